@@ -74,7 +74,7 @@ type PaintBalance struct {
 // Reason is one smallest set of things that clash, so that no plan exists.
 // Dropping any one of them would lift this clash.
 type Reason struct {
-	Kind   string   `json:"kind"`   // "need", "minimum order", "limit", "shops", "match" or "together"
+	Kind   string   `json:"kind"` // "need", "minimum order", "limit", "shops", "match" or "together"
 	Needs  []string `json:"needs,omitempty"`
 	Paints []string `json:"paints,omitempty"`
 	Shops  []string `json:"shops,omitempty"`
