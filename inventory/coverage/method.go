@@ -1,0 +1,191 @@
+package coverage
+
+import "sort"
+
+// Method is how paint gets onto the figure.
+type Method string
+
+const (
+	Brush    Method = "brush"     // a loaded brush, all of the region
+	DryBrush Method = "dry-brush" // most wiped off, raised edges only
+	Wash     Method = "wash"      // flooded on, pools in recesses
+	Airbrush Method = "airbrush"  // cup, air, overspray
+	SprayCan Method = "spray"     // aerosol can
+	Stick    Method = "pencil"    // pencil, dry pigment, transfer: no volume, counted by the piece
+)
+
+// Kind is the kind of paint as the trade names it.
+type Kind string
+
+const (
+	Primer    Kind = "primer"
+	DryPaint  Kind = "dry-brush" // stiff paint made for dry-brushing
+	OneCoat   Kind = "one-coat"  // translucent over a light undercoat
+	Base      Kind = "base"      // opaque
+	Layer     Kind = "layer"     // thinner, over a base
+	Shade     Kind = "wash"      // wash or shade
+	Glaze     Kind = "glaze"     // thin, tinted
+	Ink       Kind = "ink"       //
+	Highlight Kind = "highlight" // or edge
+	Metallic  Kind = "metallic"  //
+	Pigment   Kind = "pigment"   // dry pigment or pencil: no volume
+	Varnish   Kind = "varnish"   //
+	Medium    Kind = "medium"    // thinner or medium
+	BaseSand  Kind = "texture"   // texture paste for bases
+)
+
+// MethodDefault is what a method brings to the sum, apart from the film.
+type MethodDefault struct {
+	Method Method
+	// Cover is the part of the named region that gets paint.
+	Cover Default
+	// Efficiency is 1 - loss: paint on the figure over paint used. The loss of a
+	// brush counts what stays in the brush and goes into the rinse.
+	Efficiency Default
+	// WasteML is what is left over, dries up or is washed out each sitting, in
+	// ml of the paint as applied.
+	WasteML Default
+}
+
+var methods = map[Method]MethodDefault{
+	Brush: {Brush, whole,
+		Default{0.75, 0.60, 0.85, "", Assumption, "brush on a figure; house painters lose 10 to 15 % (industrial coating handbook), small brushes more"},
+		Default{0.10, 0.03, 0.30, "ml", Assumption, "two drops left on the palette"}},
+	DryBrush: {DryBrush,
+		Default{0.20, 0.10, 0.30, "", Assumption, "dry-brushing catches 10 to 30 % of a surface"},
+		Default{0.12, 0.05, 0.20, "", Assumption, "80 to 95 % of the load is wiped off the brush"},
+		Default{0.08, 0.02, 0.25, "ml", Assumption, "what dries on the palette"}},
+	Wash: {Wash, whole,
+		Default{0.70, 0.55, 0.85, "", Assumption, "wash or glaze on a figure"},
+		Default{0.10, 0.03, 0.30, "ml", Assumption, "two drops left on the palette"}},
+	Airbrush: {Airbrush, whole,
+		Default{0.30, 0.20, 0.40, "", Assumption, "air-atomised 0.25 (40 CFR 60 subparts EE, TTT), HVLP 0.65 (Utah R307-343); small parts lie low"},
+		Default{0.50, 0.20, 1.00, "ml", Assumption, "cup, needle and flushing"}},
+	SprayCan: {SprayCan, whole,
+		Default{0.25, 0.15, 0.35, "", Assumption, "aerosol on a figure; many figures close together 0.35"},
+		Default{1.00, 0.40, 2.50, "ml", Assumption, "first puff and clearing the nozzle"}},
+	Stick: {Stick, whole, Default{1, 1, 1, "", Practice, "no volume"}, Default{0, 0, 0, "ml", Practice, "no volume"}},
+}
+
+var whole = Default{1, 1, 1, "", Given, "the whole region"}
+
+// Methods lists the methods in alphabetical order.
+func Methods() []Method {
+	ms := make([]Method, 0, len(methods))
+	for m := range methods {
+		ms = append(ms, m)
+	}
+	sort.Slice(ms, func(i, j int) bool { return ms[i] < ms[j] })
+	return ms
+}
+
+// MethodDefaults gives the row of a method; an unknown one is an error.
+func MethodDefaults(m Method) (MethodDefault, error) {
+	d, ok := methods[m]
+	if !ok {
+		return MethodDefault{}, &UnknownError{"method", string(m), "airbrush, brush, dry-brush, pencil, spray or wash"}
+	}
+	return d, nil
+}
+
+// KindDefault is what is assumed of a kind of paint where the pot's maker says
+// nothing. All are assumptions bracketed by published data sheets of
+// waterborne acrylics (volume solids 23 to 33 %, density 1.0 to 1.28).
+type KindDefault struct {
+	Kind    Kind
+	WetUM   Default // wet film of one brushed coat, in um, as applied
+	Solids  Default // volume solids, fraction
+	Density Default // g/ml
+	Usual   Method
+}
+
+var kinds = map[Kind]KindDefault{
+	Primer:    kind(Primer, Brush, 45, 25, 70, 0.35, 0.30, 0.40, 1.30, 1.20, 1.40),
+	DryPaint:  kind(DryPaint, DryBrush, 17, 10, 27, 0.30, 0.25, 0.35, 1.25, 1.15, 1.35),
+	OneCoat:   kind(OneCoat, Brush, 60, 40, 100, 0.12, 0.08, 0.20, 1.06, 1.00, 1.15),
+	Base:      kind(Base, Brush, 35, 20, 60, 0.35, 0.25, 0.40, 1.20, 1.10, 1.30),
+	Layer:     kind(Layer, Brush, 32, 20, 55, 0.30, 0.25, 0.35, 1.20, 1.10, 1.30),
+	Shade:     kind(Shade, Wash, 70, 40, 120, 0.08, 0.05, 0.12, 1.02, 1.00, 1.05),
+	Glaze:     kind(Glaze, Wash, 40, 20, 80, 0.08, 0.05, 0.12, 1.02, 1.00, 1.05),
+	Ink:       kind(Ink, Wash, 50, 25, 90, 0.12, 0.08, 0.15, 1.02, 1.00, 1.05),
+	Highlight: kind(Highlight, Brush, 35, 20, 60, 0.30, 0.25, 0.35, 1.20, 1.10, 1.30),
+	Metallic:  kind(Metallic, Brush, 38, 20, 65, 0.30, 0.20, 0.35, 1.30, 1.20, 1.50),
+	Pigment:   {Kind: Pigment, Usual: Stick},
+	Varnish:   kind(Varnish, Brush, 45, 25, 90, 0.25, 0.20, 0.30, 1.03, 1.02, 1.04),
+	Medium:    kind(Medium, Brush, 40, 20, 80, 0.20, 0.01, 0.30, 1.02, 1.00, 1.05),
+	BaseSand:  kind(BaseSand, Brush, 500, 300, 900, 0.60, 0.45, 0.70, 1.60, 1.30, 1.80),
+}
+
+func kind(k Kind, usual Method, wet, wetLow, wetHigh, vs, vsLow, vsHigh, d, dLow, dHigh float64) KindDefault {
+	const note = "hobby acrylics, bracketed by data sheets of waterborne acrylics"
+	return KindDefault{Kind: k, Usual: usual,
+		WetUM:   Default{wet, wetLow, wetHigh, "um", Assumption, "one coat on a figure, thinned as it is applied"},
+		Solids:  Default{vs, vsLow, vsHigh, "", Assumption, note},
+		Density: Default{d, dLow, dHigh, "g/ml", Assumption, note}}
+}
+
+// Kinds lists the kinds of paint in alphabetical order.
+func Kinds() []Kind {
+	ks := make([]Kind, 0, len(kinds))
+	for k := range kinds {
+		ks = append(ks, k)
+	}
+	sort.Slice(ks, func(i, j int) bool { return ks[i] < ks[j] })
+	return ks
+}
+
+// KindDefaults gives the row of a kind of paint; an unknown one is an error.
+func KindDefaults(k Kind) (KindDefault, error) {
+	d, ok := kinds[k]
+	if !ok {
+		return KindDefault{}, &UnknownError{"kind of paint", string(k), "primer, dry-brush, one-coat, base, layer, wash, glaze, ink, highlight, metallic, pigment, varnish, medium or texture"}
+	}
+	return d, nil
+}
+
+// Dry films of the methods whose wet film nobody can see, in um.
+var (
+	airbrushDry = Default{8, 5, 12, "um", Assumption, "dry coat of an airbrush"}
+	sprayDry    = Default{15, 10, 25, "um", Assumption, "dry coat of an aerosol primer"}
+	dryBrushDry = Default{5, 3, 8, "um", Assumption, "dry film where a dry brush touched"}
+	canSolids   = Default{0.12, 0.08, 0.20, "", Assumption, "volume solids of an aerosol's paint"}
+)
+
+// Film is the film of one coat in um of undiluted paint, for a kind of paint put
+// on by a method. Brush and wash have a wet film by kind. Airbrush, spray can
+// and dry brush have a dry film, from which the volume solids give the wet one
+// (WFT = DFT / VS); solids of 0 takes the kind's, or an aerosol's for a can.
+// A pencil and dry pigment have no film. Unknown words are errors.
+func Film(m Method, k Kind, solids float64) (Factor, error) {
+	kd, err := KindDefaults(k)
+	if err != nil {
+		return Factor{}, err
+	}
+	if _, err := MethodDefaults(m); err != nil {
+		return Factor{}, err
+	}
+	if err := within("volume solids", solids, 0, 1, ""); err != nil {
+		return Factor{}, err
+	}
+	vs := kd.Solids.Estimate()
+	dry := Default{}
+	switch m {
+	case Stick:
+		return Factor{Name: "film", Unit: "um", Origin: Practice, Source: "no volume"}, nil
+	case SprayCan:
+		dry, vs = sprayDry, canSolids.Estimate()
+	case Airbrush:
+		dry = airbrushDry
+	case DryBrush:
+		dry = dryBrushDry
+	default:
+		return kd.WetUM.Factor("wet film"), nil
+	}
+	if k == Pigment {
+		return Factor{Name: "film", Unit: "um", Origin: Practice, Source: "no volume"}, nil
+	}
+	if solids > 0 {
+		vs = Exact(solids)
+	}
+	return Factor{"wet film", dry.Estimate().Over(vs), "um", Assumption, dry.Source + " over the volume solids"}, nil
+}
