@@ -1,0 +1,81 @@
+package inventory
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+
+	"github.com/agnivade/levenshtein"
+)
+
+// Fault is one thing wrong with what the painter entered.
+type Fault struct {
+	// Path says where, by kind, id and field: "recipes.rifles.steps.jacket.mix.1.paint".
+	// List positions count from 1; an entry without an id is named by its position.
+	Path     string
+	Found    string   // what stands there
+	Expected string   // what was expected
+	Nearest  []string // ids that come close, for a reference that leads nowhere; at most 3
+}
+
+// Error gives the fault in one line.
+func (f Fault) Error() string {
+	s := fmt.Sprintf("%s: found %s, expected %s", f.Path, f.Found, f.Expected)
+	if len(f.Nearest) > 0 {
+		s += "; nearest: " + strings.Join(f.Nearest, ", ")
+	}
+	return s
+}
+
+// Faults is every fault found, in the order of the catalogue.
+type Faults []Fault
+
+// Error gives one line a fault.
+func (fs Faults) Error() string {
+	lines := make([]string, len(fs))
+	for i, f := range fs {
+		lines[i] = f.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Err is fs as an error, nil where there is no fault.
+func (fs Faults) Err() error {
+	if len(fs) == 0 {
+		return nil
+	}
+	return fs
+}
+
+// Nearest gives at most n of the names closest to what was typed, by
+// Levenshtein distance without regard to case, nearest first. Names further
+// off than half their length are no help and left out.
+func Nearest(typed string, names []string, n int) []string {
+	type near struct {
+		name string
+		d    int
+	}
+	t := strings.ToLower(typed)
+	var all []near
+	for _, name := range names {
+		l := strings.ToLower(name)
+		d := levenshtein.ComputeDistance(t, l)
+		if t != "" && strings.Contains(l, t) {
+			d = min(d, 1)
+		}
+		if d <= max(2, max(len(t), len(l))/2) {
+			all = append(all, near{name, d})
+		}
+	}
+	sort.SliceStable(all, func(i, j int) bool {
+		if all[i].d != all[j].d {
+			return all[i].d < all[j].d
+		}
+		return all[i].name < all[j].name
+	})
+	out := make([]string, 0, n)
+	for _, a := range all[:min(n, len(all))] {
+		out = append(out, a.name)
+	}
+	return out
+}

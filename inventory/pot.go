@@ -1,0 +1,87 @@
+package inventory
+
+import "time"
+
+// Pot is one container of paint the painter owns or owned.
+type Pot struct {
+	ID        string
+	Paint     string // paint id
+	Product   string // product id it came as; may be empty
+	Nominal   Volume // volume on the label; Item for a pencil or pigment
+	Cost      *Money // what it cost; nil: not known
+	Place     string // where it stands
+	Opened    *time.Time
+	TareGrams float64    // mass of the empty pot with its lid; 0: not known
+	Events    []PotEvent // in the order they were recorded; never changed or taken away
+}
+
+// EventKind is what happened to a pot.
+type EventKind string
+
+// What can happen to a pot, and which fields of the event then count.
+const (
+	Bought    EventKind = "bought"     // Volume or Fraction where it was not full
+	Opened    EventKind = "opened"     //
+	Judged    EventKind = "judged"     // by eye: Volume or Fraction left
+	Weighed   EventKind = "weighed"    // GrossGrams, TareGrams where it is now known
+	Used      EventKind = "used"       // Volume taken out; Estimated where nobody measured it
+	Spilled   EventKind = "spilled"    // Volume lost, or Fraction of what was there
+	DriedOut  EventKind = "dried-out"  // nothing usable is left
+	GivenAway EventKind = "given-away" // the pot is gone
+	Corrected EventKind = "corrected"  // Undoes names the event that never was
+)
+
+// EventKinds lists the kinds in the order above.
+func EventKinds() []EventKind {
+	return []EventKind{Bought, Opened, Judged, Weighed, Used, Spilled, DriedOut, GivenAway, Corrected}
+}
+
+// PotEvent is one thing that happened to a pot. Exactly one of Volume,
+// Fraction and GrossGrams is set where the kind needs a measure.
+type PotEvent struct {
+	ID         int64 // given by the store, rising; unique within the shelf
+	Kind       EventKind
+	At         time.Time
+	Volume     *Volume
+	Fraction   *float64 // of the nominal volume, 0 to 1; for Spilled: of what was there
+	GrossGrams float64
+	TareGrams  float64 // 0: the pot's own tare
+	Estimated  bool    // Used: drawn by the estimate, not measured
+	Undoes     int64   // Corrected: ID of the event it undoes
+	Job        string  // log entry it belongs to; may be empty
+	Note       string
+}
+
+// Shelf is every pot with its events.
+type Shelf struct {
+	Pots []Pot
+}
+
+// Pot finds a pot by id.
+func (s Shelf) Pot(id string) (Pot, bool) {
+	for _, p := range s.Pots {
+		if p.ID == id {
+			return p, true
+		}
+	}
+	return Pot{}, false
+}
+
+// Standing is the pot's events without those undone and the corrections
+// themselves, in their order.
+func (p Pot) Standing() []PotEvent {
+	undone := map[int64]bool{}
+	// A correction may itself be undone by a later one, so read backwards.
+	for i := len(p.Events) - 1; i >= 0; i-- {
+		if e := p.Events[i]; e.Kind == Corrected && !undone[e.ID] {
+			undone[e.Undoes] = true
+		}
+	}
+	var out []PotEvent
+	for _, e := range p.Events {
+		if e.Kind != Corrected && !undone[e.ID] {
+			out = append(out, e)
+		}
+	}
+	return out
+}

@@ -1,0 +1,21 @@
+package inventory
+
+// Product is what a shop sells as one box: a single pot, or a set of several.
+type Product struct {
+	ID       string
+	Name     string
+	Code     string // the article number on the box; may be empty
+	Contents []Content
+}
+
+// Content is one kind of pot in a product.
+type Content struct {
+	Paint  string // paint id
+	Volume Volume // nominal volume of one pot as on its label; Item for a pencil or pigment
+	Count  int    // pots of this kind in the box, at least 1
+}
+
+// Set reports whether the product holds more than one pot.
+func (p Product) Set() bool {
+	return len(p.Contents) > 1 || (len(p.Contents) == 1 && p.Contents[0].Count > 1)
+}
