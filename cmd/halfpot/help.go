@@ -1,0 +1,127 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+)
+
+// usageTemplate is the part of help below the description: how to type it,
+// examples, flags, and last what the exit status says.
+const usageTemplate = `Usage:
+  {{.UseLine}}{{if .HasExample}}
+
+Examples:
+{{.Example}}{{end}}{{if .HasAvailableSubCommands}}{{$cmds := .Commands}}{{if eq (len .Groups) 0}}
+
+Commands:{{range $cmds}}{{if .IsAvailableCommand}}
+  {{rpad .Name .NamePadding}} {{.Short}}{{end}}{{end}}{{else}}{{range $group := .Groups}}
+
+{{.Title}}{{range $cmds}}{{if and (eq .GroupID $group.ID) .IsAvailableCommand}}
+  {{rpad .Name .NamePadding}} {{.Short}}{{end}}{{end}}{{end}}
+
+Also:{{range $cmds}}{{if and (eq .GroupID "") (or .IsAvailableCommand (eq .Name "help"))}}
+  {{rpad .Name .NamePadding}} {{.Short}}{{end}}{{end}}{{end}}{{end}}{{if .HasHelpSubCommands}}
+
+Help topics (halfpot help TOPIC):{{range .Commands}}{{if .IsAdditionalHelpTopicCommand}}
+  {{rpad .Name .NamePadding}} {{.Short}}{{end}}{{end}}{{end}}{{if .HasAvailableLocalFlags}}
+
+Flags:
+{{.LocalFlags.FlagUsages | trimTrailingWhitespaces}}{{end}}{{if .HasAvailableInheritedFlags}}
+
+Flags of every command:
+{{.InheritedFlags.FlagUsages | trimTrailingWhitespaces}}{{end}}{{with index .Annotations "exits"}}
+
+Exit status:
+{{.}}{{end}}
+`
+
+// helpCommand is cobra's own help command but for two things: an unknown topic
+// is an error, and it completes topics as well as commands.
+func helpCommand(root *cobra.Command) *cobra.Command {
+	return &cobra.Command{
+		Use:     "help [COMMAND or TOPIC]",
+		Short:   "help on a command or a topic",
+		Long:    "Shows what a command does, with examples, or one of the topics listed by halfpot --help.",
+		Example: "  halfpot help buy\n  halfpot help exit-codes",
+		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+			at, _, err := root.Find(args)
+			if err != nil {
+				return nil, cobra.ShellCompDirectiveNoFileComp
+			}
+			var names []string
+			for _, c := range at.Commands() {
+				if !c.Hidden {
+					names = append(names, c.Name()+"\t"+c.Short)
+				}
+			}
+			return names, cobra.ShellCompDirectiveNoFileComp
+		},
+		RunE: func(_ *cobra.Command, args []string) error {
+			at, rest, err := root.Find(args)
+			if err != nil || len(rest) > 0 {
+				return &usageError{fmt.Sprintf("no help on %q", strings.Join(args, " ")), []string{"halfpot --help"}}
+			}
+			at.InitDefaultHelpFlag()
+			return at.Help()
+		},
+	}
+}
+
+// exits adds the exit statuses a command can end with to its help; every
+// command can end with 0, 1, 2 and 130 besides.
+func exits(c *cobra.Command, more ...int) *cobra.Command {
+	codes := append([]int{exitDone, exitOther, exitBadInput, exitCancelled}, more...)
+	slices.Sort(codes)
+	var lines []string
+	for _, code := range codes {
+		lines = append(lines, fmt.Sprintf("  %-4d %s", code, exitMeaning[code]))
+	}
+	if c.Annotations == nil {
+		c.Annotations = map[string]string{}
+	}
+	c.Annotations["exits"] = strings.Join(lines, "\n")
+	return c
+}
+
+// enumValue is a flag that takes one of a few words.
+type enumValue struct {
+	to    *string
+	legal []string
+}
+
+func (e *enumValue) String() string {
+	if e.to == nil {
+		return ""
+	}
+	return *e.to
+}
+
+func (e *enumValue) Set(s string) error {
+	s = strings.ToLower(s)
+	if !slices.Contains(e.legal, s) {
+		return fmt.Errorf("expected %s", oneOf(e.legal))
+	}
+	*e.to = s
+	return nil
+}
+
+func (e *enumValue) Type() string { return strings.Join(e.legal, "|") }
+
+// enum declares such a flag: the legal words stand in help, in the error and
+// in shell completion.
+func enum(c *cobra.Command, f *pflag.FlagSet, to *string, name, initial, usage string, legal ...string) {
+	*to = initial
+	f.Var(&enumValue{to, legal}, name, usage)
+	_ = c.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(legal, cobra.ShellCompDirectiveNoFileComp)) // fails only for an unknown flag
+}
+
+func oneOf(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
+}

@@ -1,0 +1,190 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+)
+
+// walk calls f with every command of the tree that a user can type.
+func walk(c *cobra.Command, f func(*cobra.Command)) {
+	f(c)
+	for _, sub := range c.Commands() {
+		walk(sub, f)
+	}
+}
+
+// Every command's help says what it does, shows real examples and ends with
+// the exit statuses; no two flags of a command share a name or a shorthand.
+func TestHelpOfEveryCommand(t *testing.T) {
+	seen := 0
+	walk(newRoot(&app{}), func(c *cobra.Command) {
+		if c.IsAdditionalHelpTopicCommand() || c.Name() == "help" || isCompletion(c) {
+			return
+		}
+		seen++
+		path := c.CommandPath()
+		if c.Short == "" || strings.HasSuffix(c.Short, ".") {
+			t.Errorf("%s: Short %q: want one line without a full stop", path, c.Short)
+		}
+		if c.Long == "" {
+			t.Errorf("%s has no description", path)
+		}
+		for line := range strings.Lines(c.Long) {
+			if len([]rune(strings.TrimRight(line, "\n"))) > 84 {
+				t.Errorf("%s: help line too long: %q", path, line)
+			}
+		}
+		checkExamples(t, c)
+		if !strings.Contains(c.UsageString(), "Exit status:") {
+			t.Errorf("%s: help does not end with the exit statuses", path)
+		}
+		shorthands := map[string]string{}
+		c.InheritedFlags()
+		c.Flags().VisitAll(func(f *pflag.Flag) {
+			if f.Usage == "" {
+				t.Errorf("%s: --%s has no description", path, f.Name)
+			}
+			if f.Shorthand == "" {
+				return
+			}
+			if other := shorthands[f.Shorthand]; other != "" {
+				t.Errorf("%s: -%s means both --%s and --%s", path, f.Shorthand, other, f.Name)
+			}
+			shorthands[f.Shorthand] = f.Name
+		})
+	})
+	if seen < 10 {
+		t.Errorf("walked only %d commands", seen)
+	}
+}
+
+func isCompletion(c *cobra.Command) bool {
+	return strings.HasPrefix(c.CommandPath()+" ", "halfpot completion ")
+}
+
+// An example must be a command line that parses: real names of commands and
+// flags, the right number of words.
+func checkExamples(t *testing.T, c *cobra.Command) {
+	t.Helper()
+	if c.Example == "" {
+		t.Errorf("%s has no example", c.CommandPath())
+		return
+	}
+	for line := range strings.Lines(c.Example) {
+		text, _, _ := regexpTwoSpaces(strings.TrimSpace(line))
+		if text == "" {
+			continue
+		}
+		words, err := shellWords(text)
+		if err != nil || len(words) < 2 || words[0] != "halfpot" {
+			t.Errorf("%s: example %q is not a halfpot command line", c.CommandPath(), line)
+			continue
+		}
+		root := newRoot(&app{})
+		at, rest, err := root.Find(words[1:])
+		if err != nil {
+			t.Errorf("%s: example %q: %v", c.CommandPath(), line, err)
+			continue
+		}
+		if err := at.ParseFlags(rest); err != nil {
+			t.Errorf("%s: example %q: %v", c.CommandPath(), line, err)
+			continue
+		}
+		if err := at.ValidateArgs(at.Flags().Args()); err != nil {
+			t.Errorf("%s: example %q: %v", c.CommandPath(), line, err)
+		}
+	}
+}
+
+var twoSpaces = regexp.MustCompile(` {2,}`)
+
+// regexpTwoSpaces parts an example from the remark after it.
+func regexpTwoSpaces(s string) (text, remark string, ok bool) {
+	parts := twoSpaces.Split(s, 2)
+	if len(parts) == 2 {
+		return parts[0], parts[1], true
+	}
+	return parts[0], "", false
+}
+
+// shellWords splits a command line at blanks outside double quotes and stops
+// at a pipe or a redirection.
+func shellWords(s string) ([]string, error) {
+	var words []string
+	var word strings.Builder
+	quoted, any := false, false
+	for _, r := range s + " " {
+		switch {
+		case r == '"':
+			quoted, any = !quoted, true
+		case r == ' ' && !quoted:
+			if w := word.String(); w == "|" || w == ">" || w == "<" {
+				return words, nil
+			}
+			if any || word.Len() > 0 {
+				words = append(words, word.String())
+			}
+			word.Reset()
+			any = false
+		default:
+			word.WriteRune(r)
+		}
+	}
+	return words, nil
+}
+
+// testRun runs the whole program with buffers for streams.
+func testRun(t *testing.T, args ...string) (code int, out, errs string) {
+	t.Helper()
+	var o, e bytes.Buffer
+	s := streams{in: strings.NewReader(""), out: &o, err: &e, env: func(string) string { return "" }}
+	now := func() time.Time { return time.Date(2026, 3, 9, 12, 0, 0, 0, time.UTC) }
+	return run(context.Background(), args, s, now), o.String(), e.String()
+}
+
+func TestUsageErrors(t *testing.T) {
+	cases := []struct {
+		args []string
+		want []string // on standard error
+	}{
+		{[]string{"byu"}, []string{`"byu" is not a command`, "try: halfpot buy"}},
+		{[]string{"--format", "xml"}, []string{"table, json or csv"}},
+		{[]string{"--bogus"}, []string{"unknown flag: --bogus", "try: halfpot --help"}},
+		{[]string{"help", "nonsense"}, []string{`no help on "nonsense"`}},
+		{[]string{"--bogus", "--format", "json"}, []string{`"error":"unknown flag: --bogus"`, `"exit_status":2`}},
+	}
+	for _, c := range cases {
+		code, out, errs := testRun(t, c.args...)
+		if code != exitBadInput || out != "" {
+			t.Errorf("%q: status %d, output %q; want status 2 and none", c.args, code, out)
+		}
+		for _, w := range c.want {
+			if !strings.Contains(errs, w) {
+				t.Errorf("%q: standard error %q lacks %q", c.args, errs, w)
+			}
+		}
+	}
+}
+
+func TestHelpTopics(t *testing.T) {
+	for _, c := range topics() {
+		code, out, errs := testRun(t, "help", c.Name())
+		if code != exitDone || !strings.HasPrefix(out, c.Long[:20]) || errs != "" {
+			t.Errorf("help %s: status %d, standard error %q, output %.40q", c.Name(), code, errs, out)
+		}
+	}
+}
+
+func TestVersion(t *testing.T) {
+	code, out, _ := testRun(t, "--version")
+	if code != exitDone || !strings.HasPrefix(out, "halfpot ") || !strings.Contains(out, "go1.") {
+		t.Errorf("status %d, %q", code, out)
+	}
+}

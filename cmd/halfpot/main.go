@@ -1,0 +1,47 @@
+// Halfpot knows what is left in a painter's pots, estimates what a planned
+// force of figures will take, and works out the cheapest set of pots to buy
+// to finish it, with a proof that none is cheaper.
+//
+// This package is the command line: one file for each noun or verb. A command
+// reads its flags, calls a room below (inventory, optimize, sql/server) and
+// hands the result to a printer of package view; sums and rules live below.
+//
+// Text for people keeps to these rules. Results go to standard output, all
+// else to standard error. An error is one line that begins with "halfpot:"
+// in lower case and says what was found and what was expected; lines that
+// begin with "  try" hold a command that can be pasted. Nothing chatters
+// unless standard error is a terminal.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	go func() {
+		<-ctx.Done()
+		stop() // a second Ctrl-C ends the program at once
+	}()
+	os.Exit(run(ctx, os.Args[1:], systemStreams(), time.Now))
+}
+
+// run is the whole program but for the process around it.
+func run(ctx context.Context, args []string, s streams, now func() time.Time) int {
+	a := &app{streams: s, now: now}
+	defer a.close()
+	root := newRoot(a)
+	root.SetArgs(args)
+	err := root.ExecuteContext(ctx)
+	if err != nil && ctx.Err() != nil {
+		err = cancelled{err}
+	}
+	if err != nil {
+		report(s, a.wantsJSON(args), err)
+	}
+	return exitCode(err)
+}

@@ -1,0 +1,161 @@
+package main
+
+import (
+	"fmt"
+	"runtime/debug"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/cmd/halfpot/view"
+)
+
+// Groups of commands, in the order help shows them.
+var commandGroups = []*cobra.Group{
+	{ID: "start", Title: "To begin:"},
+	{ID: "own", Title: "What you own:"},
+	{ID: "plan", Title: "What you want to paint:"},
+	{ID: "buy", Title: "What to buy:"},
+	{ID: "work", Title: "At the bench:"},
+}
+
+// newRoot builds the whole command tree around one app.
+func newRoot(a *app) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "halfpot COMMAND",
+		Short: "What is in your pots, what a force will take, and what to buy, proven cheapest",
+		Long: `Halfpot keeps count of what is left in your paint pots, estimates what a
+planned force of figures will take, and works out the cheapest order that
+finishes it: which pots and sets, from which shops, delivery and all, with a
+proof that no other order is cheaper.
+
+It keeps its own database without any set-up. To see it all on an invented
+scenario, in a place apart from your own data, run: halfpot demo`,
+		Example: `  halfpot demo                        see the whole job in one go
+  halfpot load paints.csv pots.csv    bring in what you own
+  halfpot shelf                       what is left in every pot
+  halfpot estimate harbour-watch      what that force will take
+  halfpot buy harbour-watch           what to buy, and where`,
+		Version:       version(),
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		RunE:          helpOrUnknown,
+		Args:          cobra.ArbitraryArgs,
+	}
+	root.SetOut(a.out)
+	root.SetErr(a.err)
+	root.SetIn(a.in)
+	root.SetVersionTemplate("{{.Version}}\n")
+	root.SetUsageTemplate(usageTemplate)
+	root.SetHelpTemplate("{{with (or .Long .Short)}}{{. | trimTrailingWhitespaces}}\n\n{{end}}{{if or .Runnable .HasSubCommands}}{{.UsageString}}{{end}}")
+	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
+		return &usageError{err.Error(), []string{c.CommandPath() + " --help"}}
+	})
+	root.CompletionOptions.HiddenDefaultCmd = false
+	cobra.EnableCommandSorting = false
+
+	f := root.PersistentFlags()
+	f.StringVar(&a.home, "home", "", "folder for halfpot's own database (default: your data folder)")
+	f.StringVar(&a.database, "database", "", "URL of a PostgreSQL database to use instead")
+	enum(root, f, &a.format, "format", string(view.Text), "how to print results", formatNames()...)
+	f.BoolVarP(&a.quiet, "quiet", "q", false, "print results only")
+	f.BoolVar(&a.noColour, "no-colour", false, "no colour, as with NO_COLOR set")
+
+	root.AddGroup(commandGroups...)
+	for _, g := range a.commands() {
+		for _, c := range g.commands {
+			c.GroupID = g.group
+			root.AddCommand(c)
+		}
+	}
+	root.AddCommand(topics()...)
+	root.SetHelpCommand(helpCommand(root))
+	finish(root)
+	return root
+}
+
+// commandsIn is a group's commands in the order help shows them.
+type commandsIn struct {
+	group    string
+	commands []*cobra.Command
+}
+
+func formatNames() (names []string) {
+	for _, f := range view.Formats {
+		names = append(names, string(f))
+	}
+	return names
+}
+
+// helpOrUnknown is what a command that only holds others does by itself: help
+// when nothing follows, and the nearest names when something unknown does.
+func helpOrUnknown(c *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return c.Help()
+	}
+	c.SuggestionsMinimumDistance = 3
+	e := &usageError{msg: fmt.Sprintf("%q is not a command of %s", args[0], c.CommandPath())}
+	for _, s := range c.SuggestionsFor(args[0]) {
+		e.hints = append(e.hints, c.CommandPath()+" "+s)
+	}
+	if len(e.hints) == 0 {
+		e.hints = []string{c.CommandPath() + " --help"}
+	}
+	return e
+}
+
+// holder is a command that only holds others.
+func holder(use, short, long, example string, subs ...*cobra.Command) *cobra.Command {
+	c := &cobra.Command{Use: use + " COMMAND", Short: short, Long: long, Example: example,
+		RunE: helpOrUnknown, Args: cobra.ArbitraryArgs}
+	c.AddCommand(subs...)
+	return c
+}
+
+// finish gives every command what all share: flags in the order written, and
+// wrong arguments reported as usage errors with the usage line.
+func finish(c *cobra.Command) {
+	c.Flags().SortFlags = false
+	c.DisableFlagsInUseLine = true
+	if c.Runnable() && c.Annotations["exits"] == "" {
+		exits(c)
+	}
+	if check := c.Args; check != nil {
+		c.Args = func(c *cobra.Command, args []string) error {
+			if err := check(c, args); err != nil {
+				return &usageError{fmt.Sprintf("%s; usage: %s", argsProblem(err), c.UseLine()), []string{c.CommandPath() + " --help"}}
+			}
+			return nil
+		}
+	}
+	for _, sub := range c.Commands() {
+		finish(sub)
+	}
+}
+
+func argsProblem(err error) string {
+	return strings.NewReplacer("arg(s)", "arguments").Replace(err.Error())
+}
+
+// version is what the Go tool wrote into the binary: the tag of a release, or
+// the commit a working copy was built from.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return "halfpot, version unknown (built without module information)"
+	}
+	var commit, changed string
+	for _, s := range info.Settings {
+		switch {
+		case s.Key == "vcs.revision":
+			commit = ", commit " + s.Value[:min(12, len(s.Value))]
+		case s.Key == "vcs.modified" && s.Value == "true":
+			changed = " with changes"
+		}
+	}
+	v := info.Main.Version
+	if v == "" || v == "(devel)" {
+		v = "development"
+	}
+	return fmt.Sprintf("halfpot %s%s%s, %s", v, commit, changed, info.GoVersion)
+}

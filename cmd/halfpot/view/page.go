@@ -1,0 +1,89 @@
+package view
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/mattn/go-runewidth"
+)
+
+// Page is text for people, built top to bottom.
+type Page struct {
+	b     strings.Builder
+	style Style
+	width int // 0: no limit
+}
+
+// cells measures text as a terminal lays it out, whatever the locale says.
+var cells = &runewidth.Condition{EastAsianWidth: false, StrictEmojiNeutral: true}
+
+// Style is what this page can show.
+func (p *Page) Style() Style { return p.style }
+
+// Heading starts a part, with a blank line before it unless it is the first.
+func (p *Page) Heading(format string, a ...any) {
+	p.Gap()
+	p.b.WriteString(p.style.Bold(clean(fmt.Sprintf(format, a...))) + "\n")
+}
+
+// Gap puts one blank line between parts.
+func (p *Page) Gap() {
+	if p.b.Len() > 0 && !strings.HasSuffix(p.b.String(), "\n\n") {
+		p.b.WriteByte('\n')
+	}
+}
+
+// Line writes one line, wrapped at the width of the terminal, or at 96 cells
+// where there is none; a wrapped line hangs under its first word.
+func (p *Page) Line(format string, a ...any) {
+	for _, line := range wrap(clean(fmt.Sprintf(format, a...)), p.measure()) {
+		p.b.WriteString(line + "\n")
+	}
+}
+
+// Note writes a line that matters less.
+func (p *Page) Note(format string, a ...any) {
+	for _, line := range wrap(clean(fmt.Sprintf(format, a...)), p.measure()) {
+		p.b.WriteString(p.style.Dim(line) + "\n")
+	}
+}
+
+// Raw writes a line as it stands: a command to paste must not be broken.
+func (p *Page) Raw(line string) { p.b.WriteString(clean(line) + "\n") }
+
+func (p *Page) measure() int {
+	if p.width > 20 {
+		return min(p.width, 110)
+	}
+	return 96
+}
+
+func wrap(text string, width int) []string {
+	indent := text[:len(text)-len(strings.TrimLeft(text, " "))]
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(text) {
+		switch {
+		case line == "":
+			line = indent + word
+		case cells.StringWidth(line)+1+cells.StringWidth(word) > width:
+			lines = append(lines, line)
+			line = indent + word
+		default:
+			line += " " + word
+		}
+	}
+	return append(lines, line)
+}
+
+// clean takes out what would steer a terminal: names come from files that
+// others may have written.
+func clean(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r < 0x20, r >= 0x7f && r < 0xa0, r >= 0x202a && r <= 0x202e, r >= 0x2066 && r <= 0x2069:
+			return '\ufffd'
+		}
+		return r
+	}, s)
+}

@@ -1,0 +1,204 @@
+package view
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/shopspring/decimal"
+
+	"halfpot/inventory"
+)
+
+// Cell is a value that knows how it reads in a table.
+type Cell interface {
+	Cell(Style) string
+}
+
+// rightAligned is a Cell that belongs flush right, as numbers do.
+type rightAligned interface{ alignRight() }
+
+// Amount is a volume of paint, or a number of items for pencils and pigments,
+// which are counted.
+type Amount struct {
+	Mid       inventory.Volume
+	Low, High inventory.Volume // the range it lies in; both equal to Mid: no range shown
+	Counted   bool
+}
+
+// Exactly is an amount without a range.
+func Exactly(v inventory.Volume, counted bool) Amount { return Amount{v, v, v, counted} }
+
+// Cell gives "12.5 ml (10 to 15)", or "12.5 ml" where there is no range: one
+// decimal from 10 ml up, two below, and "<0.01 ml" for a trace, so that a
+// trace never reads as nothing.
+func (a Amount) Cell(Style) string { return a.String() }
+
+func (a Amount) String() string {
+	unit := " ml"
+	mid := digits(a.Mid)
+	if a.Counted {
+		unit = " items"
+		if mid == "1" {
+			unit = " item"
+		}
+	}
+	if a.Low == a.Mid && a.High == a.Mid {
+		return mid + unit
+	}
+	return fmt.Sprintf("%s%s (%s to %s)", mid, unit, digits(a.Low), digits(a.High))
+}
+
+func (Amount) alignRight() {}
+
+func digits(v inventory.Volume) string {
+	f := v.ML()
+	switch {
+	case v == 0:
+		return "0"
+	case math.Abs(f) < 0.005:
+		return "<0.01"
+	case math.Abs(f) < 9.995:
+		return trimZeros(strconv.FormatFloat(f, 'f', 2, 64))
+	}
+	return trimZeros(strconv.FormatFloat(f, 'f', 1, 64))
+}
+
+func trimZeros(s string) string {
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(s, "0")
+		s = strings.TrimSuffix(s, ".")
+	}
+	return s
+}
+
+// MarshalJSON writes {"ml": 12.5}, with low_ml and high_ml where there is a
+// range; counted things have items in place of ml.
+func (a Amount) MarshalJSON() ([]byte, error) {
+	unit := "ml"
+	if a.Counted {
+		unit = "items"
+	}
+	s := fmt.Sprintf(`{"%s":%s`, unit, number(a.Mid))
+	if a.Low != a.Mid || a.High != a.Mid {
+		s += fmt.Sprintf(`,"low_%s":%s,"high_%s":%s`, unit, number(a.Low), unit, number(a.High))
+	}
+	return []byte(s + "}"), nil
+}
+
+func number(v inventory.Volume) string { return decimal.New(int64(v), -3).String() }
+
+// CSVHeads and CSVValues give an amount in columns of plain numbers: those in
+// ml are blank for counted things, and the other way round.
+func (Amount) CSVHeads(key string) []string {
+	return []string{key + "_ml", key + "_low_ml", key + "_high_ml", key + "_items"}
+}
+
+// CSVValues are the numbers under CSVHeads.
+func (a Amount) CSVValues() []string {
+	if a.Counted {
+		return []string{"", "", "", number(a.Mid)}
+	}
+	return []string{number(a.Mid), number(a.Low), number(a.High), ""}
+}
+
+// Percent is a share shown in whole percent; 0.9 reads "90 %".
+type Percent float64
+
+// Cell rounds to whole percent but never to a false 0 or 100.
+func (v Percent) Cell(Style) string {
+	f := float64(v)
+	switch {
+	case f > 0 && f < 0.005:
+		return "<1 %"
+	case f < 1 && f >= 0.995:
+		return ">99 %"
+	}
+	return fmt.Sprintf("%.0f %%", f*100)
+}
+
+func (Percent) alignRight() {}
+
+// Count is a whole number of things.
+type Count int64
+
+// Cell gives the digits.
+func (v Count) Cell(Style) string { return strconv.FormatInt(int64(v), 10) }
+func (Count) alignRight()         {}
+
+// Num is a bare number with its unit in the heading, three significant digits.
+type Num float64
+
+// Cell gives three significant digits without an exponent.
+func (v Num) Cell(Style) string {
+	f := float64(v)
+	if math.Abs(f) >= 100 {
+		return strconv.FormatFloat(f, 'f', 0, 64)
+	}
+	return strconv.FormatFloat(mustParse(strconv.FormatFloat(f, 'g', 3, 64)), 'f', -1, 64)
+}
+
+func (Num) alignRight() {}
+
+func mustParse(s string) float64 {
+	f, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		panic(err) // s was made by FormatFloat
+	}
+	return f
+}
+
+// Money is an amount of money, or none at all where it has no currency.
+type Money inventory.Money
+
+// Cell gives "12.50 EUR".
+func (m Money) Cell(Style) string { return m.String() }
+
+func (m Money) String() string {
+	if m.Currency == "" {
+		return ""
+	}
+	return inventory.Money(m).String()
+}
+
+func (Money) alignRight() {}
+
+// MarshalJSON writes {"amount":"12.50","currency":"EUR"}, or null where there
+// is no amount.
+func (m Money) MarshalJSON() ([]byte, error) {
+	if m.Currency == "" {
+		return []byte("null"), nil
+	}
+	return json.Marshal(struct {
+		Amount   string `json:"amount"`
+		Currency string `json:"currency"`
+	}{inventory.Money(m).Decimal(), m.Currency})
+}
+
+// CSVValue is the same text as the CSV files halfpot reads.
+func (m Money) CSVValue() string { return m.String() }
+
+// Date is a day; the zero value reads as a blank.
+type Date struct{ time.Time }
+
+// Cell gives the ISO 8601 day.
+func (d Date) Cell(Style) string { return d.CSVValue() }
+
+// CSVValue is the ISO 8601 day or nothing.
+func (d Date) CSVValue() string {
+	if d.IsZero() {
+		return ""
+	}
+	return d.Format(time.DateOnly)
+}
+
+// MarshalJSON writes the day as a string, or null.
+func (d Date) MarshalJSON() ([]byte, error) {
+	if d.IsZero() {
+		return []byte("null"), nil
+	}
+	return json.Marshal(d.CSVValue())
+}

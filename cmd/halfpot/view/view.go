@@ -1,0 +1,93 @@
+// Package view shows results: as text for people, or as JSON or CSV for
+// programs, all three from one tagged struct.
+//
+// A list is a slice of structs. Each field that has a `table` tag becomes a
+// column of the table with that heading; each field with a `json` tag becomes
+// a key in JSON and, unless `csv:"-"` says otherwise, a column in CSV under
+// the same name. A value decides by its type how it reads: see Amount,
+// Money, Swatch and the other types in value.go.
+//
+//	type potRow struct {
+//		ID   string      `json:"id" table:"pot"`
+//		Left view.Amount `json:"left" table:"left"`
+//	}
+//
+// Promise to scripts: keys are added, never renamed; an empty list is [];
+// money is an object of a decimal string and a currency; a volume is an object of
+// numbers with the unit in the key.
+package view
+
+import (
+	"bufio"
+	"encoding/json"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+)
+
+// Format is how a result is written.
+type Format string
+
+const (
+	Text Format = "table" // aligned text for people
+	JSON Format = "json"
+	CSV  Format = "csv"
+)
+
+// Formats lists the legal formats in the order help shows them.
+var Formats = []Format{Text, JSON, CSV}
+
+// ParseFormat turns what was typed into a Format; it names the legal ones
+// where it can't.
+func ParseFormat(s string) (Format, error) {
+	if f := Format(strings.ToLower(s)); slices.Contains(Formats, f) {
+		return f, nil
+	}
+	return "", fmt.Errorf("--format %q: expected table, json or csv", s)
+}
+
+// Printer writes results to one place in one form.
+type Printer struct {
+	Out    io.Writer
+	Format Format
+	Style  Style
+	Width  int // columns of the terminal; 0: no limit
+}
+
+// List writes rows, a slice of tagged structs. In text, empty stands for an
+// empty list ("no pots yet"); JSON gives [] and CSV its header row.
+func (p *Printer) List(rows any, empty string) error {
+	return p.Show(rows, rows, func(page *Page) { page.List(rows, empty) })
+}
+
+// Show writes one result: doc in JSON, rows (a slice of tagged structs) in
+// CSV, and what text puts on the page otherwise. The three must tell the same.
+func (p *Printer) Show(doc, rows any, text func(*Page)) error {
+	w := bufio.NewWriter(p.Out)
+	var err error
+	switch p.Format {
+	case JSON:
+		err = writeJSON(w, doc)
+	case CSV:
+		err = writeCSV(w, rows)
+	default:
+		page := &Page{style: p.Style, width: p.Width}
+		text(page)
+		_, err = io.WriteString(w, page.b.String())
+	}
+	if err == nil {
+		err = w.Flush()
+	}
+	if err != nil {
+		return fmt.Errorf("write the result: %w", err)
+	}
+	return nil
+}
+
+func writeJSON(w io.Writer, doc any) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	return enc.Encode(emptyLists(doc))
+}
