@@ -25,13 +25,13 @@ const (
 	Layer     Kind = "layer"     // thinner, over a base
 	Shade     Kind = "wash"      // wash or shade
 	Glaze     Kind = "glaze"     // thin, tinted
-	Ink       Kind = "ink"       //
+	Ink       Kind = "ink"
 	Highlight Kind = "highlight" // or edge
-	Metallic  Kind = "metallic"  //
-	Pigment   Kind = "pigment"   // dry pigment or pencil: no volume
-	Varnish   Kind = "varnish"   //
-	Medium    Kind = "medium"    // thinner or medium
-	BaseSand  Kind = "texture"   // texture paste for bases
+	Metallic  Kind = "metallic"
+	Pigment   Kind = "pigment" // dry pigment or pencil: no volume
+	Varnish   Kind = "varnish"
+	Medium    Kind = "medium"  // thinner or medium
+	BaseSand  Kind = "texture" // paste for bases
 )
 
 // MethodDefault is what a method brings to the sum, apart from the film.

@@ -1,0 +1,145 @@
+package coverage
+
+import (
+	"math"
+	"strings"
+	"testing"
+	"testing/quick"
+)
+
+func step() Step {
+	return Step{AreaCM2: Exact(9.6025), Share: Exact(1), Cover: Exact(1), WetUM: Exact(35), Coats: 1, Efficiency: Exact(1), Figures: 1}
+}
+
+// The chain from body to ml: 170 cm, 70 kg, 1:56, 1 clo, kit 1.30, computed
+// step by step.
+func TestChain(t *testing.T) {
+	area := Scale(56).ModelArea(must(BodySurface(DuBois, 170, 70))) * must(ClothingFactor(Linear028, 1)) * KitUsual.Value
+	near(t, "area", area, 9.6025, 1e-4)
+	for _, c := range []struct{ um, plain, lossy float64 }{{20, 0.01921, 0.02401}, {35, 0.03361, 0.04201}, {50, 0.04801, 0.06002}, {75, 0.07202, 0.09002}} {
+		s := step()
+		s.WetUM = Exact(c.um)
+		near(t, "without loss", must(s.Volume()).Median, c.plain, 6e-6)
+		s.Efficiency = Exact(0.8)
+		near(t, "20 % loss", must(s.Volume()).Median, c.lossy, 6e-6)
+	}
+	near(t, "35 %, 12 um dry", must(FilmVolume(area, must(WetFilm(12, 0.35, 0)))), 0.03292, 6e-6)
+}
+
+func TestBatchesSaveWaste(t *testing.T) {
+	s := step()
+	s.WasteML, s.Figures = Exact(0.1), 10
+	s.Batch = 1
+	oneByOne := must(s.Volume()).Median
+	s.Batch = 10
+	atOnce := must(s.Volume()).Median
+	near(t, "saved by one sitting instead of ten", oneByOne-atOnce, 0.9, 1e-9)
+	for _, c := range []struct{ figures, batch, want int }{{0, 5, 0}, {10, 0, 1}, {10, 3, 4}, {12, 3, 4}, {1, 100, 1}, {math.MaxInt, 1, math.MaxInt}} {
+		if got := Sittings(c.figures, c.batch); got != c.want {
+			t.Errorf("sittings of %d in batches of %d: got %d, want %d", c.figures, c.batch, got, c.want)
+		}
+	}
+}
+
+func TestMoreFiguresNeverNeedLess(t *testing.T) {
+	law := func(n uint8, batch uint8, sd uint8) bool {
+		s := step()
+		s.WetUM, s.WasteML = Estimate{35, float64(sd) / 200}, Estimate{0.1, 0.5}
+		s.Figures, s.Batch = int(n), int(batch)
+		a, err := s.Volume()
+		s.Figures++
+		b, err2 := s.Volume()
+		return err == nil && err2 == nil && b.Mean() > a.Mean() && b.Quantile(0.9) > a.Quantile(0.9)
+	}
+	if err := quick.Check(law, nil); err != nil {
+		t.Error(err)
+	}
+}
+
+// Figures is the inverse of the sum.
+func TestFiguresInvertsVolume(t *testing.T) {
+	law := func(millilitres uint16, per uint8, waste uint8, batch uint8) bool {
+		ml, p, w := float64(millilitres)/1000, (float64(per)+1)/1000, float64(waste)/1000
+		n, err := Figures(ml, p, w, int(batch))
+		use := func(n int) float64 { return float64(n)*p + float64(Sittings(n, int(batch)))*w }
+		return err == nil && use(n) <= ml*(1+1e-9) && use(n+1) > ml*(1-1e-9)
+	}
+	if err := quick.Check(law, nil); err != nil {
+		t.Error(err)
+	}
+	if n := must(Figures(0.05, 0.01, 0.1, 0)); n != 0 {
+		t.Errorf("less than the waste does %d figures", n)
+	}
+}
+
+func TestStepRefusals(t *testing.T) {
+	for name, c := range map[string]struct {
+		spoil func(*Step)
+		want  string
+	}{
+		"share over 100 %": {func(s *Step) { s.Share = Exact(1.2) }, "share of the figure 1.2"},
+		"film of 5 mm":     {func(s *Step) { s.WetUM = Exact(5000) }, "wet film 5000 um"},
+		"no coats":         {func(s *Step) { s.Coats = 0 }, "coats 0"},
+		"NaN area":         {func(s *Step) { s.AreaCM2 = Exact(math.NaN()) }, "figure area NaN cm2"},
+		"negative waste":   {func(s *Step) { s.WasteML = Exact(-1) }, "waste -1 ml"},
+		"all lost":         {func(s *Step) { s.Efficiency = Exact(0) }, "efficiency 0"},
+		"minus figures":    {func(s *Step) { s.Figures = -1 }, "figures -1"},
+	} {
+		s := step()
+		c.spoil(&s)
+		if _, err := s.Volume(); err == nil || !strings.HasPrefix(err.Error(), c.want) {
+			t.Errorf("%s: got %v, want %q", name, err, c.want)
+		}
+	}
+}
+
+func TestMixAndMedium(t *testing.T) {
+	parts := must(SplitParts(3, []float64{2, 1}))
+	near(t, "two parts", parts[0], 2, 1e-12)
+	near(t, "one part", parts[1], 1, 1e-12)
+	for _, bad := range [][]float64{nil, {0, 1}, {-1, 2}, {math.NaN()}} {
+		if _, err := SplitParts(3, bad); err == nil {
+			t.Errorf("parts %v were taken", bad)
+		}
+	}
+	paint, medium, err := Thinned(3, 0.5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "paint", paint, 2, 1e-12)
+	near(t, "medium", medium, 1, 1e-12)
+}
+
+func TestMethodTable(t *testing.T) {
+	for _, m := range Methods() {
+		d := must(MethodDefaults(m))
+		for what, x := range map[string]Default{"cover": d.Cover, "efficiency": d.Efficiency, "waste": d.WasteML} {
+			if x.Origin == "" || x.Source == "" || x.Value < x.Low || x.Value > x.High {
+				t.Errorf("%s %s: %+v lacks origin, source or a range around the value", m, what, x)
+			}
+		}
+		for _, k := range Kinds() {
+			f := must(Film(m, k, 0))
+			volume := m != Stick && k != Pigment
+			if (f.Median > 0) != volume || f.Median > MaxFilmUM {
+				t.Errorf("%s with %s: film %g um", m, k, f.Median)
+			}
+		}
+	}
+	// A can of 400 ml at the defaults covers what the worked sum gives, 0.542 m2
+	// on 271 ml of paint: 15 um dry, 12 % solids, efficiency 0.25.
+	film := must(Film(SprayCan, Primer, 0))
+	near(t, "wet film of a spray can", film.Median, 125, 1e-9)
+	near(t, "m2 of a can", 271.2/film.Median*must(MethodDefaults(SprayCan)).Efficiency.Value, 0.542, 1e-3)
+	near(t, "airbrush at 30 % solids", must(Film(Airbrush, Layer, 0.30)).Median, 8/0.30, 1e-9)
+	for name, err := range map[string]error{
+		"method": second(MethodDefaults("ladle")), "kind": second(KindDefaults("tar")),
+		"film method": second(Film("ladle", Base, 0)), "film kind": second(Film(Brush, "tar", 0)), "solids": second(Film(Airbrush, Base, 30)),
+	} {
+		if err == nil {
+			t.Errorf("an unknown %s was taken", name)
+		}
+	}
+}
+
+func second[T any](_ T, err error) error { return err }
