@@ -53,7 +53,7 @@ func (a *app) done(doc any, format string, args ...any) error {
 	if p.Format == view.Text && a.quiet {
 		return nil
 	}
-	return p.Show(doc, []any{doc}, func(page *view.Page) { page.Line(format, args...) })
+	return p.One(doc, func(page *view.Page) { page.Line(format, args...) })
 }
 
 // wantsJSON tells whether errors should be JSON, even where the flags could

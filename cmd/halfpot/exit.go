@@ -5,8 +5,9 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"strings"
+
+	"halfpot/sql/server"
 )
 
 // What the program's exit status means; `halfpot help exit-codes` tells users.
@@ -32,7 +33,7 @@ var exitMeaning = map[int]string{
 // usageError is a mistake on the command line.
 type usageError struct {
 	msg   string
-	hints []string // commands to paste
+	hints []string // what helps, best a command to paste
 }
 
 func (e *usageError) Error() string   { return e.msg }
@@ -96,6 +97,10 @@ func report(s streams, asJSON bool, err error) {
 		msg = "stopped; nothing more was changed"
 	}
 	hints := hintsOf(err)
+	if e, ok := errors.AsType[*server.Error](err); ok {
+		msg = firstLine(msg)
+		hints = append(hints, e.Hints...)
+	}
 	if asJSON {
 		doc := struct {
 			Error  string   `json:"error"`
@@ -115,7 +120,12 @@ func report(s streams, asJSON bool, err error) {
 	for _, line := range lines[1:] {
 		fmt.Fprintln(s.err, "  "+plain(line))
 	}
-	writeHints(s.err, hints)
+	for _, h := range hints {
+		if strings.HasPrefix(h, "halfpot ") {
+			h = "try: " + h
+		}
+		fmt.Fprintln(s.err, "  "+plain(h))
+	}
 }
 
 func hintsOf(err error) []string {
@@ -126,10 +136,9 @@ func hintsOf(err error) []string {
 	return nil
 }
 
-func writeHints(w io.Writer, hints []string) {
-	for _, h := range hints {
-		fmt.Fprintln(w, "  try: "+plain(h))
-	}
+func firstLine(s string) string {
+	line, _, _ := strings.Cut(s, "\n")
+	return line
 }
 
 // plain takes control characters out of text that may quote a user's file.

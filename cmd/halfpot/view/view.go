@@ -22,6 +22,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"reflect"
 	"slices"
 	"strings"
 )
@@ -59,6 +60,13 @@ type Printer struct {
 // empty list ("no pots yet"); JSON gives [] and CSV its header row.
 func (p *Printer) List(rows any, empty string) error {
 	return p.Show(rows, rows, func(page *Page) { page.List(rows, empty) })
+}
+
+// One writes a single tagged struct: in CSV it is a list of one.
+func (p *Printer) One(doc any, text func(*Page)) error {
+	v := reflect.ValueOf(doc)
+	rows := reflect.Append(reflect.MakeSlice(reflect.SliceOf(v.Type()), 0, 1), v)
+	return p.Show(doc, rows.Interface(), text)
 }
 
 // Show writes one result: doc in JSON, rows (a slice of tagged structs) in
