@@ -50,9 +50,9 @@ type Part struct {
 	Parts float64
 }
 
-// Thinning is a medium stirred in: Medium parts of it to Paint parts of paint.
+// Thinning is a medium stirred in: MediumParts of it to PaintParts of paint.
 type Thinning struct {
-	Medium      string  // paint id of the medium
+	Medium      string  // paint id of the medium, which is drawn down and bought like a paint; "": water
 	PaintParts  float64 // above 0
 	MediumParts float64 // above 0
 }
@@ -72,7 +72,7 @@ type CoatsOver struct {
 }
 
 // Key identifies a mix by its paints and parts, whatever their order:
-// "bone-tone", or "2:leather-1:black". Options of needs carry it as their id,
+// "bone-tone", or "1:black+2:leather". Options of needs carry it as their id,
 // so that matched units take the same mix.
 func (m Mix) Key() string {
 	if len(m) == 1 {
@@ -115,15 +115,4 @@ func (r Recipe) Step(id string) (Step, bool) {
 		}
 	}
 	return Step{}, false
-}
-
-// StandIn says that one paint may be used in place of another, in every
-// recipe unless a step forbids it. Chains are followed and their compromises
-// add up.
-type StandIn struct {
-	For        string // paint id the recipe asks for
-	Use        string // paint id used instead
-	Compromise int
-	EitherWay  bool // near twins: For may stand for Use just as well
-	Note       string
 }

@@ -1,0 +1,140 @@
+package inventory
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+func (k *checker) forces() {
+	paths := k.ids("forces", len(k.cat.Forces), func(i int) string { return k.cat.Forces[i].ID })
+	for i := range k.cat.Forces {
+		k.force(paths[i], &k.cat.Forces[i])
+	}
+}
+
+func (k *checker) force(at string, f *Force) {
+	if len(f.Units) == 0 {
+		k.add(at+".units", "nothing", "at least one unit with figures")
+	}
+	paths := k.ids(at+".units", len(f.Units), func(i int) string { return f.Units[i].ID })
+	for i, u := range f.Units {
+		if u.Figures < 1 || u.Figures > MaxFigures {
+			k.add(paths[i]+".figures", strconv.Itoa(u.Figures), fmt.Sprintf("1 to %d figures", MaxFigures))
+		}
+		if u.Batch < 0 {
+			k.add(paths[i]+".batch", strconv.Itoa(u.Batch), "0 (all at once) or more figures at a sitting")
+		}
+		if u.Worth != nil && (*u.Worth < 0 || *u.Worth > 1_000_000_000) {
+			k.add(paths[i]+".worth", strconv.Itoa(*u.Worth), "0 to 1000000000")
+		}
+		if u.Undercoat != "" {
+			ref(k, paths[i]+".undercoat", "paint", u.Undercoat, k.idx.Paints)
+		}
+		figure, okFigure := ref(k, paths[i]+".figure", "figure type", u.Figure, k.idx.Figures)
+		recipe, okRecipe := ref(k, paths[i]+".recipe", "recipe", u.Recipe, k.idx.Recipes)
+		if okFigure && okRecipe {
+			k.regionsOf(paths[i]+".recipe", figure, recipe)
+		}
+	}
+	k.matches(at, f)
+	k.work(at, f)
+}
+
+// regionsOf reports the regions a recipe paints that the figure does not have.
+func (k *checker) regionsOf(at string, f *FigureType, r *Recipe) {
+	var names []string
+	for _, g := range f.Regions {
+		names = append(names, g.Name)
+	}
+	for _, s := range r.Steps {
+		for _, n := range slices.Concat(s.Regions.Names, s.Regions.Except) {
+			if slices.Contains(names, n) {
+				continue
+			}
+			k.faults = append(k.faults, Fault{Path: at, Found: fmt.Sprintf("region %s in step %s of recipe %s", n, s.ID, r.ID),
+				Expected: fmt.Sprintf("a region of figure %s (%s)", f.ID, strings.Join(names, ", ")), Nearest: Nearest(n, names, 3)})
+		}
+	}
+}
+
+func (k *checker) matches(at string, f *Force) {
+	seen := map[string]bool{}
+	for i, m := range f.Match {
+		path := fmt.Sprintf("%s.match.%d", at, i+1)
+		if strings.TrimSpace(m.Label) == "" {
+			k.add(path+".label", "nothing", "a name for what must look alike")
+		} else if seen[m.Label] {
+			k.add(path+".label", m.Label+" a second time", "each label once")
+		}
+		seen[m.Label] = true
+		for _, id := range m.Units {
+			k.unitRef(path+".units", f, id)
+		}
+		if len(m.Steps) == 0 {
+			k.add(path+".steps", "nothing", "at least one step or step label")
+		}
+		for _, s := range m.Steps {
+			if names := k.stepNames(f); !slices.Contains(names, s) {
+				k.faults = append(k.faults, Fault{Path: path + ".steps", Found: s,
+					Expected: "a step or step label of the units' recipes", Nearest: Nearest(s, names, 3)})
+			}
+		}
+	}
+}
+
+func (k *checker) work(at string, f *Force) {
+	for i, w := range f.Done {
+		path := fmt.Sprintf("%s.done.%d", at, i+1)
+		u, ok := k.unitRef(path+".unit", f, w.Unit)
+		if w.Figures < 1 {
+			k.add(path+".figures", strconv.Itoa(w.Figures), "at least 1 figure")
+		}
+		r := k.idx.Recipes[u.Recipe]
+		if !ok || r == nil {
+			continue
+		}
+		if _, found := r.Step(w.Step); !found {
+			k.faults = append(k.faults, Fault{Path: path + ".step", Found: quoted(w.Step),
+				Expected: "a step of recipe " + r.ID, Nearest: Nearest(w.Step, r.stepIDs(), 3)})
+		}
+	}
+}
+
+func (k *checker) unitRef(path string, f *Force, id string) (Unit, bool) {
+	u, ok := f.Unit(id)
+	if !ok {
+		var names []string
+		for _, u := range f.Units {
+			names = append(names, u.ID)
+		}
+		k.faults = append(k.faults, Fault{Path: path, Found: quoted(id), Expected: "a unit of the force", Nearest: Nearest(id, names, 3)})
+	}
+	return u, ok
+}
+
+// stepNames lists the step ids and labels of all recipes a force uses.
+func (k *checker) stepNames(f *Force) []string {
+	var names []string
+	for _, u := range f.Units {
+		if r := k.idx.Recipes[u.Recipe]; r != nil {
+			names = append(names, r.stepIDs()...)
+			for _, s := range r.Steps {
+				if s.Label != "" {
+					names = append(names, s.Label)
+				}
+			}
+		}
+	}
+	slices.Sort(names)
+	return slices.Compact(names)
+}
+
+func (r *Recipe) stepIDs() []string {
+	ids := make([]string, len(r.Steps))
+	for i, s := range r.Steps {
+		ids[i] = s.ID
+	}
+	return ids
+}

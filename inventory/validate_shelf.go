@@ -1,0 +1,167 @@
+package inventory
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"time"
+
+	"halfpot/inventory/coverage"
+)
+
+// clockSkew is how far in the future an event may lie before it is refused:
+// another computer's clock may be ahead.
+const clockSkew = 5 * time.Minute
+
+// Validate returns everything that is wrong with the shelf, given the
+// catalogue's index and the time now.
+func (s *Shelf) Validate(idx *Index, now time.Time) Faults {
+	k := &checker{cat: &Catalogue{}, idx: idx}
+	paths := k.ids("pots", len(s.Pots), func(i int) string { return s.Pots[i].ID })
+	for i := range s.Pots {
+		p := &s.Pots[i]
+		paint, _ := ref(k, paths[i]+".paint", "paint", p.Paint, idx.Paints)
+		if p.Product != "" {
+			ref(k, paths[i]+".product", "product", p.Product, idx.Products)
+		}
+		k.pot(paths[i]+".size", p.Nominal, paint)
+		if !(p.TareGrams >= 0 && p.TareGrams < 1e5) {
+			k.add(paths[i]+".tare", fmt.Sprintf("%g g", p.TareGrams), "0 (not known) or more grams")
+		}
+		if p.Cost != nil {
+			if _, err := p.Cost.Minor(); err != nil || p.Cost.Amount.IsNegative() {
+				k.add(paths[i]+".cost", p.Cost.String(), "a price of 0 or more, like 3.20 EUR")
+			}
+		}
+		if p.Opened != nil && p.Opened.After(now.Add(clockSkew)) {
+			k.add(paths[i]+".opened", p.Opened.Format(time.DateOnly), "a time that is not in the future")
+		}
+		for j := range p.Events {
+			k.event(fmt.Sprintf("%s.events.%d", paths[i], j+1), p, j, paint, now)
+		}
+	}
+	return k.faults
+}
+
+// Record gives the pot with one more event, or the faults that forbid it. The
+// pot itself stays as it was.
+func (p Pot) Record(e PotEvent, idx *Index, now time.Time) (Pot, error) {
+	p.Events = append(slices.Clip(p.Events), e)
+	k := &checker{cat: &Catalogue{}, idx: idx}
+	paint, _ := ref(k, "pots."+p.ID+".paint", "paint", p.Paint, idx.Paints)
+	k.event("pots."+p.ID+"."+string(e.Kind), &p, len(p.Events)-1, paint, now)
+	return p, k.faults.Err()
+}
+
+func (k *checker) event(at string, p *Pot, j int, paint *Paint, now time.Time) {
+	e := p.Events[j]
+	if !slices.Contains(EventKinds(), e.Kind) {
+		k.add(at+".kind", quoted(string(e.Kind)), "one of bought, opened, judged, weighed, used, spilled, dried-out, given-away, corrected")
+		return
+	}
+	if e.At.IsZero() {
+		k.add(at+".at", "nothing", "when it happened")
+	} else if e.At.After(now.Add(clockSkew)) {
+		k.add(at+".at", e.At.Format(time.RFC3339), "a time that is not in the future ("+now.Format(time.RFC3339)+")")
+	}
+	if e.Kind == Corrected {
+		k.correction(at, p, j)
+	} else if e.Undoes != 0 {
+		k.add(at+".undoes", strconv.FormatInt(e.Undoes, 10), "nothing: only a correction undoes an event")
+	}
+	k.measure(at, p, e, paint)
+}
+
+// measure reports an event that lacks the measure its kind needs, or has one
+// too many.
+func (k *checker) measure(at string, p *Pot, e PotEvent, paint *Paint) {
+	measures := 0
+	if e.Volume != nil {
+		measures++
+		if *e.Volume < 0 || *e.Volume > MaxPot {
+			k.add(at+".volume", e.Volume.String(), fmt.Sprintf("0 to %s", MaxPot))
+		} else if e.Kind != Used && *e.Volume > p.Nominal*3/2 {
+			k.add(at+".volume", e.Volume.String(), fmt.Sprintf("no more than fits a pot of %s", p.Nominal))
+		}
+	}
+	if e.Fraction != nil {
+		measures++
+		k.between(at+".fraction", *e.Fraction, 0, 1, "")
+	}
+	if e.GrossGrams != 0 {
+		measures++
+		tare := e.TareGrams
+		if tare == 0 {
+			tare = p.TareGrams
+		}
+		if !(e.GrossGrams > 0 && e.GrossGrams < 1e5) {
+			k.add(at+".gross", fmt.Sprintf("%g g", e.GrossGrams), "the mass of the pot in grams")
+		} else if e.GrossGrams < tare {
+			k.add(at+".gross", fmt.Sprintf("%g g", e.GrossGrams), fmt.Sprintf("at least the empty pot's %g g", tare))
+		}
+	}
+	if !(e.TareGrams >= 0 && e.TareGrams < 1e5) {
+		k.add(at+".tare", fmt.Sprintf("%g g", e.TareGrams), "0 (not known) or more grams")
+	}
+	switch e.Kind {
+	case Judged, Spilled:
+		if measures != 1 || e.GrossGrams != 0 {
+			k.add(at, fmt.Sprintf("%d measures", measures), "one: a volume, or a fraction of the pot")
+		}
+	case Used:
+		if measures != 1 || e.Volume == nil {
+			k.add(at, fmt.Sprintf("%d measures", measures), "one: the volume used")
+		}
+	case Weighed:
+		if measures != 1 || e.GrossGrams == 0 {
+			k.add(at, fmt.Sprintf("%d measures", measures), "one: the grams of the whole pot")
+		}
+		if paint != nil && (paint.Type.Counted() || paint.Type.Aerosol()) {
+			k.add(at, "a weighing of "+paint.Type.Words(), "a pot of liquid paint (density "+strconv.FormatFloat(paint.GramsPerML().Value, 'g', -1, 64)+" g/ml would mislead)")
+		}
+	case Bought:
+		if measures > 1 || e.GrossGrams != 0 {
+			k.add(at, fmt.Sprintf("%d measures", measures), "none (a full pot), a volume or a fraction")
+		}
+	default:
+		if measures != 0 {
+			k.add(at, fmt.Sprintf("%d measures", measures), "none")
+		}
+	}
+}
+
+// correction reports one that points at nothing, at itself or later, or at
+// what is undone already.
+func (k *checker) correction(at string, p *Pot, j int) {
+	e := p.Events[j]
+	i := slices.IndexFunc(p.Events[:j], func(o PotEvent) bool { return o.ID == e.Undoes && e.Undoes != 0 })
+	if i < 0 {
+		k.add(at+".undoes", strconv.FormatInt(e.Undoes, 10), "the number of an earlier event of this pot")
+		return
+	}
+	standing := map[int64]bool{}
+	before := Pot{Events: p.Events[:j]}
+	for _, s := range before.Standing() {
+		standing[s.ID] = true
+	}
+	if o := p.Events[i]; o.Kind != Corrected && !standing[o.ID] {
+		k.add(at+".undoes", strconv.FormatInt(e.Undoes, 10), "an event that has not been undone already")
+	}
+}
+
+// UsableShare is the part of the volume on a pot's label that can be put on
+// figures: without the propellant of a spray can and what never comes out.
+// Pencils and pigments are used up whole.
+func (p Paint) UsableShare() coverage.Default {
+	if p.Type.Counted() {
+		return coverage.Default{Value: 1, Low: 1, High: 1, Origin: coverage.Practice, Source: "counted by the piece"}
+	}
+	d := coverage.DeadVolume
+	out := coverage.Default{Value: 1 - d.Value, Low: 1 - d.High, High: 1 - d.Low, Origin: d.Origin, Source: d.Source}
+	if p.Type.Aerosol() {
+		s := coverage.CanPaintShare
+		out.Value, out.Low, out.High = out.Value*s.Value, out.Low*s.Low, out.High*s.High
+		out.Source = s.Source + "; " + d.Source
+	}
+	return out
+}
