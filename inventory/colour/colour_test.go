@@ -1,0 +1,185 @@
+package colour
+
+import (
+	"encoding/csv"
+	"errors"
+	"io/fs"
+	"math"
+	"os"
+	"strconv"
+	"testing"
+	"testing/quick"
+)
+
+func near(t *testing.T, what string, got, want, tolerance float64) {
+	t.Helper()
+	if math.IsNaN(got) || math.Abs(got-want) > tolerance {
+		t.Errorf("%s: got %.8g, want %.8g within %g", what, got, want, tolerance)
+	}
+}
+
+// All 34 pairs of Sharma, Wu and Dalal 2005, in both orders.
+func TestCIEDE2000(t *testing.T) {
+	f, err := os.Open("../../../shared/data/ciede2000.csv")
+	if errors.Is(err, fs.ErrNotExist) {
+		t.Skip("the 34 pairs of Sharma, Wu and Dalal are not at ../shared/data/ciede2000.csv beside the repository; their hard cases are checked in TestHueMeanJump all the same")
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(rows) != 35 {
+		t.Fatalf("%d rows, want a header and 34 pairs", len(rows))
+	}
+	var sum float64
+	for i, row := range rows[1:] {
+		var v [7]float64
+		for j, s := range row {
+			if v[j], err = strconv.ParseFloat(s, 64); err != nil {
+				t.Fatalf("row %d: %v", i+2, err)
+			}
+		}
+		p, q := Lab{v[0], v[1], v[2]}, Lab{v[3], v[4], v[5]}
+		near(t, "pair "+strconv.Itoa(i+1), DeltaE(p, q), v[6], 5e-5)
+		near(t, "pair "+strconv.Itoa(i+1)+" turned round", DeltaE(q, p), v[6], 5e-5)
+		sum += v[6]
+	}
+	near(t, "sum of the published column", sum, 183.1864, 5e-5)
+}
+
+// The pairs of Sharma, Wu and Dalal 2005 that catch a wrong mean hue across 180
+// degrees and a colour without chroma (their pairs 7, 9, 11, 13 and 15).
+func TestHueMeanJump(t *testing.T) {
+	for _, c := range []struct {
+		p, q Lab
+		want float64
+	}{
+		{Lab{50, 0, 0}, Lab{50, -1, 2}, 2.3669},
+		{Lab{50, 2.4900, -0.0010}, Lab{50, -2.4900, 0.0009}, 7.1792},
+		{Lab{50, 2.4900, -0.0010}, Lab{50, -2.4900, 0.0011}, 7.2195},
+		{Lab{50, -0.0010, 2.4900}, Lab{50, 0.0009, -2.4900}, 4.8045},
+		{Lab{50, -0.0010, 2.4900}, Lab{50, 0.0011, -2.4900}, 4.7461},
+	} {
+		near(t, "difference", DeltaE(c.p, c.q), c.want, 5e-5)
+	}
+}
+
+// XYZ and Lab of sRGB colours computed from the standard's matrix; the last row
+// and red also stand in public test code with a finer matrix, hence 0.02.
+func TestXYZAndLab(t *testing.T) {
+	for hex, c := range map[string]struct {
+		xyz XYZ
+		lab Lab
+	}{
+		"#ffffff": {XYZ{95.05, 100, 108.90}, Lab{100, 0, 0}},
+		"#ff0000": {XYZ{41.24, 21.26, 1.93}, Lab{53.2329, 80.1053, 67.2228}},
+		"#00ff00": {XYZ{35.76, 71.52, 11.92}, Lab{87.7370, -86.1884, 83.1861}},
+		"#0000ff": {XYZ{18.05, 7.22, 95.05}, Lab{32.3026, 79.1936, -107.8537}},
+		"#808080": {XYZ{20.5175, 21.5861, 23.5072}, Lab{53.5850, 0, 0}},
+		"#80c8ff": {XYZ{47.6064, 53.1177, 102.3514}, Lab{77.9445, -7.8564, -33.9347}},
+	} {
+		s, err := ParseHex(hex)
+		if err != nil {
+			t.Fatal(err)
+		}
+		x, l := s.XYZ(), s.Lab()
+		near(t, hex+" X", 100*x.X, c.xyz.X, 5.1e-5)
+		near(t, hex+" Y", 100*x.Y, c.xyz.Y, 5.1e-5)
+		near(t, hex+" Z", 100*x.Z, c.xyz.Z, 5.1e-5)
+		near(t, hex+" L", l.L, c.lab.L, 5.1e-5)
+		near(t, hex+" a", l.A, c.lab.A, 5.1e-5)
+		near(t, hex+" b", l.B, c.lab.B, 5.1e-5)
+	}
+	red := SRGB{255, 0, 0}.Lab() // high-precision matrix of public test code
+	near(t, "red L", red.L, 53.2371, 0.02)
+	near(t, "red a", red.A, 80.0901, 0.02)
+	near(t, "red b", red.B, 67.2033, 0.02)
+	sky := SRGB{128, 200, 255}.XYZ() // rdocumentation.org, package munsellinterpol
+	near(t, "sky X", 100*sky.X, 47.60334, 0.02)
+	near(t, "sky Y", 100*sky.Y, 53.11601, 0.02)
+	near(t, "sky Z", 100*sky.Z, 102.3549, 0.02)
+}
+
+func TestRoundTripsAndSymmetry(t *testing.T) {
+	law := func(c, d SRGB) bool {
+		back, err := ParseHex(c.String())
+		e := Difference(c, d)
+		return err == nil && back == c && c.Lab().XYZ().SRGB() == c && e >= 0 && math.Abs(e-Difference(d, c)) < 1e-9 && Difference(c, c) == 0
+	}
+	if err := quick.Check(law, &quick.Config{MaxCount: 5000}); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestParseHexRefuses(t *testing.T) {
+	if c, err := ParseHex(" CBA "); err != nil || c != (SRGB{0xcc, 0xbb, 0xaa}) {
+		t.Errorf("short form: %v %v", c, err)
+	}
+	for _, bad := range []string{"", "#", "#12345", "#1234567", "#gggggg", "red", "+12345", "0x1234", "#-12345", "#12 456"} {
+		if c, err := ParseHex(bad); err == nil {
+			t.Errorf("%q was read as %v", bad, c)
+		}
+	}
+}
+
+func TestBands(t *testing.T) {
+	for dE, want := range map[float64]Band{0: Same, 1: Same, 1.5: Close, 2: Close, 4.9: Similar, 5: Similar, 5.1: Different} {
+		if got := BandOf(dE); got != want {
+			t.Errorf("%g: got %s, want %s", dE, got, want)
+		}
+	}
+}
+
+// Values computed from the published Kubelka-Munk formulas.
+func TestKubelkaMunk(t *testing.T) {
+	for r, ks := range map[float64]float64{0.05: 9.025, 0.10: 4.05, 0.20: 1.6, 0.40: 0.45, 0.50: 0.25, 0.60: 0.133333, 0.80: 0.025, 0.90: 0.005556} {
+		near(t, "K/S", AbsorptionOverScatter(r), ks, 5.1e-7)
+		near(t, "and back", OpaqueReflectance(AbsorptionOverScatter(r)), r, 1e-12)
+	}
+	// White K .02 S 1 and dark K 1.5 S .05, share of the dark one.
+	for share, want := range map[float64]float64{0: .819002, .05: .643589, .1: .548665, .25: .378092, .5: .213600, 1: .016133} {
+		near(t, "mix", MixReflectance([]float64{1 - share, share}, []float64{.02, 1.5}, []float64{1, .05}), want, 5.1e-7)
+	}
+	// Film K .05 S 1 over black and over white .8.
+	black := map[float64]float64{.5: .326046, 1: .479861, 2: .618607, 4: .702380, 8: .727804}
+	for sx, want := range map[float64]float64{.5: .782356, 1: .768846, 2: .751013, 4: .735870, 8: .730313} {
+		near(t, "over white", FilmReflectance(.05, 1, sx, .8), want, 5.1e-7)
+		near(t, "over black", FilmReflectance(.05, 1, sx, 0), black[sx], 5.1e-7)
+	}
+	near(t, "a thick film", FilmReflectance(.05, 1, 1000, 0), .729844, 5.1e-7)
+	near(t, "no film", FilmReflectance(.05, 1, 0, .8), .8, 0)
+	near(t, "no absorption", FilmReflectance(0, 1, 1, 0), FilmReflectance(1e-9, 1, 1, 0), 1e-4)
+}
+
+func TestMixSwatch(t *testing.T) {
+	bone, dark := SRGB{200, 184, 154}, SRGB{40, 30, 20}
+	law := func(c SRGB, p uint8) bool {
+		got, err := MixSwatch([]SRGB{c, c}, []float64{float64(p) + 1, 1})
+		d := func(a, b uint8) bool { return math.Abs(float64(a)-float64(max(b, 10))) <= 1 || a == b }
+		return err == nil && d(got.R, c.R) && d(got.G, c.G) && d(got.B, c.B)
+	}
+	if err := quick.Check(law, nil); err != nil {
+		t.Errorf("a colour mixed with itself changes: %v", err)
+	}
+	a, _ := MixSwatch([]SRGB{bone, dark}, []float64{2, 1})
+	b, _ := MixSwatch([]SRGB{bone, dark}, []float64{1, 2})
+	if !(bone.Lab().L > a.Lab().L && a.Lab().L > b.Lab().L && b.Lab().L > dark.Lab().L) {
+		t.Errorf("mixes %v and %v are not in order between %v and %v", a, b, bone, dark)
+	}
+	for _, bad := range [][]float64{{}, {1}, {0, 0}, {-1, 2}, {math.NaN(), 1}, {math.Inf(1), 1}} {
+		if _, err := MixSwatch([]SRGB{bone, dark}, bad); err == nil {
+			t.Errorf("parts %v were taken", bad)
+		}
+	}
+}
+
+func BenchmarkDifference(b *testing.B) {
+	x, y := SRGB{200, 184, 154}, SRGB{40, 130, 20}
+	for b.Loop() {
+		Difference(x, y)
+	}
+}
