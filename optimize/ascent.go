@@ -1,0 +1,259 @@
+package optimize
+
+import "math"
+
+// ascent raises the bound with the volume algorithm (Barahona & Anbil, Math.
+// Programming 87, 2000): steps along the violation of an average of the
+// relaxed answers seen so far. The average is also close to a best fractional
+// plan, so branching looks at it.
+type ascent struct {
+	best, trial *point
+
+	// Violation of the averaged answer and of the last one.
+	cover, link, base, volume     []float64
+	gCover, gLink, gBase, gVolume []float64
+
+	count []float64 // boxes that hold each paint, less those sure to be bought
+	pots  []float64 // volume bought of each paint
+	x     []float64 // averaged boxes of each offer
+	used  []float64 // averaged use of each shop
+}
+
+func newAscent() *ascent { return &ascent{best: &point{}, trial: &point{}} }
+
+// violation computes how far the relaxed answer at p breaks each relaxed row.
+func (a *ascent) violation(r *relax, p *point) {
+	clear(a.count)
+	clear(a.pots)
+	for j := range r.offs {
+		if p.x[j] == 0 {
+			continue
+		}
+		x := float64(p.x[j])
+		for k := r.conStart[j]; k < r.conStart[j+1]; k++ {
+			q := r.conPaint[k]
+			if r.multi[q] {
+				a.count[q] += x
+			} else {
+				a.count[q]++
+			}
+			a.pots[q] += x * r.conVol[k]
+		}
+	}
+	for q := range a.count {
+		a.gBase[q], a.gVolume[q] = 0, 0
+		if r.multi[q] {
+			a.count[q] -= r.boxes[q]
+			a.gBase[q] = -a.count[q]
+		}
+		if r.capped[q] {
+			a.gVolume[q] = -r.room[q] - a.pots[q]
+		}
+	}
+	for k := range a.gCover {
+		a.gCover[k] = 1
+	}
+	hasVol := len(r.oneVol) > 0
+	for i, k := range r.oneNeed {
+		if p.oneGain[i] <= 0 {
+			continue
+		}
+		n := a.count[r.onePaint[i]]
+		if n == 0 {
+			continue
+		}
+		a.gCover[k] -= n
+		if hasVol {
+			for t := r.oneVolStart[i]; t < r.oneVolStart[i+1]; t++ {
+				a.gVolume[r.oneVol[t].paint] += n * r.oneVol[t].ul
+			}
+		}
+	}
+	for i, k := range r.anyNeed {
+		y := 0.0
+		if p.anyGain[i] > 0 {
+			y = 1
+			a.gCover[k]--
+			for t := r.anyVolStart[i]; t < r.anyVolStart[i+1]; t++ {
+				a.gVolume[r.anyVol[t].paint] += r.anyVol[t].ul
+			}
+		}
+		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
+			a.gLink[l] = y - a.count[r.linkAt[l]]
+		}
+	}
+	for q := range a.gVolume {
+		if r.capped[q] {
+			a.gVolume[q] /= r.scale[q]
+		}
+	}
+}
+
+func (a *ascent) resize(r *relax) {
+	a.cover, a.gCover = resize(a.cover, len(r.needs)), resize(a.gCover, len(r.needs))
+	a.link, a.gLink = resize(a.link, len(r.linkUse)), resize(a.gLink, len(r.linkUse))
+	a.base, a.gBase = resize(a.base, len(r.paints)), resize(a.gBase, len(r.paints))
+	a.volume, a.gVolume = resize(a.volume, len(r.paints)), resize(a.gVolume, len(r.paints))
+	a.count, a.pots = resize(a.count, len(r.paints)), resize(a.pots, len(r.paints))
+	a.x, a.used = resize(a.x, len(r.offs)), resize(a.used, len(r.m.bands))
+}
+
+// run raises the bound from the multipliers mu for at most steps steps, or
+// until it exceeds enough or hardly moves, and leaves the best point in a.best.
+// target is the value of a plan, or a guess at it.
+func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float64) {
+	a.resize(r)
+	r.load(a.best, mu)
+	a.trial.resize(r)
+	r.eval(a.best)
+	a.violation(r, a.best)
+	copy(a.cover, a.gCover)
+	copy(a.link, a.gLink)
+	copy(a.base, a.gBase)
+	copy(a.volume, a.gVolume)
+	for j := range a.x {
+		a.x[j] = float64(a.best.x[j])
+	}
+	for h := range a.used {
+		a.used[h] = 0
+		if a.best.shop[h].used {
+			a.used[h] = 1
+		}
+	}
+	factor, poor := 0.3, 0
+	alphaMax := 0.1
+	checkAt, checkValue := 20, a.best.value
+	for it := 1; it <= steps; it++ {
+		if a.best.value > enough {
+			return
+		}
+		norm := a.norm(r)
+		if norm < 1e-9 {
+			return
+		}
+		gap := math.Max(target-a.best.value, 1e-4*math.Abs(target)+1)
+		a.step(r, factor*gap/norm)
+		r.eval(a.trial)
+		a.violation(r, a.trial)
+		dot := a.average(r, alphaMax)
+		if a.trial.value > a.best.value {
+			a.best, a.trial = a.trial, a.best
+			poor = 0
+			if dot > 0 {
+				factor = math.Min(factor*1.15, 2)
+			}
+		} else {
+			poor++
+			if poor >= 6 {
+				factor *= 0.7
+				poor = 0
+			}
+		}
+		if it == checkAt {
+			if a.best.value-checkValue < 2e-3*math.Max(1, target-a.best.value) {
+				if alphaMax < 0.02 || factor < 1e-3 {
+					return
+				}
+				alphaMax *= 0.5
+			}
+			checkAt, checkValue = it+20, a.best.value
+		}
+	}
+}
+
+// norm is the squared length of the violation, leaving out rows at a zero
+// multiplier that want to go below it.
+func (a *ascent) norm(r *relax) float64 {
+	n := 0.0
+	add := func(v, mu []float64) {
+		for i, g := range v {
+			if g > 0 || mu[i] > 0 {
+				n += g * g
+			}
+		}
+	}
+	add(a.cover, a.best.cover)
+	add(a.link, a.best.link)
+	add(a.base, a.best.base)
+	add(a.volume, a.best.volume)
+	return n
+}
+
+// step sets the trial point s along the violation from the best one, rounded
+// to the quantum.
+func (a *ascent) step(r *relax, s float64) {
+	// Adding and taking away this number rounds to a multiple of the quantum.
+	round := r.w.quantum * (3 << 51)
+	move := func(to, from, v []float64) {
+		for i, g := range v {
+			m := from[i] + s*g
+			if m <= 0 {
+				to[i] = 0
+				continue
+			}
+			m += round
+			to[i] = m - round
+		}
+	}
+	move(a.trial.cover, a.best.cover, a.cover)
+	move(a.trial.link, a.best.link, a.link)
+	for q := range a.base {
+		a.trial.base[q], a.trial.volume[q] = 0, 0
+		if r.multi[q] {
+			m := max(0, a.best.base[q]+s*a.base[q]) + round
+			a.trial.base[q] = m - round
+		}
+		if r.capped[q] {
+			m := max(0, a.best.volume[q]+s*a.volume[q]/r.scale[q]) + round
+			a.trial.volume[q] = m - round
+		}
+	}
+}
+
+// average moves the averaged answer towards the last one by the share that
+// makes its violation shortest, at most most. It returns the product of the
+// two violations.
+func (a *ascent) average(r *relax, most float64) float64 {
+	vv, vg, gg := 0.0, 0.0, 0.0
+	sum := func(v, g []float64) {
+		for i := range v {
+			vv += v[i] * v[i]
+			vg += v[i] * g[i]
+			gg += g[i] * g[i]
+		}
+	}
+	sum(a.cover, a.gCover)
+	sum(a.link, a.gLink)
+	sum(a.base, a.gBase)
+	sum(a.volume, a.gVolume)
+	alpha := most
+	if den := vv - 2*vg + gg; den > 1e-12 {
+		alpha = (vv - vg) / den
+		if alpha < most/10 {
+			alpha = most / 10
+		}
+		if alpha > most {
+			alpha = most
+		}
+	}
+	mix := func(v, g []float64) {
+		for i := range v {
+			v[i] += alpha * (g[i] - v[i])
+		}
+	}
+	mix(a.cover, a.gCover)
+	mix(a.link, a.gLink)
+	mix(a.base, a.gBase)
+	mix(a.volume, a.gVolume)
+	for j := range a.x {
+		a.x[j] += alpha * (float64(a.trial.x[j]) - a.x[j])
+	}
+	for h := range a.used {
+		u := 0.0
+		if a.trial.shop[h].used {
+			u = 1
+		}
+		a.used[h] += alpha * (u - a.used[h])
+	}
+	return vg
+}

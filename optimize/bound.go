@@ -1,0 +1,529 @@
+package optimize
+
+import (
+	"math"
+)
+
+// The bound is Lagrangian. Relaxed, with a multiplier each, are:
+//
+//	cover[n]   need n takes at least one option
+//	link[u]    an option that needs several paints takes each of them from a box
+//	base[q]    boxes that hold paint q >= what is sure to be needed
+//	volume[q]  volume taken of q <= shelf + boxes
+//
+// What remains falls apart by shop: each shop decides by itself whether it is
+// used, which delivery band it reaches and which boxes it sells, so the bound
+// sees a shop's charge whole. An option that needs one paint only is decided
+// together with the boxes that hold it (the condensed dual of Erlenkotter,
+// Oper. Res. 26, 1978), which keeps the multipliers few.
+//
+// Every multiplier is a whole multiple of one power of two (the quantum), as
+// are all costs, and every sum stays far below 2^53 quanta: the floating-point
+// sums are exact, so that a bound is a proof and not an estimate.
+
+// weights turn the objective's levels into one number. Each level outweighs
+// all that the later ones can come to.
+type weights struct {
+	money, point, box, shop float64
+	quantum                 float64
+}
+
+// multipliers belong to the model's indices, so that a child starts from its parent's.
+type multipliers struct {
+	cover  []float64 // per need
+	link   []float64 // per use
+	base   []float64 // per paint
+	volume []float64 // per paint, of a whole box (scaled by its greatest content)
+}
+
+func newMultipliers(m *model) *multipliers {
+	return &multipliers{make([]float64, len(m.members)), make([]float64, len(m.useUL)), make([]float64, len(m.have)), make([]float64, len(m.have))}
+}
+
+func (a *multipliers) copyFrom(b *multipliers) {
+	copy(a.cover, b.cover)
+	copy(a.link, b.link)
+	copy(a.base, b.base)
+	copy(a.volume, b.volume)
+}
+
+// relax is the relaxation over one domain, laid out for speed: only what is
+// still open, with indices of its own.
+type relax struct {
+	m *model
+	w weights
+	d *domain
+	f *facts
+
+	constant float64
+
+	needs []int32 // model need of each open need
+	// Options that need a box of exactly one paint.
+	oneOpt   []int32
+	oneNeed  []int32
+	onePaint []int32
+	oneCost  []float64
+	// All other options; parts are their links and volumes.
+	anyOpt   []int32
+	anyNeed  []int32
+	anyCost  []float64
+	anyStart []int32
+	linkUse  []int32
+	linkAt   []int32 // paint
+	// Volumes that options take of paints whose volume row is relaxed.
+	oneVolStart, anyVolStart []int32
+	oneVol, anyVol           []volumeTerm
+
+	paints   []int32 // model paint of each
+	paintAt  []int32 // relax index of each model paint, -1
+	boxes    []float64
+	multi    []bool // boxes beyond the first count for the links too
+	capped   []bool // volume row is relaxed
+	scale    []float64
+	room     []float64 // (shelf - sure demand) / scale
+	anyMulti bool
+
+	offs      []int32
+	offCost   []float64
+	offPrice  []float64 // weighted
+	offLo     []int32
+	offHi     []int32
+	conStart  []int32
+	conPaint  []int32
+	conVol    []float64 // content / scale
+	shopStart []int32
+}
+
+type volumeTerm struct {
+	paint int32
+	ul    float64 // / scale
+}
+
+// point is one set of multipliers in the relaxation's indices, with what the
+// relaxed problem answers to them.
+type point struct {
+	cover, link, base, volume []float64
+	value                     float64
+
+	oneGain []float64 // cover - cost, of each one-paint option
+	anyGain []float64
+	worth   []float64 // what one more box of the paint is worth to the links
+	first   []float64 // reduced cost of an offer's first box
+	more    []float64 // of each further box
+	x       []int32
+	shop    []shopChoice
+}
+
+type shopChoice struct {
+	value float64 // of the shop used, at its best band
+	nu    float64 // discount that the band's threshold gives on its goods
+	band  int16
+	used  bool
+}
+
+func resize[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, n, n+n/4+8)
+	}
+	return s[:n]
+}
+
+// build lays out the relaxation of a propagated domain.
+func (r *relax) build(m *model, w weights, d *domain, f *facts) {
+	r.m, r.w, r.d, r.f = m, w, d, f
+	r.constant = 0
+	r.needs, r.oneOpt, r.oneNeed, r.onePaint, r.oneCost = r.needs[:0], r.oneOpt[:0], r.oneNeed[:0], r.onePaint[:0], r.oneCost[:0]
+	r.anyOpt, r.anyNeed, r.anyCost, r.anyStart = r.anyOpt[:0], r.anyNeed[:0], r.anyCost[:0], append(r.anyStart[:0], 0)
+	r.linkUse, r.linkAt = r.linkUse[:0], r.linkAt[:0]
+	r.oneVolStart, r.anyVolStart = append(r.oneVolStart[:0], 0), append(r.anyVolStart[:0], 0)
+	r.oneVol, r.anyVol = r.oneVol[:0], r.anyVol[:0]
+	r.paintRows()
+	r.optionRows()
+	r.offerRows()
+}
+
+func (r *relax) paintRows() {
+	m, f := r.m, r.f
+	r.paints = r.paints[:0]
+	r.boxes, r.multi, r.capped, r.scale, r.room = r.boxes[:0], r.multi[:0], r.capped[:0], r.scale[:0], r.room[:0]
+	r.paintAt = resize(r.paintAt, len(m.have))
+	r.anyMulti = false
+	for q := range m.have {
+		r.paintAt[q] = -1
+		if f.most[q] <= m.have[q] && f.boxes[q] == 0 {
+			continue
+		}
+		// The volume row says nothing new where the boxes that the other rows
+		// ask for are sure to be enough.
+		loose := int64(0) // the most that options without a link can take beyond the sure demand
+		for _, pu := range m.byPaint[q] {
+			if r.d.alive[pu.opt] && f.extra[pu.use] > 0 && f.extra[pu.use] <= f.slack[q] {
+				loose += f.extra[pu.use]
+			}
+		}
+		sure := m.have[q] + int64(f.boxes[q])*f.small[q] - f.demand[q]
+		capped := loose > sure || f.most[q]-f.demand[q] > sure+f.small[q]
+		multi := f.boxes[q] > 0
+		scale := math.Max(1, float64(f.big[q]))
+		r.paintAt[q] = int32(len(r.paints))
+		r.paints = append(r.paints, int32(q))
+		r.boxes = append(r.boxes, float64(f.boxes[q]))
+		r.multi = append(r.multi, multi)
+		r.capped = append(r.capped, capped)
+		r.scale = append(r.scale, scale)
+		r.room = append(r.room, float64(m.have[q]-f.demand[q]))
+	}
+}
+
+func (r *relax) optionRows() {
+	m, f := r.m, r.f
+	for n := range m.members {
+		alive, only := 0, int32(-1)
+		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
+			if r.d.alive[o] {
+				alive++
+				only = o
+			}
+		}
+		if alive == 1 {
+			r.constant += r.optionCost(only)
+			continue
+		}
+		k := int32(len(r.needs))
+		r.needs = append(r.needs, int32(n))
+		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
+			if !r.d.alive[o] {
+				continue
+			}
+			links, at := 0, int32(0)
+			for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
+				if q := m.usePaint[u]; f.extra[u] > f.slack[q] {
+					links++
+					at = r.paintAt[q]
+				}
+			}
+			if links == 1 {
+				r.oneOpt = append(r.oneOpt, o)
+				r.oneNeed = append(r.oneNeed, k)
+				r.onePaint = append(r.onePaint, at)
+				r.oneCost = append(r.oneCost, r.optionCost(o))
+				r.oneVol = r.volumes(r.oneVol, o)
+				r.oneVolStart = append(r.oneVolStart, int32(len(r.oneVol)))
+				continue
+			}
+			r.anyOpt = append(r.anyOpt, o)
+			r.anyNeed = append(r.anyNeed, k)
+			r.anyCost = append(r.anyCost, r.optionCost(o))
+			for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
+				if q := m.usePaint[u]; f.extra[u] > f.slack[q] {
+					r.linkUse = append(r.linkUse, u)
+					r.linkAt = append(r.linkAt, r.paintAt[q])
+				}
+			}
+			r.anyStart = append(r.anyStart, int32(len(r.linkUse)))
+			r.anyVol = r.volumes(r.anyVol, o)
+			r.anyVolStart = append(r.anyVolStart, int32(len(r.anyVol)))
+		}
+	}
+}
+
+func (r *relax) volumes(out []volumeTerm, o int32) []volumeTerm {
+	for u := r.m.useStart[o]; u < r.m.useStart[o+1]; u++ {
+		if at := r.paintAt[r.m.usePaint[u]]; at >= 0 && r.capped[at] && r.f.extra[u] > 0 {
+			out = append(out, volumeTerm{at, float64(r.f.extra[u])})
+		}
+	}
+	return out
+}
+
+func (r *relax) optionCost(o int32) float64 {
+	return float64(r.m.optPts[o]) * (float64(r.m.cp)*r.w.money + r.w.point)
+}
+
+func (r *relax) offerRows() {
+	m := r.m
+	r.offs, r.offCost, r.offPrice, r.offLo, r.offHi = r.offs[:0], r.offCost[:0], r.offPrice[:0], r.offLo[:0], r.offHi[:0]
+	r.conStart, r.conPaint, r.conVol = append(r.conStart[:0], 0), r.conPaint[:0], r.conVol[:0]
+	r.shopStart = append(r.shopStart[:0], 0)
+	for h := range m.bands {
+		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
+			if r.d.hi[j] == 0 {
+				continue
+			}
+			at := len(r.conPaint)
+			for k := m.conStart[j]; k < m.conStart[j+1]; k++ {
+				if q := r.paintAt[m.conPaint[k]]; q >= 0 {
+					r.conPaint = append(r.conPaint, q)
+					v := 0.0
+					if r.capped[q] {
+						p := r.paints[q]
+						v = float64(min(m.conUL[k], max(1, r.f.most[p]-m.have[p])))
+					}
+					r.conVol = append(r.conVol, v)
+				}
+			}
+			if len(r.conPaint) == at && r.d.lo[j] == 0 {
+				continue
+			}
+			r.offs = append(r.offs, j)
+			price := float64(m.price[j]) * r.w.money
+			r.offPrice = append(r.offPrice, price)
+			r.offCost = append(r.offCost, price+r.w.box)
+			r.offLo = append(r.offLo, r.d.lo[j])
+			r.offHi = append(r.offHi, r.d.hi[j])
+			r.conStart = append(r.conStart, int32(len(r.conPaint)))
+		}
+		r.shopStart = append(r.shopStart, int32(len(r.offs)))
+	}
+}
+
+func (p *point) resize(r *relax) {
+	p.cover = resize(p.cover, len(r.needs))
+	p.link = resize(p.link, len(r.linkUse))
+	p.base = resize(p.base, len(r.paints))
+	p.volume = resize(p.volume, len(r.paints))
+	p.oneGain = resize(p.oneGain, len(r.oneOpt))
+	p.anyGain = resize(p.anyGain, len(r.anyOpt))
+	p.worth = resize(p.worth, len(r.paints))
+	p.first = resize(p.first, len(r.offs))
+	p.more = resize(p.more, len(r.offs))
+	p.x = resize(p.x, len(r.offs))
+	p.shop = resize(p.shop, len(r.m.bands))
+}
+
+// load takes the multipliers over from the model's indices. Rows that came
+// into being by branching start at what the paint was worth before.
+func (r *relax) load(p *point, mu *multipliers) {
+	p.resize(r)
+	for k, n := range r.needs {
+		p.cover[k] = mu.cover[n]
+	}
+	for i, u := range r.linkUse {
+		p.link[i] = mu.link[u]
+	}
+	for k, q := range r.paints {
+		p.base[k], p.volume[k] = 0, 0
+		if r.multi[k] {
+			p.base[k] = mu.base[q]
+		}
+		if r.capped[k] {
+			p.volume[k] = mu.volume[q]
+		}
+	}
+	// Covering a need beyond the cost of an option that takes no box only loses.
+	for i, k := range r.anyNeed {
+		if r.anyStart[i] == r.anyStart[i+1] && r.anyVolStart[i] == r.anyVolStart[i+1] {
+			p.cover[k] = min(p.cover[k], r.anyCost[i])
+		}
+	}
+}
+
+func (r *relax) store(p *point, mu *multipliers) {
+	for k, n := range r.needs {
+		mu.cover[n] = p.cover[k]
+	}
+	for i, u := range r.linkUse {
+		mu.link[u] = p.link[i]
+	}
+	for k, q := range r.paints {
+		mu.base[q] = p.base[k]
+		mu.volume[q] = p.volume[k]
+		if !r.multi[k] {
+			mu.base[q] = p.worth[k]
+		}
+	}
+}
+
+// eval solves the relaxed problem at p's multipliers and sets p.value, a
+// valid lower bound on every plan of the domain.
+func (r *relax) eval(p *point) {
+	value := r.constant
+	for _, c := range p.cover {
+		value += c
+	}
+	worth := p.worth
+	clear(worth)
+	hasVol := len(r.oneVol) > 0
+	for i, k := range r.oneNeed {
+		g := p.cover[k] - r.oneCost[i]
+		if hasVol {
+			for t := r.oneVolStart[i]; t < r.oneVolStart[i+1]; t++ {
+				g -= p.volume[r.oneVol[t].paint] * r.oneVol[t].ul
+			}
+		}
+		p.oneGain[i] = g
+		if g > 0 {
+			worth[r.onePaint[i]] += g
+		}
+	}
+	for i, k := range r.anyNeed {
+		g := p.cover[k] - r.anyCost[i]
+		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
+			g -= p.link[l]
+			worth[r.linkAt[l]] += p.link[l]
+		}
+		for t := r.anyVolStart[i]; t < r.anyVolStart[i+1]; t++ {
+			g -= p.volume[r.anyVol[t].paint] * r.anyVol[t].ul
+		}
+		p.anyGain[i] = g
+		if g > 0 {
+			value -= g
+		}
+	}
+	for q := range worth {
+		if r.multi[q] {
+			value += r.boxes[q] * (p.base[q] + worth[q])
+		}
+		if r.capped[q] {
+			value -= p.volume[q] * r.room[q]
+		}
+	}
+	for j := range r.offs {
+		first, more := r.offCost[j], r.offCost[j]
+		for k := r.conStart[j]; k < r.conStart[j+1]; k++ {
+			q := r.conPaint[k]
+			first -= worth[q] + p.base[q]
+			if r.capped[q] {
+				v := p.volume[q] * r.conVol[k]
+				first -= v
+				more -= v
+			}
+			if r.multi[q] {
+				more -= worth[q] + p.base[q]
+			}
+		}
+		p.first[j], p.more[j] = first, more
+	}
+	p.value = value + r.evalShops(p)
+}
+
+// evalShops decides for each shop by itself, and returns the sum.
+func (r *relax) evalShops(p *point) float64 {
+	m, d := r.m, r.d
+	sum, used := 0.0, 0
+	for h := range m.bands {
+		p.shop[h] = shopChoice{}
+		if d.unused(h) {
+			continue
+		}
+		r.evalShop(p, h)
+		s := &p.shop[h]
+		if s.value < 0 || !d.closed[h] {
+			s.used = true
+			sum += s.value
+			used++
+		}
+	}
+	for used > m.maxShops {
+		// Too many shops would be used: leave out the ones that gain least.
+		least := -1
+		for h := range p.shop {
+			if p.shop[h].used && d.closed[h] && (least < 0 || p.shop[h].value > p.shop[least].value) {
+				least = h
+			}
+		}
+		if least < 0 {
+			break
+		}
+		p.shop[least].used = false
+		sum -= p.shop[least].value
+		used--
+	}
+	for h := range p.shop {
+		if !p.shop[h].used {
+			for j := r.shopStart[h]; j < r.shopStart[h+1]; j++ {
+				p.x[j] = 0
+			}
+		}
+	}
+	return sum
+}
+
+const nuSteps = 256 // the discounts tried are multiples of 1/nuSteps
+
+// part is what an offer adds at reduced costs first and more, and how many boxes that takes.
+func part(first, more float64, lo, hi int32) (float64, int32) {
+	if more < 0 {
+		if lo == 0 && first+float64(hi-1)*more >= 0 {
+			return 0, 0
+		}
+		return first + float64(hi-1)*more, hi
+	}
+	if lo > 0 {
+		return first + float64(lo-1)*more, lo
+	}
+	if first < 0 {
+		return first, 1
+	}
+	return 0, 0
+}
+
+func (r *relax) evalShop(p *point, h int) {
+	bands := r.m.bands[h]
+	a, b := r.shopStart[h], r.shopStart[h+1]
+	sum, goods := 0.0, 0.0
+	for j := a; j < b; j++ {
+		v, x := part(p.first[j], p.more[j], r.offLo[j], r.offHi[j])
+		p.x[j] = x
+		if x > 0 {
+			sum += v
+			goods += float64(x) * r.offPrice[j]
+		}
+	}
+	s := &p.shop[h]
+	lo, hi := int(r.d.bandLo[h]), int(r.d.bandHi[h])
+	s.value = math.Inf(1)
+	var hist [nuSteps + 1]float64
+	made := false
+	for k := lo; k <= hi; k++ {
+		fee := float64(bands[k].Fee)*r.w.money + r.w.shop
+		from := float64(bands[k].From) * r.w.money
+		if goods >= from {
+			if v := fee + sum; v < s.value {
+				s.value, s.band, s.nu = v, int16(k), 0
+			}
+			continue
+		}
+		if !made {
+			r.discounts(p, h, &hist)
+			made = true
+		}
+		step, reach := 0, goods+hist[0]
+		for step < nuSteps && reach < from {
+			step++
+			reach += hist[step]
+		}
+		nu := float64(step) / nuSteps
+		v := fee + nu*from
+		for j := a; j < b; j++ {
+			cut := nu * r.offPrice[j]
+			c, _ := part(p.first[j]-cut, p.more[j]-cut, r.offLo[j], r.offHi[j])
+			v += c
+		}
+		if v < s.value {
+			s.value, s.band, s.nu = v, int16(k), nu
+		}
+	}
+	if s.nu > 0 {
+		for j := a; j < b; j++ {
+			cut := s.nu * r.offPrice[j]
+			_, p.x[j] = part(p.first[j]-cut, p.more[j]-cut, r.offLo[j], r.offHi[j])
+		}
+	}
+}
+
+// discounts sorts the goods not taken by the discount at which they would be.
+func (r *relax) discounts(p *point, h int, hist *[nuSteps + 1]float64) {
+	for j := r.shopStart[h]; j < r.shopStart[h+1]; j++ {
+		price := r.offPrice[j]
+		if price <= 0 {
+			continue
+		}
+		if p.x[j] == 0 && p.first[j] < price {
+			hist[int(p.first[j]/price*nuSteps)+1] += price
+		}
+		if n := r.offHi[j] - max(p.x[j], 1); n > 0 && p.more[j] >= 0 && p.more[j] < price {
+			hist[int(p.more[j]/price*nuSteps)+1] += price * float64(n)
+		}
+	}
+}

@@ -1,0 +1,329 @@
+package optimize
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// builder makes plans by hand, so to speak: it gives every need its cheapest
+// option, buys what is missing, and then takes boxes out one by one wherever
+// the needs they serve can be met more cheaply some other way. Costs are
+// estimates (a delivery band's discount, a set's other pots), so a plan is
+// valued exactly at the end.
+type builder struct {
+	m *model
+	w weights
+	d *domain
+
+	cost   []float64 // of one box of each offer as seen now; +Inf: not to be bought
+	worth  []float64 // value put on having a paint at all, 0 where unknown
+	x      []int32
+	vol    []int64 // shelf + bought
+	taken  []int64
+	choice []int32
+	total  float64
+
+	undo  []change
+	order []int32
+}
+
+type change struct {
+	need int32 // -1: offer
+	at   int32
+	old  int32
+}
+
+func newBuilder(m *model, w weights) *builder {
+	return &builder{m: m, w: w, cost: make([]float64, len(m.price)), worth: make([]float64, len(m.have)),
+		x: make([]int32, len(m.price)), vol: make([]int64, len(m.have)), taken: make([]int64, len(m.have)),
+		choice: make([]int32, len(m.members))}
+}
+
+// start forgets everything and begins from the boxes in x (nil: none).
+func (b *builder) start(d *domain, x []int32) {
+	b.d = d
+	clear(b.x)
+	copy(b.vol, b.m.have)
+	clear(b.taken)
+	for n := range b.choice {
+		b.choice[n] = -1
+	}
+	b.total = 0
+	b.undo = b.undo[:0]
+	for j := range b.x {
+		k := d.lo[j]
+		if x != nil {
+			k = max(k, min(x[j], d.hi[j]))
+		}
+		if k > 0 && (b.cost[j] < math.Inf(1) || d.lo[j] > 0) {
+			b.buy(int32(j), k)
+		}
+	}
+	b.undo = b.undo[:0]
+}
+
+func (b *builder) buy(j, count int32) {
+	b.undo = append(b.undo, change{-1, j, b.x[j]})
+	b.x[j] += count
+	for k := b.m.conStart[j]; k < b.m.conStart[j+1]; k++ {
+		b.vol[b.m.conPaint[k]] += int64(count) * b.m.conUL[k]
+	}
+	if b.cost[j] < math.Inf(1) {
+		b.total += float64(count) * b.cost[j]
+	}
+}
+
+func (b *builder) choose(n, o int32) {
+	old := b.choice[n]
+	b.undo = append(b.undo, change{n, 0, old})
+	if old >= 0 {
+		b.take(old, -1)
+	}
+	b.choice[n] = o
+	if o >= 0 {
+		b.take(o, 1)
+	}
+}
+
+func (b *builder) take(o int32, sign int64) {
+	for u := b.m.useStart[o]; u < b.m.useStart[o+1]; u++ {
+		b.taken[b.m.usePaint[u]] += sign * b.m.useUL[u]
+	}
+	b.total += float64(sign) * b.optionCost(o)
+}
+
+func (b *builder) optionCost(o int32) float64 {
+	return float64(b.m.optPts[o]) * (float64(b.m.cp)*b.w.money + b.w.point)
+}
+
+// rollback takes changes back until mark of them are left, and restores total.
+func (b *builder) rollback(mark int, total float64) {
+	for len(b.undo) > mark {
+		c := b.undo[len(b.undo)-1]
+		b.undo = b.undo[:len(b.undo)-1]
+		keep := len(b.undo)
+		if c.need >= 0 {
+			b.choose(c.need, c.old)
+		} else {
+			b.buy(c.at, c.old-b.x[c.at])
+		}
+		b.undo = b.undo[:keep]
+	}
+	b.total = total
+}
+
+// seller is the offer from which one more box of paint q costs least, counting
+// what its other pots are worth.
+func (b *builder) seller(q int32) (int32, float64) {
+	best, least := int32(-1), math.Inf(1)
+	for _, s := range b.m.sources[q] {
+		j := s.off
+		if b.x[j] >= b.d.hi[j] {
+			continue
+		}
+		c := b.cost[j]
+		if c >= least {
+			// Other pots can only make it cheaper if there are any.
+			if b.m.conStart[j+1]-b.m.conStart[j] == 1 {
+				continue
+			}
+		}
+		for k := b.m.conStart[j]; k < b.m.conStart[j+1]; k++ {
+			if p := b.m.conPaint[k]; p != q && b.vol[p] == b.m.have[p] {
+				c -= b.worth[p]
+			}
+		}
+		c = max(c, b.cost[j]*0.05)
+		if c < least {
+			best, least = j, c
+		}
+	}
+	return best, least
+}
+
+// optionNow is what option o would cost now: its points, and the boxes that
+// are short for it.
+func (b *builder) optionNow(o int32, limit float64) float64 {
+	c := b.optionCost(o)
+	for u := b.m.useStart[o]; u < b.m.useStart[o+1] && c < limit; u++ {
+		q := b.m.usePaint[u]
+		if short := b.taken[q] + b.m.useUL[u] - b.vol[q]; short > 0 {
+			_, least := b.seller(q)
+			c += least
+		}
+	}
+	return c
+}
+
+// meet gives need n the option that costs least now and buys what is short.
+// It returns false where nothing on offer can do it.
+func (b *builder) meet(n int32) bool {
+	best, least := int32(-1), math.Inf(1)
+	for o := b.m.optStart[n]; o < b.m.optStart[n+1]; o++ {
+		if !b.d.alive[o] {
+			continue
+		}
+		if c := b.optionNow(o, least); c < least {
+			best, least = o, c
+		}
+	}
+	if best < 0 {
+		return false
+	}
+	b.choose(n, best)
+	return b.supply(best)
+}
+
+func (b *builder) supply(o int32) bool {
+	for u := b.m.useStart[o]; u < b.m.useStart[o+1]; u++ {
+		q := b.m.usePaint[u]
+		for b.taken[q] > b.vol[q] {
+			j, _ := b.seller(q)
+			if j < 0 {
+				return false
+			}
+			b.buy(j, 1)
+		}
+	}
+	return true
+}
+
+// fillNeeds meets all needs that have no option yet, in the given order.
+func (b *builder) fillNeeds(order []int32) bool {
+	for _, n := range order {
+		if b.choice[n] < 0 && !b.meet(n) {
+			return false
+		}
+	}
+	return true
+}
+
+// withdraw takes one box of offer j out and meets the needs that then run
+// short some other way. It keeps the change only where that makes the plan
+// cheaper.
+func (b *builder) withdraw(j int32) bool {
+	mark, total := len(b.undo), b.total
+	b.buy(j, -1)
+	hi := b.d.hi[j]
+	b.d.hi[j] = b.x[j] // do not buy it straight back
+	ok := true
+	for k := b.m.conStart[j]; k < b.m.conStart[j+1] && ok; k++ {
+		q := b.m.conPaint[k]
+		if b.taken[q] <= b.vol[q] {
+			continue
+		}
+		ok = b.moveOff(q, total)
+	}
+	b.d.hi[j] = hi
+	if !ok || b.total >= total-1e-9 {
+		b.rollback(mark, total)
+		return false
+	}
+	return true
+}
+
+// moveOff frees needs from paint q until what is left of it suffices.
+func (b *builder) moveOff(q int32, total float64) bool {
+	for _, pu := range b.m.byPaint[q] {
+		n := b.m.optNeed[pu.opt]
+		if b.choice[n] != pu.opt {
+			continue
+		}
+		b.choose(n, -1)
+		if !b.meet(n) || b.total >= total {
+			return false
+		}
+		if b.taken[q] <= b.vol[q] {
+			return true
+		}
+	}
+	return b.taken[q] <= b.vol[q]
+}
+
+// polish withdraws boxes, dearest first, until that helps no more.
+func (b *builder) polish(rounds int) {
+	for range rounds {
+		b.order = b.order[:0]
+		for j := range b.x {
+			if b.x[j] > b.d.lo[j] {
+				b.order = append(b.order, int32(j))
+			}
+		}
+		slices.SortStableFunc(b.order, func(i, j int32) int { return cmp.Compare(b.cost[j], b.cost[i]) })
+		better := false
+		for _, j := range b.order {
+			for b.x[j] > b.d.lo[j] && b.withdraw(j) {
+				better = true
+			}
+		}
+		b.undo = b.undo[:0]
+		if b.ease() {
+			better = true
+		}
+		if !better {
+			return
+		}
+	}
+}
+
+// ease lets each need take a cheaper option that the boxes at hand allow.
+func (b *builder) ease() (better bool) {
+	for n := range b.choice {
+		o := b.choice[n]
+		now := b.optionCost(o)
+		if now == 0 {
+			continue
+		}
+		mark, total := len(b.undo), b.total
+		b.choose(int32(n), -1)
+		if !b.meet(int32(n)) || b.total >= total-1e-9 {
+			b.rollback(mark, total)
+			continue
+		}
+		better = true
+	}
+	b.undo = b.undo[:0]
+	return better
+}
+
+// insert adds one box of offer j and keeps it where withdrawing others then
+// pays for it.
+func (b *builder) insert(j int32) bool {
+	if b.x[j] >= b.d.hi[j] || math.IsInf(b.cost[j], 1) {
+		return false
+	}
+	mark, total := len(b.undo), b.total
+	b.buy(j, 1)
+	for k := b.m.conStart[j]; k < b.m.conStart[j+1]; k++ {
+		q := b.m.conPaint[k]
+		// Needs that could use the new paint: try without what serves them now.
+		for _, pu := range b.m.byPaint[q] {
+			n := b.m.optNeed[pu.opt]
+			o := b.choice[n]
+			if o == pu.opt || !b.d.alive[pu.opt] {
+				if o != pu.opt {
+					continue
+				}
+			}
+			for u := b.m.useStart[o]; u < b.m.useStart[o+1]; u++ {
+				p := b.m.usePaint[u]
+				if b.vol[p] == b.m.have[p] {
+					continue
+				}
+				for _, s := range b.m.sources[p] {
+					if s.off != j && b.x[s.off] > b.d.lo[s.off] {
+						b.withdraw(s.off)
+						break
+					}
+				}
+			}
+		}
+	}
+	if b.total >= total-1e-9 {
+		b.rollback(mark, total)
+		return false
+	}
+	b.undo = b.undo[:0]
+	return true
+}

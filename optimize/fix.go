@@ -1,0 +1,170 @@
+package optimize
+
+// fix rules out, by reduced cost, every choice that would lift the bound at
+// point p above cutoff: no better plan can make it. It reports whether the
+// domain changed.
+func (r *relax) fix(p *point, cutoff float64, paintInc []float64) (changed bool) {
+	m, d := r.m, r.d
+	if r.bandFix(p, cutoff) {
+		changed = true
+	}
+	for q := range r.paints {
+		paintInc[q] = 1e300
+	}
+	for h := range m.bands {
+		if d.unused(h) {
+			continue
+		}
+		if r.offerFix(p, h, cutoff, paintInc) {
+			changed = true
+		}
+	}
+	for i, o := range r.oneOpt {
+		inc := max(0, -p.oneGain[i])
+		if q := r.onePaint[i]; !r.multi[q] {
+			inc += paintInc[q]
+		}
+		if p.value+inc > cutoff {
+			d.alive[o] = false
+			changed = true
+		}
+	}
+	for i, o := range r.anyOpt {
+		inc := 0.0
+		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
+			if q := r.linkAt[l]; !r.multi[q] {
+				inc = max(inc, paintInc[q])
+			}
+		}
+		inc += max(0, -p.anyGain[i])
+		if p.value+inc > cutoff {
+			d.alive[o] = false
+			changed = true
+		}
+	}
+	return changed
+}
+
+// bandValue is the value of a shop that reaches band k, with the discount nu
+// its threshold gives.
+type bandValue struct{ value, nu float64 }
+
+// bandValues evaluates each band a shop may still reach.
+func (r *relax) bandValues(p *point, h int, out []bandValue) []bandValue {
+	d := r.d
+	lo, hi := d.bandLo[h], d.bandHi[h]
+	keep := p.shop[h]
+	for k := lo; k <= hi; k++ {
+		if k == keep.band {
+			out = append(out, bandValue{keep.value, keep.nu})
+			continue
+		}
+		d.bandLo[h], d.bandHi[h] = k, k
+		r.evalShop(p, h)
+		out = append(out, bandValue{p.shop[h].value, p.shop[h].nu})
+	}
+	d.bandLo[h], d.bandHi[h] = lo, hi
+	p.shop[h] = keep
+	for j := r.shopStart[h]; j < r.shopStart[h+1]; j++ {
+		p.x[j] = 0
+		if keep.used {
+			cut := keep.nu * r.offPrice[j]
+			_, p.x[j] = part(p.first[j]-cut, p.more[j]-cut, r.offLo[j], r.offHi[j])
+		}
+	}
+	return out
+}
+
+func (r *relax) bandFix(p *point, cutoff float64) (changed bool) {
+	m, d := r.m, r.d
+	used := 0
+	for h := range m.bands {
+		if p.shop[h].used {
+			used++
+		}
+	}
+	var buf [8]bandValue
+	for h := range m.bands {
+		if d.unused(h) {
+			continue
+		}
+		s := p.shop[h]
+		now := 0.0
+		if s.used {
+			now = s.value
+		}
+		if d.closed[h] {
+			if p.value+max(0, s.value) > cutoff {
+				d.shut(m, h)
+				changed = true
+				continue
+			}
+			if s.used && used < m.maxShops && p.value-s.value > cutoff {
+				d.closed[h] = false
+				changed = true
+			}
+		}
+		if d.bandLo[h] == d.bandHi[h] {
+			continue
+		}
+		if d.closed[h] {
+			now = min(now, 0)
+		}
+		values := r.bandValues(p, h, buf[:0])
+		lo := d.bandLo[h]
+		for d.bandLo[h] < d.bandHi[h] && p.value-now+values[d.bandLo[h]-lo].value > cutoff {
+			d.bandLo[h]++
+			changed = true
+		}
+		for d.bandLo[h] < d.bandHi[h] && p.value-now+values[d.bandHi[h]-lo].value > cutoff {
+			d.bandHi[h]--
+			changed = true
+		}
+	}
+	return changed
+}
+
+func (r *relax) offerFix(p *point, h int, cutoff float64, paintInc []float64) (changed bool) {
+	d := r.d
+	s := p.shop[h]
+	now := 0.0
+	if s.used {
+		now = s.value
+	}
+	var buf [8]bandValue
+	values := r.bandValues(p, h, buf[:0])
+	for i := r.shopStart[h]; i < r.shopStart[h+1]; i++ {
+		j := r.offs[i]
+		lo, hi := r.offLo[i], r.offHi[i]
+		// The shop's value with no box, with at least one, with at least two.
+		none, one, two := 1e300, 1e300, 1e300
+		for _, v := range values {
+			cut := v.nu * r.offPrice[i]
+			first, more := p.first[i]-cut, p.more[i]-cut
+			c, _ := part(first, more, lo, hi)
+			none = min(none, v.value-c)
+			at1 := first + min(0, more)*float64(hi-1)
+			one = min(one, v.value-c+at1)
+			if hi > 1 {
+				two = min(two, v.value-c+first+more+min(0, more)*float64(hi-2))
+			}
+		}
+		inc := max(0, one-now)
+		for k := r.conStart[i]; k < r.conStart[i+1]; k++ {
+			q := r.conPaint[k]
+			paintInc[q] = min(paintInc[q], inc)
+		}
+		switch {
+		case lo == 0 && p.value+one-now > cutoff:
+			d.hi[j] = 0
+			changed = true
+		case lo == 0 && s.used && !d.closed[h] && p.value+none-now > cutoff:
+			d.lo[j] = 1
+			changed = true
+		case lo <= 1 && hi > 1 && p.value+two-now > cutoff:
+			d.hi[j] = 1
+			changed = true
+		}
+	}
+	return changed
+}

@@ -1,0 +1,162 @@
+package optimize
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// rootStart gives the first multipliers: each need is worth its cheapest
+// option's share of the pots it takes.
+func (k *worker) rootStart(s *search, d *domain) {
+	m := s.m
+	users := make([]float64, len(m.have))
+	cheap := make([]float64, len(m.have))
+	for q := range cheap {
+		cheap[q] = math.Inf(1)
+		users[q] = float64(len(m.byPaint[q]))
+		for _, c := range m.sources[q] {
+			if d.hi[c.off] > 0 {
+				cheap[q] = min(cheap[q], float64(m.price[c.off])*s.w.money)
+			}
+		}
+	}
+	for n := range m.members {
+		least := math.Inf(1)
+		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
+			c := float64(m.optPts[o]) * (float64(m.cp)*s.w.money + s.w.point)
+			for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
+				if q := m.usePaint[u]; m.useUL[u] > m.have[q] && !math.IsInf(cheap[q], 1) {
+					c += cheap[q] / users[q]
+				}
+			}
+			least = min(least, c)
+		}
+		k.mu.cover[n] = math.Floor(least/s.w.quantum) * s.w.quantum
+	}
+}
+
+// heuristics builds plans near the relaxed answer.
+func (k *worker) heuristics(s *search, d *domain) (best *solution, weight float64) {
+	return k.construct(s, d, k.asc)
+}
+
+// construct builds a plan in the domain, guided by the averaged relaxed answer
+// where there is one: which shops it uses, what their bands take off, and
+// which boxes it buys.
+func (k *worker) construct(s *search, d *domain, a *ascent) (best *solution, weight float64) {
+	m, b := s.m, k.build
+	weight = math.Inf(1)
+	try := func(open func(h int) bool, threshold float64) {
+		k.costs(s, d, a, open)
+		clear(k.x)
+		if a != nil {
+			for j, orig := range k.relax.offs {
+				if a.x[j] >= threshold {
+					k.x[orig] = int32(math.Ceil(a.x[j] - 0.5))
+				}
+			}
+		}
+		b.start(d, k.x)
+		k.needOrder(m, a)
+		if !b.fillNeeds(k.order) {
+			return
+		}
+		b.undo = b.undo[:0]
+		b.polish(6)
+		k.fewerShops(s, d)
+		if sol, w := s.worthOf(b.x, b.choice); sol != nil && w < weight {
+			best, weight = sol, w
+		}
+	}
+	if a == nil {
+		for h := range m.bands {
+			try(func(g int) bool { return g == h || !d.closed[g] }, 2)
+		}
+		try(func(int) bool { return true }, 2)
+		return best, weight
+	}
+	for _, t := range []float64{0.5, 0.8, 2} {
+		try(func(h int) bool { return !d.closed[h] || a.used[h] > 0.3 }, t)
+	}
+	try(func(h int) bool { return !d.closed[h] || a.used[h] > 0.7 }, 0.7)
+	return best, weight
+}
+
+// costs sets what the builder reckons a box costs, for the given open shops.
+func (k *worker) costs(s *search, d *domain, a *ascent, open func(h int) bool) {
+	m, b := s.m, k.build
+	for h := range m.bands {
+		ok := !d.unused(h) && open(h)
+		nu := 0.0
+		if ok && a != nil {
+			nu = min(a.best.shop[h].nu, 0.5)
+		}
+		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
+			b.cost[j] = math.Inf(1)
+			if ok {
+				b.cost[j] = float64(m.price[j])*s.w.money*(1-nu) + s.w.box
+			}
+		}
+	}
+	clear(b.worth)
+	if a != nil {
+		for q, p := range k.relax.paints {
+			b.worth[p] = a.best.worth[q]
+		}
+	}
+}
+
+// needOrder takes needs with few options first, then dear ones.
+func (k *worker) needOrder(m *model, a *ascent) {
+	k.order = k.order[:0]
+	for n := range m.members {
+		k.order = append(k.order, int32(n))
+	}
+	slices.SortStableFunc(k.order, func(x, y int32) int {
+		return cmp.Compare(m.optStart[x+1]-m.optStart[x], m.optStart[y+1]-m.optStart[y])
+	})
+}
+
+// fewerShops tries to do without each used shop.
+func (k *worker) fewerShops(s *search, d *domain) {
+	m, b := s.m, k.build
+	for h := range m.bands {
+		if !d.closed[h] {
+			continue
+		}
+		goods := int64(0)
+		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
+			goods += int64(b.x[j]) * m.price[j]
+		}
+		if goods == 0 {
+			continue
+		}
+		before, w := s.worthOf(b.x, b.choice)
+		x, choice := slices.Clone(b.x), slices.Clone(b.choice)
+		cost := slices.Clone(b.cost[m.shopStart[h]:m.shopStart[h+1]])
+		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
+			b.cost[j] = math.Inf(1)
+			x[j] = 0
+		}
+		b.start(d, x)
+		good := b.fillNeeds(k.order)
+		if good {
+			b.undo = b.undo[:0]
+			b.polish(3)
+			after, w2 := s.worthOf(b.x, b.choice)
+			good = after != nil && (before == nil || w2 < w)
+		}
+		if !good {
+			copy(b.cost[m.shopStart[h]:m.shopStart[h+1]], cost)
+			if before != nil {
+				copy(x, before.x)
+				b.start(d, before.x)
+				for n, o := range choice {
+					b.choose(int32(n), o)
+				}
+				b.undo = b.undo[:0]
+			}
+		}
+	}
+}
