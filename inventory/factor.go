@@ -24,6 +24,11 @@ type Factor struct {
 	Updated      time.Time
 }
 
+// JobSD is how far one job's use scatters about the painter's own average, as
+// the standard deviation of the log. Assumption: sittings differ by about a
+// third (range 0.15 to 0.5).
+const JobSD = 0.3
+
 // Factors are what has been learned, in any order, at most one a level and key.
 type Factors []Factor
 

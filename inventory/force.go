@@ -36,6 +36,7 @@ type Work struct {
 	Unit    string // unit id
 	Step    string // step id
 	Figures int    // at least 1
+	Mix     string // key of the mix it was done with, see [Mix.Key]; "": not said
 	At      time.Time
 	Job     string // id of the log entry, shared with the pot events it drew; may be empty
 }

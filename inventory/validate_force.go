@@ -49,12 +49,19 @@ func (k *checker) regionsOf(at string, f *FigureType, r *Recipe) {
 		names = append(names, g.Name)
 	}
 	for _, s := range r.Steps {
+		missing := false
 		for _, n := range slices.Concat(s.Regions.Names, s.Regions.Except) {
 			if slices.Contains(names, n) {
 				continue
 			}
+			missing = true
 			k.faults = append(k.faults, Fault{Path: at, Found: fmt.Sprintf("region %s in step %s of recipe %s", n, s.ID, r.ID),
 				Expected: fmt.Sprintf("a region of figure %s (%s)", f.ID, strings.Join(names, ", ")), Nearest: Nearest(n, names, 3)})
+		}
+		if s.Regions.All && !missing {
+			if _, _, err := f.Cover(s.Regions); err != nil {
+				k.add(at, "step "+s.ID+" of recipe "+r.ID+": all but every region", "a region left to paint on figure "+f.ID)
+			}
 		}
 	}
 }

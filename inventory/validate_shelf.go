@@ -117,7 +117,7 @@ func (k *checker) measure(at string, p *Pot, e PotEvent, paint *Paint) {
 			k.add(at, fmt.Sprintf("%d measures", measures), "one: the grams of the whole pot")
 		}
 		if paint != nil && (paint.Type.Counted() || paint.Type.Aerosol()) {
-			k.add(at, "a weighing of "+paint.Type.Words(), "a pot of liquid paint (density "+strconv.FormatFloat(paint.GramsPerML().Value, 'g', -1, 64)+" g/ml would mislead)")
+			k.add(at, "a weighing of "+paint.Type.Words(), "a pot of liquid paint")
 		}
 	case Bought:
 		if measures > 1 || e.GrossGrams != 0 {

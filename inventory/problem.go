@@ -1,0 +1,338 @@
+package inventory
+
+import (
+	"fmt"
+	"strings"
+
+	"halfpot/optimize"
+)
+
+// Stock is the usable volume on the shelf of each paint id, at the lower
+// quantile the painter's confidence asks for, rounded down.
+type Stock map[string]Volume
+
+// Purchase is a purchase problem together with what it was stated from, so
+// that answers can be told in the painter's words and questions varied.
+type Purchase struct {
+	Problem *optimize.Problem
+	Needs   *Needs
+	Stock   Stock
+	Rules   BuyRules
+	Index   *Index
+
+	catalogue *Catalogue
+}
+
+// mustPrefix marks the paints and needs that stand for a must-buy; ids of the
+// painter never hold a colon.
+const mustPrefix = "must:"
+
+// PurchaseProblem states the purchase problem for what a force needs: needs
+// at the upper quantile of the rules' confidence, rounded up, and stock and
+// the content of new pots at the lower one, rounded down. Each step is taken
+// at its own upper quantile, because the errors of steps go together: a heavy
+// hand is heavy on all of them. Rules that name what is not there give [Faults].
+func PurchaseProblem(c *Catalogue, needs *Needs, stock Stock, rules BuyRules) (*Purchase, error) {
+	idx := c.Index()
+	currency := planCurrency(c, rules)
+	if err := rules.check(c, idx, currency).Err(); err != nil {
+		return nil, err
+	}
+	q := &Purchase{Needs: needs, Stock: stock, Rules: rules, Index: idx, catalogue: c,
+		Problem: &optimize.Problem{Currency: currency}}
+	for _, p := range c.Paints {
+		q.Problem.Paints = append(q.Problem.Paints, optimize.Paint{ID: p.ID, HaveUL: int64(max(0, stock[p.ID]))})
+	}
+	if err := q.stateShops(); err != nil {
+		return nil, err
+	}
+	if err := q.stateOffers(); err != nil {
+		return nil, err
+	}
+	if err := q.stateNeeds(); err != nil {
+		return nil, err
+	}
+	q.stateMusts()
+	return q, q.stateRules()
+}
+
+// planCurrency is that of the shops, which share one.
+func planCurrency(c *Catalogue, rules BuyRules) string {
+	for _, m := range c.Shops {
+		return m.Currency
+	}
+	if rules.Budget != nil {
+		return rules.Budget.Currency
+	}
+	return "EUR" // no shop, no price: any code will do
+}
+
+func (q *Purchase) stateShops() error {
+	for _, s := range q.catalogue.Shops {
+		out := optimize.Shop{ID: s.ID}
+		var err error
+		if out.MinOrder, err = minorOrNone(s.MinOrder); err != nil {
+			return fmt.Errorf("shop %s: smallest order: %w", s.ID, err)
+		}
+		for _, b := range s.Delivery {
+			from, err := minorOrNone(b.From)
+			if err != nil {
+				return fmt.Errorf("shop %s: delivery: %w", s.ID, err)
+			}
+			fee, err := minorOrNone(b.Fee)
+			if err != nil {
+				return fmt.Errorf("shop %s: delivery: %w", s.ID, err)
+			}
+			out.Delivery = append(out.Delivery, optimize.Band{From: from, Fee: fee})
+		}
+		if len(out.Delivery) == 0 {
+			out.Delivery = []optimize.Band{{}}
+		}
+		q.Problem.Shops = append(q.Problem.Shops, out)
+	}
+	return nil
+}
+
+// minorOrNone is Minor, with 0 for money that is not there.
+func minorOrNone(m Money) (int64, error) {
+	if m.IsZero() {
+		return 0, nil
+	}
+	return m.Minor()
+}
+
+func (q *Purchase) stateOffers() error {
+	offered := map[string]bool{}
+	for _, o := range q.catalogue.Offers {
+		product := q.Index.Products[o.Product]
+		if product == nil || q.Index.Shops[o.Shop] == nil {
+			return fmt.Errorf("offer of %s at %s: product or shop is not in the catalogue", o.Product, o.Shop)
+		}
+		if !q.Rules.buyable(q.Index, product, o.Shop) {
+			continue
+		}
+		price, err := minorOrNone(o.Price)
+		if err != nil {
+			return fmt.Errorf("offer of %s at %s: %w", o.Product, o.Shop, err)
+		}
+		out := optimize.Offer{Product: o.Product, Shop: o.Shop, Price: price}
+		if o.Limit != nil {
+			limit := int64(*o.Limit)
+			out.Limit = &limit
+		}
+		q.Problem.Offers = append(q.Problem.Offers, out)
+		offered[o.Product] = true
+	}
+	for _, p := range q.catalogue.Products {
+		if !offered[p.ID] {
+			continue
+		}
+		contents, err := q.contents(p)
+		if err != nil {
+			return err
+		}
+		q.Problem.Products = append(q.Problem.Products, optimize.Product{ID: p.ID, Contents: contents})
+	}
+	return nil
+}
+
+// contents is what can be used of each pot in a product.
+func (q *Purchase) contents(p Product) ([]optimize.Content, error) {
+	var out []optimize.Content
+	for _, c := range p.Contents {
+		paint := q.Index.Paints[c.Paint]
+		if paint == nil {
+			return nil, fmt.Errorf("product %s: paint %s is not in the catalogue", p.ID, c.Paint)
+		}
+		if ul := paint.NewPot(c.Volume, q.Rules.confidence()); ul > 0 {
+			out = append(out, optimize.Content{Paint: c.Paint, UL: int64(ul), Count: int64(c.Count)})
+		}
+	}
+	return out, nil
+}
+
+// NewPot is what can be used of an unopened pot of a nominal volume, at the
+// lower quantile for a confidence, rounded down.
+func (p Paint) NewPot(nominal Volume, confidence float64) Volume {
+	return FloorUL(float64(nominal) * min(1, p.UsableShare().Estimate().Quantile(1-confidence)))
+}
+
+func (q *Purchase) stateNeeds() error {
+	for _, n := range q.Needs.List {
+		out := optimize.Need{ID: n.ID(), Group: n.Unit, Match: n.Match, Figures: int64(n.Figures)}
+		for _, o := range n.Options {
+			if q.Rules.ExactColours && o.Kind != OwnOption {
+				continue
+			}
+			opt := optimize.Option{ID: o.ID, Compromise: int64(o.Compromise), Uses: []optimize.Use{}}
+			for _, u := range o.Uses {
+				if ul := u.UL(q.Rules.confidence()); ul > 0 {
+					opt.Uses = append(opt.Uses, optimize.Use{Paint: u.Paint, UL: int64(ul)})
+				}
+			}
+			out.Options = append(out.Options, opt)
+		}
+		if len(out.Options) == 0 {
+			return fmt.Errorf("step %s of unit %s was begun with another colour than the recipe's own, so exact colours leave no way to finish it", n.Step, n.Unit)
+		}
+		q.Problem.Needs = append(q.Problem.Needs, out)
+	}
+	if q.Rules.KeepOwned {
+		q.keepOwned()
+	}
+	return nil
+}
+
+// keepOwned drops the options that take a paint not on the shelf from every
+// need that the shelf can serve. An owned paint that might not reach for all
+// the needs it could be asked for, and that no shop offers, promises nothing.
+func (q *Purchase) keepOwned() {
+	have, most := map[string]int64{}, map[string]int64{}
+	for _, p := range q.Problem.Paints {
+		have[p.ID] = p.HaveUL
+	}
+	offered := map[string]bool{}
+	for _, p := range q.Problem.Products {
+		for _, c := range p.Contents {
+			offered[c.Paint] = true
+		}
+	}
+	for _, n := range q.Problem.Needs {
+		worst := map[string]int64{}
+		for _, o := range n.Options {
+			for _, u := range o.Uses {
+				worst[u.Paint] = max(worst[u.Paint], u.UL)
+			}
+		}
+		for p, ul := range worst {
+			most[p] += ul
+		}
+	}
+	served := func(o optimize.Option) bool {
+		for _, u := range o.Uses {
+			if have[u.Paint] < u.UL || (!offered[u.Paint] && have[u.Paint] < most[u.Paint]) {
+				return false
+			}
+		}
+		return true
+	}
+	// Units that must match can only keep to the shelf together.
+	shared := map[string]map[string]int{}
+	size := map[string]int{}
+	for _, n := range q.Problem.Needs {
+		if n.Match == "" {
+			continue
+		}
+		size[n.Match]++
+		if shared[n.Match] == nil {
+			shared[n.Match] = map[string]int{}
+		}
+		for _, o := range n.Options {
+			if served(o) {
+				shared[n.Match][o.ID]++
+			}
+		}
+	}
+	for i := range q.Problem.Needs {
+		n := &q.Problem.Needs[i]
+		var kept []optimize.Option
+		for _, o := range n.Options {
+			if served(o) && (n.Match == "" || shared[n.Match][o.ID] == size[n.Match]) {
+				kept = append(kept, o)
+			}
+		}
+		if len(kept) > 0 {
+			n.Options = kept
+		}
+	}
+}
+
+// stateMusts adds, for each must-buy, a paint that only the wanted boxes hold
+// and a need for it.
+func (q *Purchase) stateMusts() {
+	for i, m := range q.Rules.Must {
+		id := fmt.Sprintf("%s%d", mustPrefix, i+1)
+		q.Problem.Paints = append(q.Problem.Paints, optimize.Paint{ID: id})
+		for j := range q.Problem.Products {
+			p := &q.Problem.Products[j]
+			if pots := m.pots(q.Index.Products[p.ID]); pots > 0 {
+				p.Contents = append(p.Contents, optimize.Content{Paint: id, UL: 1, Count: pots})
+			}
+		}
+		q.Problem.Needs = append(q.Problem.Needs, optimize.Need{ID: id, Group: id,
+			Options: []optimize.Option{{ID: "bought", Uses: []optimize.Use{{Paint: id, UL: int64(max(1, m.Count))}}}}})
+	}
+}
+
+// pots is how far one box of a product goes towards a must-buy.
+func (m Must) pots(p *Product) int64 {
+	if m.Product != "" {
+		if p.ID == m.Product {
+			return 1
+		}
+		return 0
+	}
+	n := int64(0)
+	for _, c := range p.Contents {
+		if c.Paint == m.Paint {
+			n += int64(c.Count)
+		}
+	}
+	return n
+}
+
+func isMust(id string) bool { return strings.HasPrefix(id, mustPrefix) }
+
+func (q *Purchase) stateRules() error {
+	r := &q.Problem.Rules
+	var err error
+	if r.CompromisePrice, err = minorOrNone(q.Rules.CompromisePrice); err != nil {
+		return fmt.Errorf("compromise price: %w", err)
+	}
+	if n := int64(q.Rules.MaxShops); n > 0 {
+		r.MaxShops = &n
+	}
+	if q.Rules.Budget == nil {
+		return nil
+	}
+	budget, err := minorOrNone(*q.Rules.Budget)
+	if err != nil {
+		return fmt.Errorf("budget: %w", err)
+	}
+	r.Budget = &budget
+	return q.stateWorth()
+}
+
+// stateWorth gives each unit what finishing it is worth. A must-buy is worth
+// more than all units together: it comes first as long as the budget allows.
+func (q *Purchase) stateWorth() error {
+	f := q.Index.Forces[q.Needs.Force]
+	if f == nil {
+		return fmt.Errorf("force %s is not in the catalogue", q.Needs.Force)
+	}
+	total := int64(1)
+	open := map[string]bool{}
+	for _, n := range q.Needs.List {
+		open[n.Unit] = true
+	}
+	for _, u := range f.Units {
+		if !open[u.ID] {
+			continue
+		}
+		worth := int64(u.Figures)
+		if u.Worth != nil {
+			worth = int64(*u.Worth)
+		}
+		total += worth
+		q.Problem.Groups = append(q.Problem.Groups, optimize.Group{ID: u.ID, Worth: worth})
+	}
+	for i := range q.Rules.Must {
+		q.Problem.Groups = append(q.Problem.Groups, optimize.Group{ID: fmt.Sprintf("%s%d", mustPrefix, i+1), Worth: total})
+	}
+	return nil
+}
+
+// With states the same question under other rules.
+func (q *Purchase) With(rules BuyRules) (*Purchase, error) {
+	return PurchaseProblem(q.catalogue, q.Needs, q.Stock, rules)
+}
