@@ -1,0 +1,5 @@
+-- list_units gives the units of forces, by force and position.
+-- No parameters.
+SELECT force, id, name, figures, figure, recipe, undercoat, batch, worth
+FROM halfpot.unit
+ORDER BY force, position

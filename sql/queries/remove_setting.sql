@@ -1,0 +1,4 @@
+-- remove_setting gives a setting its default back.
+-- $1 name.
+DELETE FROM halfpot.setting
+WHERE name = $1

@@ -1,0 +1,218 @@
+// Package servertest gives tests a real PostgreSQL: one throw-away cluster a
+// test binary, made by the same code that serves users, and in it a database of
+// its own for every test, copied from a migrated template.
+//
+//	func TestMain(m *testing.M) { servertest.Main(m) }
+//
+//	func TestX(t *testing.T) {
+//		url := servertest.New(t)
+//		...
+//
+// A machine without PostgreSQL fails the tests: skipping would hide that
+// nothing was tested.
+package servertest
+
+import (
+	"context"
+	_ "embed" // for the statements
+	"fmt"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/gofrs/flock"
+	"github.com/jackc/pgx/v5"
+
+	queries "halfpot/sql"
+	"halfpot/sql/server"
+)
+
+//go:embed create_database.sql
+var createDatabase string
+
+//go:embed drop_database.sql
+var dropDatabase string
+
+// The cluster of this test binary, made at first use.
+var run struct {
+	once sync.Once
+	dir  string
+	url  string
+	lock *flock.Flock
+	err  error
+}
+
+// Main runs the tests and takes the cluster down afterwards. It does not
+// return.
+func Main(m *testing.M) {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	go func() {
+		<-ctx.Done()
+		takeDown()
+		os.Exit(1)
+	}()
+	code := m.Run()
+	takeDown()
+	os.Exit(code)
+}
+
+var taken sync.Once
+
+func takeDown() {
+	taken.Do(func() {
+		if run.dir == "" {
+			return
+		}
+		if err := remove(run.dir); err != nil {
+			fmt.Fprintln(os.Stderr, "taking down the test database:", err)
+		}
+	})
+}
+
+// New gives the URL of a database with all migrations run and nothing in it,
+// for this test or benchmark alone.
+func New(t testing.TB) string {
+	t.Helper()
+	return create(t, "halfpot_template")
+}
+
+// Empty gives the URL of a database without any tables.
+func Empty(t testing.TB) string {
+	t.Helper()
+	return create(t, "template0")
+}
+
+// Home makes a folder for a test that opens a private cluster itself, such as
+// one of the whole program. The user whom the server runs as can reach it,
+// under root as well. At the end a server in it is stopped and all is removed.
+func Home(t testing.TB) string {
+	t.Helper()
+	dir, err := makeDir()
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := remove(dir); err != nil {
+			t.Error(err)
+		}
+	})
+	return dir
+}
+
+var number atomic.Int64
+
+func create(t testing.TB, template string) string {
+	t.Helper()
+	run.once.Do(func() { run.err = start(t.Context()) })
+	if run.err != nil {
+		t.Fatalf("no test database: %v", run.err)
+	}
+	name := fmt.Sprintf("test_%d", number.Add(1))
+	exec(t, fmt.Sprintf(createDatabase, name, template))
+	t.Cleanup(func() { exec(t, fmt.Sprintf(dropDatabase, name)) })
+	return withDatabase(name)
+}
+
+func withDatabase(name string) string {
+	return strings.Replace(run.url, "dbname=halfpot", "dbname="+name, 1)
+}
+
+func exec(t testing.TB, sql string) {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	defer cancel()
+	conn, err := pgx.Connect(ctx, withDatabase("postgres"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer conn.Close(ctx)
+	if _, err := conn.Exec(ctx, sql); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// start makes the cluster and the template.
+func start(ctx context.Context) error {
+	sweep()
+	dir, err := makeDir()
+	if err != nil {
+		return err
+	}
+	run.dir = dir
+	// Held as long as this process lives, which tells sweep to keep off.
+	run.lock = flock.New(ownerFile(dir))
+	if ok, err := run.lock.TryLock(); err != nil || !ok {
+		return fmt.Errorf("locking %s: %v", dir, err)
+	}
+	db, err := server.Open(ctx, options(dir))
+	if err != nil {
+		return err
+	}
+	run.url = db.URL
+	admin, err := pgx.Connect(ctx, withDatabase("postgres"))
+	if err != nil {
+		return err
+	}
+	defer admin.Close(ctx)
+	if _, err := admin.Exec(ctx, fmt.Sprintf(createDatabase, "halfpot_template", "template0")); err != nil {
+		return err
+	}
+	conn, err := pgx.Connect(ctx, withDatabase("halfpot_template"))
+	if err != nil {
+		return err
+	}
+	defer conn.Close(ctx)
+	return queries.Migrate(ctx, conn, nil)
+}
+
+func options(dir string) server.Options {
+	return server.Options{Private: true, Home: dir, Volatile: true}
+}
+
+const prefix = "halfpot-test-"
+
+// base is a folder that every user can reach, which TMPDIR need not be.
+const base = "/tmp"
+
+func makeDir() (string, error) {
+	dir, err := os.MkdirTemp(base, prefix)
+	if err != nil {
+		return "", err
+	}
+	return dir, os.Chmod(dir, 0o711)
+}
+
+func ownerFile(dir string) string { return filepath.Join(dir, "owner") }
+
+// sweep removes what killed test runs left: folders whose owner's lock is free.
+func sweep() {
+	dirs, _ := filepath.Glob(filepath.Join(base, prefix+"*"))
+	for _, dir := range dirs {
+		if _, err := os.Stat(ownerFile(dir)); err != nil {
+			continue // just being made, or a Home
+		}
+		lock := flock.New(ownerFile(dir))
+		if ok, err := lock.TryLock(); err != nil || !ok {
+			continue // its owner lives, or it is another user's
+		}
+		_ = remove(dir) // tried again by the next run
+		_ = lock.Close()
+	}
+}
+
+// remove stops the server of a folder and removes the folder.
+func remove(dir string) error {
+	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	defer cancel()
+	if _, err := server.Stop(ctx, options(dir)); err != nil {
+		return err
+	}
+	return os.RemoveAll(dir)
+}
