@@ -72,6 +72,9 @@ func (k *checker) standIns() {
 	oneWay := map[string][]string{}
 	for i, s := range k.cat.StandIns {
 		at := fmt.Sprintf("stand-ins.%d", i+1)
+		if s.For != "" && s.Use != "" {
+			at = "stand-ins." + s.For + "@" + s.Use
+		}
 		asked, ok1 := ref(k, at+".for", "paint", s.For, k.idx.Paints)
 		used, ok2 := ref(k, at+".use", "paint", s.Use, k.idx.Paints)
 		k.between(at+".compromise", float64(s.Compromise), 0, MaxPoints, "points")

@@ -4,7 +4,7 @@
 // Neither format stores a unit: coordinates are taken as millimetres (common
 // practice). Files are read in one pass. STL is streamed; OBJ keeps its vertices
 // (24 bytes each). Finding duplicate faces and open edges keeps 8 bytes for each
-// face and for each edge still waiting for its partner: about 30 MB of tables for
+// face and for each edge still waiting for its partner: about 35 MB of tables for
 // two million triangles in the order modelling programs write them, 135 MB when
 // no edge has a partner, and never more than about 400 MB: past that limit the
 // report says that it gave up looking.
