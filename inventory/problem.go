@@ -1,6 +1,7 @@
 package inventory
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -22,6 +23,10 @@ type Purchase struct {
 
 	catalogue *Catalogue
 }
+
+// ErrBegun says that exact colours leave no way to finish what was begun with
+// another colour.
+var ErrBegun = errors.New("begun with another colour than the recipe's own, so exact colours leave no way to finish it")
 
 // mustPrefix marks the paints and needs that stand for a must-buy; ids of the
 // painter never hold a colon.
@@ -173,7 +178,7 @@ func (q *Purchase) stateNeeds() error {
 			out.Options = append(out.Options, opt)
 		}
 		if len(out.Options) == 0 {
-			return fmt.Errorf("step %s of unit %s was begun with another colour than the recipe's own, so exact colours leave no way to finish it", n.Step, n.Unit)
+			return fmt.Errorf("step %s of unit %s: %w", n.Step, n.Unit, ErrBegun)
 		}
 		q.Problem.Needs = append(q.Problem.Needs, out)
 	}

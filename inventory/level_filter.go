@@ -1,0 +1,330 @@
+package inventory
+
+import (
+	"math"
+	"slices"
+	"time"
+)
+
+const month = 730.485 * float64(time.Hour) // a twelfth of a Julian year
+
+// filter is a Kalman filter over the events of one pot. Its state is the
+// paint in the pot x with variance p, in ml at the strength it was sold, so
+// that water lost is kept apart. A second state, the paint gone since the last
+// weighing u, lets two weighings tell what was used where nobody knows what
+// the empty pot weighs; it is the augmented state of the textbook. Source:
+// Gelb (ed.), Applied Optimal Estimation, 1974, chapter 4 (discrete filter:
+// prediction adds the variance of the process, a reading z of variance r moves
+// x by p/(p+r) of the difference and leaves p (1 - p/(p+r))), from memory.
+type filter struct {
+	r     *LevelRules
+	m     paintModel
+	pot   *Pot
+	tare  Tare
+	full  float64 // paint in a full pot, ml
+	scale float64 // nominal volume in ml, that fractions are of
+
+	x, p      float64 // paint there, ml, and its variance
+	u, vu, c  float64 // gone since the last weighing, its variance, covariance with x
+	drawn     float64 // drawn by the estimate since the last reading: its error is one
+	water     float64 // water lost, ml
+	gross     float64 // last weighing, g; 0: none
+	grossLost float64 // water lost by then, ml
+	absolute  bool    // a weighing with a known empty weight has been taken in
+	known     bool    // there is a starting point
+	logged    bool
+	started   bool
+	last      time.Time
+	opened    time.Time // zero: sealed
+
+	measured  time.Time
+	by, gone  EventKind
+	doubts    int
+	overdrawn bool
+}
+
+func newFilter(b *LevelBook, p *Pot, m paintModel) filter {
+	f := filter{r: &b.Rules, m: m, pot: p, scale: p.Nominal.ML(), full: p.Nominal.ML() * m.content}
+	if m.liquid {
+		f.tare = b.Tares.of(p)
+	}
+	if p.Opened != nil {
+		f.opened = *p.Opened
+	}
+	// Until something is known: full as sold where it is still sealed, anything
+	// from empty to full where it is not.
+	if p.Opened == nil {
+		f.fill()
+	} else {
+		f.x, f.p = f.full/2, f.full*f.full/12
+	}
+	return f
+}
+
+// fill is a pot as it comes from the shop.
+func (f *filter) fill() {
+	sd := f.full*f.r.LabelSD + f.scale*f.m.contentSD
+	if !f.m.liquid && f.m.contentSD == 0 { // a pencil is one pencil
+		sd = 0
+	}
+	f.x, f.p, f.known = f.full, sd*sd, true
+}
+
+// event takes one event in.
+func (f *filter) event(e *PotEvent) {
+	f.advance(e.At)
+	switch e.Kind {
+	case Bought:
+		pot, r, m, tare, full, scale, opened := f.pot, f.r, f.m, f.tare, f.full, f.scale, f.opened
+		*f = filter{pot: pot, r: r, m: m, tare: tare, full: full, scale: scale, opened: opened, started: true, last: e.At}
+		f.fill()
+		if z, ok := f.reading(e); ok {
+			f.known = false
+			f.read(z, f.eyeVariance(), e)
+		}
+	case Opened:
+		f.open(e.At)
+	case Judged:
+		if z, ok := f.reading(e); ok {
+			f.revive()
+			// The eye sees what is there; paint that lost water takes less room.
+			f.read(z+f.water, f.eyeVariance(), e)
+		}
+	case Weighed:
+		if f.m.liquid && e.GrossGrams > 0 {
+			f.revive()
+			f.weigh(e)
+		}
+	case Used:
+		if e.Volume != nil {
+			f.open(e.At)
+			f.logged = true
+			f.use(e.Volume.ML(), e.Estimated)
+		}
+	case Spilled:
+		f.open(e.At)
+		f.spill(e)
+	case DriedOut, GivenAway:
+		f.gone = e.Kind
+	}
+}
+
+// reading is the paint an event says is there, in ml.
+func (f *filter) reading(e *PotEvent) (float64, bool) {
+	switch {
+	case e.Volume != nil:
+		return e.Volume.ML() * f.m.content, true
+	case e.Fraction != nil:
+		return *e.Fraction * f.full, true
+	}
+	return 0, false
+}
+
+func (f *filter) eyeVariance() float64 { return square(f.r.EyeSD * f.full) }
+
+func (f *filter) open(at time.Time) {
+	if f.opened.IsZero() || at.Before(f.opened) {
+		f.opened = at
+	}
+}
+
+// revive takes a pot that was said to be gone as one nothing is known of.
+func (f *filter) revive() {
+	if f.gone != "" {
+		f.gone, f.known, f.gross, f.absolute = "", false, 0, false
+	}
+}
+
+// advance is the prediction: time passes, water leaves an opened pot, and
+// somebody may use it without a word.
+func (f *filter) advance(to time.Time) {
+	from := f.last
+	if !f.started || f.opened.IsZero() || !to.After(from) {
+		if !f.started || to.After(from) {
+			f.started, f.last = true, to
+		}
+		return
+	}
+	f.last = to
+	if from.Before(f.opened) {
+		from = f.opened
+	}
+	months := float64(to.Sub(from)) / month
+	if months <= 0 || !f.m.liquid && f.m.contentSD == 0 && !f.logged {
+		return
+	}
+	rate := f.r.DriftSilent
+	if f.logged {
+		rate = f.r.DriftLogged
+	}
+	// Who reaches into a nearly empty pot unseen takes little.
+	f.gonePaint(0, square(rate*math.Min(f.full, 4*f.x))*months)
+	if most := f.full * f.full / 12; f.p > most { // nothing is known less than "anything"
+		f.set(f.x, most)
+	}
+	if f.m.liquid {
+		f.dry(f.r.WaterMonth * f.m.water * f.x * months)
+	}
+}
+
+// dry lets water go, but never the last tenth of it.
+func (f *filter) dry(ml float64) {
+	f.water = math.Min(f.water+ml, 0.9*f.m.water*math.Max(f.x, 0))
+}
+
+// gonePaint takes v ml with variance q out of the pot.
+func (f *filter) gonePaint(v, q float64) {
+	f.x -= v
+	f.p += q
+	f.u += v
+	f.vu += q
+	f.c -= q
+}
+
+// set makes x and p what they are found to be, and carries over to u what that
+// says of it.
+func (f *filter) set(x, p float64) {
+	if f.p > 0 {
+		g := f.c / f.p
+		f.u += g * (x - f.x)
+		f.vu = math.Max(0, f.vu-g*g*(f.p-p))
+		f.c = g * p
+	}
+	f.x, f.p = x, p
+}
+
+func (f *filter) use(v float64, estimated bool) {
+	q := square(f.r.UseSD * v)
+	if estimated {
+		// Every estimate since the last reading errs the same way, so their
+		// deviations add, not their variances.
+		q = square(f.r.EstimateSD)*(square(f.drawn+v)-square(f.drawn)) + square(f.r.JobSD*v)
+		f.drawn += v
+	}
+	f.take(v, q)
+	if f.m.liquid {
+		f.dry(f.r.WaterSitting)
+	}
+}
+
+// take is gonePaint with the knowledge that no pot holds less than nothing.
+func (f *filter) take(v, q float64) {
+	before := f.x
+	f.gonePaint(v, q)
+	if f.x+2*math.Sqrt(f.p) < 0 {
+		f.overdrawn = true
+	}
+	if f.x < 4*math.Sqrt(f.p) || f.x < 0 {
+		n := normal{f.x, math.Sqrt(f.p)}.atLeastZero()
+		f.set(n.mean, square(n.sd))
+	}
+	if before > 0 { // the water lost from what was taken went with it
+		f.water *= math.Min(1, f.x/before)
+	}
+}
+
+func (f *filter) spill(e *PotEvent) {
+	switch {
+	case e.Volume != nil:
+		v := e.Volume.ML() * f.m.content
+		f.take(v, square(f.r.SpillSD*v))
+	case e.Fraction != nil:
+		s := *e.Fraction
+		q := square(s * f.r.SpillSD * f.x)
+		f.u += s * f.x
+		f.vu += 2*s*f.c + s*s*f.p
+		f.c = (1-s)*f.c + s*(1-s)*f.p
+		f.x, f.p, f.water = (1-s)*f.x, square(1-s)*f.p, (1-s)*f.water
+		f.gonePaint(0, q)
+	}
+}
+
+// read takes in a reading z of x with variance r. One that lies too far from
+// the record is believed over it: something happened that nobody logged.
+func (f *filter) read(z, r float64, e *PotEvent) {
+	if y := z - f.x; !f.known || square(y) > square(f.r.Doubt)*(f.p+r) {
+		if f.known {
+			f.doubts++
+		}
+		f.x, f.p, f.c, f.known = z, r, 0, true
+		f.gross, f.absolute = 0, false
+		if z < f.full*(1-f.r.EyeSD) && e.Kind != Bought {
+			f.open(e.At) // sealed pots are full
+		}
+	} else {
+		k := 0.0
+		if f.p > 0 {
+			k = f.p / (f.p + r)
+		}
+		f.set(f.x+k*y, f.p*(1-k))
+	}
+	f.drawn, f.overdrawn, f.measured, f.by = 0, false, e.At, e.Kind
+}
+
+// weigh takes in a weighing: against the one before, which needs no empty
+// weight, and once against the empty weight, because its error is the same
+// every time and counts but once.
+func (f *filter) weigh(e *PotEvent) {
+	d, scale := f.m.density, square(f.r.ScaleGrams)
+	lost := square(f.r.WaterSD * f.water)
+	if f.gross > 0 {
+		dried := math.Max(0, f.water-f.grossLost)
+		gone := (f.gross - e.GrossGrams - dried) / d
+		r := 2*scale/(d*d) + square(gone*f.m.densitySD/d) + square(f.r.WaterSD*dried/d)
+		y := gone - f.u
+		if square(y) > square(f.r.Doubt)*(f.vu+r) {
+			f.doubts++
+			f.gonePaint(0, square(y))
+		}
+		s := f.vu + r
+		x, p := f.x+f.c/s*y, math.Max(0, f.p-f.c*f.c/s)
+		f.x, f.p = x, p
+		f.drawn, f.overdrawn, f.measured, f.by = 0, false, e.At, e.Kind
+	}
+	tare := f.tare
+	if e.TareGrams > 0 {
+		tare = Tare{Grams: e.TareGrams, SD: f.r.TareGrams, Pots: 1}
+	}
+	if tare.Grams > 0 && !f.absolute {
+		z := (e.GrossGrams - tare.Grams + f.water) / d
+		f.u, f.vu, f.c = 0, 0, 0
+		f.read(z, (scale+square(tare.SD)+lost)/(d*d)+square(z*f.m.densitySD/d), e)
+		f.absolute = true
+	}
+	f.u, f.vu, f.c = 0, 0, 0
+	f.gross, f.grossLost = e.GrossGrams, f.water
+}
+
+// level reads the result off.
+func (f *filter) level() Level {
+	l := Level{Pot: f.pot.ID, Paint: f.pot.Paint, Nominal: f.pot.Nominal, Measured: f.measured, By: f.by, Gone: f.gone,
+		Opened: !f.opened.IsZero() && !f.opened.After(f.last), Doubts: f.doubts, Overdrawn: f.overdrawn,
+		topML: f.full - f.m.dead*f.scale}
+	if f.gone != "" {
+		return l
+	}
+	l.usable = normal{f.x - f.m.dead*f.scale, math.Hypot(math.Sqrt(f.p), f.m.deadSD*f.scale)}
+	l.WaterML = f.water
+	if f.x > 0 {
+		l.Thicken = f.water / f.x
+	}
+	l.ThinDue = l.Thicken >= f.r.ThinAt
+	return l
+}
+
+func square(v float64) float64 { return v * v }
+
+// orderedEvents are the standing events by time. Nothing is copied where the
+// list is in order and free of corrections, as most are.
+func orderedEvents(p *Pot) []PotEvent {
+	events := p.Events
+	if slices.ContainsFunc(events, func(e PotEvent) bool { return e.Kind == Corrected }) {
+		events = p.Standing()
+	}
+	byTime := func(a, b PotEvent) int { return a.At.Compare(b.At) }
+	if !slices.IsSortedFunc(events, byTime) {
+		events = slices.Clone(events)
+		slices.SortStableFunc(events, byTime)
+	}
+	return events
+}

@@ -1,0 +1,315 @@
+package textfile
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"halfpot/inventory"
+)
+
+// source is where a record's values come from: a CSV row or a TOML table.
+type source interface {
+	value(field string) (any, bool)
+	at(field string) (line, column int) // "": of the record itself
+	fields() []string
+}
+
+// record reads one record's fields and gathers what is wrong with them. Its
+// readers give the zero value for a field that is missing, empty or wrong.
+type record struct {
+	source
+	b    *Batch
+	file int
+	used map[string]bool
+	bad  bool
+}
+
+func (b *Batch) record(file int, s source) *record {
+	return &record{source: s, b: b, file: file, used: map[string]bool{}}
+}
+
+func (r *record) slip(field, found, expected string, nearest ...string) {
+	line, column := r.at(field)
+	r.bad = true
+	r.b.slip(Slip{File: r.b.files[r.file], Line: line, Column: column, Field: field, Found: found, Expected: expected, Nearest: nearest})
+}
+
+// named says under which path Validate will speak of this record and, where
+// they are known one by one, of its fields.
+func (r *record) named(path string) {
+	line, column := r.at("")
+	p := place{file: int32(r.file), line: int32(line), column: int32(column)}
+	if row, ok := r.source.(*csvRow); ok {
+		p.columns, p.fields = slices.Clone(row.columns), row.header
+		r.b.places[path] = p
+		return
+	}
+	r.b.places[path] = p
+	for _, f := range r.fields() {
+		r.alias(path+"."+f, f)
+	}
+}
+
+// alias makes a path lead to one field of the record.
+func (r *record) alias(path, field string) {
+	line, column := r.at(field)
+	r.b.places[path] = place{file: int32(r.file), line: int32(line), column: int32(column)}
+}
+
+// raw gives a field's value; false where it is missing or empty.
+func (r *record) raw(field string) (any, bool) {
+	r.used[field] = true
+	v, ok := r.value(field)
+	if s, isText := v.(string); isText && strings.TrimSpace(s) == "" {
+		return nil, false
+	}
+	return v, ok
+}
+
+// has reports whether a field is there and not empty.
+func (r *record) has(field string) bool { _, ok := r.raw(field); return ok }
+
+// need reports those of the fields that are missing or empty.
+func (r *record) need(fields ...string) {
+	for _, f := range fields {
+		if !r.has(f) {
+			r.slip(f, "nothing", "a value: "+f+" must be given")
+		}
+	}
+}
+
+// closed reports fields nothing has asked for. CSV columns are checked once,
+// with the header.
+func (r *record) closed() {
+	if _, ok := r.source.(*csvRow); ok {
+		return
+	}
+	for _, f := range r.fields() {
+		if !r.used[f] {
+			known := slices.Sorted(maps.Keys(r.used))
+			r.slip(f, "the unknown field "+show(f), "one of "+strings.Join(known, ", "), inventory.Nearest(f, known, 3)...)
+		}
+	}
+}
+
+// scalar gives a field as text, whatever its TOML type.
+func (r *record) scalar(field, expected string) (string, bool) {
+	v, ok := r.raw(field)
+	if !ok {
+		return "", false
+	}
+	switch v := v.(type) {
+	case string:
+		return strings.TrimSpace(v), true
+	case int64:
+		return strconv.FormatInt(v, 10), true
+	case float64:
+		return formatFloat(v), true
+	case bool:
+		return strconv.FormatBool(v), true
+	case time.Time:
+		return v.Format(time.RFC3339Nano), true
+	case toml.LocalDate:
+		return v.String(), true
+	case []any:
+		r.slip(field, "a list", expected)
+	case map[string]any:
+		r.slip(field, "a table", expected)
+	default:
+		r.slip(field, fmt.Sprint(v), expected)
+	}
+	return "", false
+}
+
+// maxText is the longest text of one field in bytes.
+const maxText = 4096
+
+// text reads free text. Control characters other than line feed and tab are refused.
+func (r *record) text(field string) string {
+	s, ok := r.scalar(field, "text")
+	if !ok {
+		return ""
+	}
+	if len(s) > maxText {
+		r.slip(field, fmt.Sprintf("%d bytes", len(s)), fmt.Sprintf("at most %d bytes of text", maxText))
+		return ""
+	}
+	for i, c := range s {
+		if c < ' ' && c != '\n' && c != '\t' || c == 0x7f {
+			r.slip(field, fmt.Sprintf("control character %#02x after %d bytes", c, i), "text")
+			return ""
+		}
+	}
+	return s
+}
+
+// id reads an id; "" where it is missing.
+func (r *record) id(field string) string {
+	s := r.text(field)
+	if s != "" && !inventory.ValidID(s) {
+		like := ""
+		if t := inventory.Slug(s); t != "" {
+			like = ", like " + t
+		}
+		r.slip(field, show(s), "an id of lower-case letters, digits and single hyphens"+like)
+		return ""
+	}
+	return s
+}
+
+// parsed reads a field by a parser whose error says what was expected.
+func parsed[T any](r *record, field, expected string, parse func(string) (T, error)) (v T) {
+	s, ok := r.scalar(field, expected)
+	if !ok {
+		return v
+	}
+	got, err := parse(s)
+	if err != nil {
+		r.slip(field, show(s), err.Error())
+		return v
+	}
+	return got
+}
+
+func (r *record) number(field string) float64 { return parsed(r, field, "a number", parseFloat) }
+func (r *record) share(field string) float64  { return parsed(r, field, "a share", parseShare) }
+func (r *record) when(field string) time.Time { return parsed(r, field, "a date", parseWhen) }
+func (r *record) wait(field string) time.Duration {
+	return parsed(r, field, "a time", parseWait)
+}
+
+func (r *record) quantity(field string, u units) float64 {
+	return parsed(r, field, u.name, u.parse)
+}
+
+func (r *record) count(field string) int {
+	return parsed(r, field, "a whole number", func(s string) (int, error) {
+		n, err := strconv.ParseInt(s, 10, 32)
+		if err != nil {
+			return 0, fmt.Errorf("a whole number, like 2")
+		}
+		return int(n), nil
+	})
+}
+
+func (r *record) flag(field string) bool {
+	return parsed(r, field, "yes or no", func(s string) (bool, error) {
+		switch strings.ToLower(s) {
+		case "yes", "true":
+			return true, nil
+		case "no", "false":
+			return false, nil
+		}
+		return false, fmt.Errorf("yes or no")
+	})
+}
+
+func (r *record) volume(field string) inventory.Volume {
+	return parsed(r, field, "a volume, like 17 ml", parseVolume)
+}
+
+// parseVolume also takes "1 item" for what is counted by the piece.
+func parseVolume(s string) (inventory.Volume, error) {
+	if n, ok := strings.CutSuffix(strings.TrimSuffix(s, "s"), "item"); ok {
+		s = strings.TrimSpace(n) + " ml"
+	}
+	v, err := inventory.ParseVolume(s)
+	if err != nil {
+		return 0, fmt.Errorf("a volume with its unit, like 17 ml (%s)", err)
+	}
+	return v, nil
+}
+
+// money reads an amount; a bare number is in the fallback currency, where one
+// is given.
+func (r *record) money(field, fallback string) inventory.Money {
+	return parsed(r, field, "a price, like 12.50 EUR", func(s string) (inventory.Money, error) {
+		m, err := inventory.ParseMoney(s, fallback)
+		if err != nil {
+			return m, fmt.Errorf("an amount and a currency, like 12.50 EUR (%s)", err)
+		}
+		return m, nil
+	})
+}
+
+// list reads a TOML array of texts, or one text as a list of one.
+func (r *record) list(field string) []string {
+	v, ok := r.raw(field)
+	if !ok {
+		return nil
+	}
+	if s, isText := v.(string); isText {
+		return []string{strings.TrimSpace(s)}
+	}
+	items, isList := v.([]any)
+	out := make([]string, 0, len(items))
+	for _, item := range items {
+		s, isText := item.(string)
+		isList = isList && isText
+		out = append(out, strings.TrimSpace(s))
+	}
+	if !isList {
+		r.slip(field, "something else", `a list of names, like ["jacket", "trousers"]`)
+		return nil
+	}
+	return out
+}
+
+// table reads a nested TOML table; nil where it is missing.
+func (r *record) table(field string) *record {
+	v, ok := r.raw(field)
+	if !ok {
+		return nil
+	}
+	t, isTable := r.source.(*tomlTable)
+	m, isMap := v.(map[string]any)
+	if !isTable || !isMap {
+		r.slip(field, "something else", "a table")
+		return nil
+	}
+	return r.b.record(r.file, t.child(field, m))
+}
+
+// tables reads an array of nested TOML tables.
+func (r *record) tables(field string) []*record {
+	v, ok := r.raw(field)
+	if !ok {
+		return nil
+	}
+	t, isTable := r.source.(*tomlTable)
+	items, isList := v.([]any)
+	var out []*record
+	for i, item := range items {
+		m, isMap := item.(map[string]any)
+		if !isMap {
+			isList = false
+			break
+		}
+		out = append(out, r.b.record(r.file, t.element(field, i, m)))
+	}
+	if !isTable || !isList {
+		r.slip(field, "something else", "a list of tables")
+		return nil
+	}
+	return out
+}
+
+// show quotes what was found, cut to a readable length.
+func show(s string) string {
+	const most = 60
+	if len(s) > most {
+		cut := most
+		for cut > 0 && !utf8.RuneStart(s[cut]) {
+			cut--
+		}
+		return strconv.Quote(s[:cut]) + "..."
+	}
+	return strconv.Quote(s)
+}

@@ -1,0 +1,133 @@
+package textfile
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// units of a quantity: the first is the one written, the others are read.
+type units struct {
+	name  string
+	units []unit
+}
+
+type unit struct {
+	name string
+	per  float64 // in the first unit
+}
+
+var (
+	centimetres = units{"a length, like 174 cm", []unit{{"cm", 1}, {"m", 100}, {"mm", 0.1}}}
+	kilograms   = units{"a mass, like 70 kg", []unit{{"kg", 1}, {"g", 0.001}}}
+	grams       = units{"a mass, like 38.4 g", []unit{{"g", 1}, {"kg", 1000}}}
+	cm2         = units{"an area, like 4.9 cm2", []unit{{"cm2", 1}, {"cm²", 1}, {"mm2", 0.01}, {"mm²", 0.01}}}
+	micrometres = units{"a film, like 35 um", []unit{{"um", 1}, {"µm", 1}, {"μm", 1}}}
+)
+
+// parse reads a number with one of the units.
+func (u units) parse(s string) (float64, error) {
+	cut := strings.IndexFunc(s, func(r rune) bool { return !strings.ContainsRune("0123456789.+-", r) })
+	if cut < 0 {
+		return 0, fmt.Errorf("%s", u.name)
+	}
+	v, err := parseFloat(s[:cut])
+	if err != nil {
+		return 0, fmt.Errorf("%s", u.name)
+	}
+	name := strings.TrimSpace(s[cut:])
+	for _, k := range u.units {
+		if name == k.name {
+			return v * k.per, nil
+		}
+	}
+	return 0, fmt.Errorf("%s", u.name)
+}
+
+// format writes a value that parse reads back unchanged.
+func (u units) format(v float64) string {
+	return formatFloat(v) + " " + u.units[0].name
+}
+
+func formatFloat(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+// parseFloat reads a plain decimal: no exponent, no infinity, no hexadecimal.
+func parseFloat(s string) (float64, error) {
+	if len(s) > 400 || strings.ContainsFunc(s, func(r rune) bool { return !strings.ContainsRune("0123456789.+-", r) }) {
+		return 0, fmt.Errorf("a number, like 1.5")
+	}
+	v, err := strconv.ParseFloat(s, 64)
+	if err != nil || math.IsInf(v, 0) {
+		return 0, fmt.Errorf("a number, like 1.5")
+	}
+	return v, nil
+}
+
+// parseShare reads "35 %" or "0.35" as a fraction of 0 to 1.
+func parseShare(s string) (float64, error) {
+	const want = "a share of 0 to 100 %, like 35 % or 0.35"
+	number, percent := strings.CutSuffix(s, "%")
+	v, err := parseFloat(strings.TrimSpace(number))
+	if err != nil {
+		return 0, fmt.Errorf(want)
+	}
+	if percent {
+		v /= 100
+	}
+	if !(v >= 0 && v <= 1) {
+		return 0, fmt.Errorf(want)
+	}
+	return v, nil
+}
+
+// parseWhen reads a date or a date with a time and zone. A bare date is
+// midnight UTC.
+func parseWhen(s string) (time.Time, error) {
+	if t, err := time.Parse(time.DateOnly, s); err == nil {
+		return t, nil
+	}
+	t, err := time.Parse(time.RFC3339Nano, s)
+	if err != nil || t.Year() < 1 || t.Year() > 9999 {
+		return time.Time{}, fmt.Errorf("a date like 2026-11-25, or with a time like 2026-11-25T18:30:00Z")
+	}
+	return t.UTC(), nil
+}
+
+func formatWhen(t time.Time) string {
+	t = t.UTC()
+	if t.Equal(t.Truncate(24 * time.Hour)) {
+		return t.Format(time.DateOnly)
+	}
+	return t.Format(time.RFC3339Nano)
+}
+
+// parseWait reads "30 min", "2 h", "1 d" or a Go duration like "1h30m".
+func parseWait(s string) (time.Duration, error) {
+	const want = "a time, like 30 min, 2 h or 1 d"
+	f := strings.Fields(s)
+	if len(f) == 2 {
+		v, err := parseFloat(f[0])
+		per := map[string]time.Duration{"s": time.Second, "min": time.Minute, "h": time.Hour, "hours": time.Hour, "hour": time.Hour, "d": 24 * time.Hour, "day": 24 * time.Hour, "days": 24 * time.Hour}[f[1]]
+		if err != nil || per == 0 || math.Abs(v) > 1e6 {
+			return 0, fmt.Errorf(want)
+		}
+		return time.Duration(math.Round(v * float64(per))), nil
+	}
+	d, err := time.ParseDuration(s)
+	if err != nil {
+		return 0, fmt.Errorf(want)
+	}
+	return d, nil
+}
+
+func formatWait(d time.Duration) string {
+	switch {
+	case d%time.Hour == 0:
+		return fmt.Sprintf("%d h", d/time.Hour)
+	case d%time.Minute == 0:
+		return fmt.Sprintf("%d min", d/time.Minute)
+	}
+	return d.String()
+}
