@@ -1,0 +1,70 @@
+package optimize
+
+import (
+	"fmt"
+	"strings"
+)
+
+// mostFaults is how many faults one error lists; the rest are counted.
+const mostFaults = 50
+
+// A Fault is one thing wrong with a problem.
+type Fault struct {
+	Line, Column int    // place in the file, from 1, columns in characters; 0 where there is no file
+	Path         string // such as needs[3].options[0].uses[1].ul, counted from 0; empty for the whole file
+	Text         string // what was found and what was expected
+}
+
+func (f Fault) String() string {
+	var b strings.Builder
+	if f.Line > 0 {
+		fmt.Fprintf(&b, "line %d, column %d: ", f.Line, f.Column)
+	}
+	if f.Path != "" {
+		b.WriteString(f.Path + ": ")
+	}
+	return b.String() + f.Text
+}
+
+// An InvalidError lists everything that is wrong with a problem, up to fifty
+// faults in the order they were found; More counts the others.
+type InvalidError struct {
+	Faults []Fault
+	More   int
+}
+
+// Error gives one line a fault.
+func (e *InvalidError) Error() string {
+	var lines []string
+	for _, f := range e.Faults {
+		lines = append(lines, f.String())
+	}
+	if e.More > 0 {
+		lines = append(lines, fmt.Sprintf("and %d more", e.More))
+	}
+	return strings.Join(lines, "\n")
+}
+
+func (e *InvalidError) add(f Fault) {
+	if len(e.Faults) == mostFaults {
+		e.More++
+		return
+	}
+	e.Faults = append(e.Faults, f)
+}
+
+// orNil keeps an empty list from being taken for an error.
+func (e *InvalidError) orNil() error {
+	if len(e.Faults) == 0 {
+		return nil
+	}
+	return e
+}
+
+// quote shows an id from a file in a message, shortened if it is very long.
+func quote(s string) string {
+	if runes := []rune(s); len(runes) > 60 {
+		return fmt.Sprintf("%q...", string(runes[:60]))
+	}
+	return fmt.Sprintf("%q", s)
+}
