@@ -37,7 +37,7 @@ func Check(p *Problem, r *Result) error {
 	if r.Totals == nil {
 		return errors.New("a plan without totals")
 	}
-	c := checker{p: p, r: r, used: map[string]int64{}, bought: map[string]int64{}}
+	c := checker{p: p, r: r, used: map[string]int64{}, bought: map[string]int64{}, ordered: map[string]int64{}}
 	for _, step := range []func() error{c.choices, c.groups, c.matches, c.purchases, c.bills, c.balances, c.totals, c.claims} {
 		if err := step(); err != nil {
 			return err
@@ -50,13 +50,16 @@ func Check(p *Problem, r *Result) error {
 }
 
 type checker struct {
-	p                                     *Problem
-	r                                     *Result
-	taken                                 []int            // option each need takes, -1 for none
-	used                                  map[string]int64 // ul of each paint that the choices use
-	bought                                map[string]int64 // ul of each paint in the boxes
+	p       *Problem
+	r       *Result
+	taken   []int            // option each need takes, -1 for none
+	used    map[string]int64 // ul of each paint that the choices use
+	bought  map[string]int64 // ul of each paint in the boxes
+	ordered map[string]int64 // goods at each used shop
+
 	goods, delivery, points, boxes, worth int64
-	wrapped                               bool
+
+	wrapped bool
 }
 
 func (c *checker) plus(a, b int64) int64 {
@@ -213,7 +216,9 @@ func (c *checker) purchases() error {
 			return fmt.Errorf("%d boxes of product %q are bought at shop %q, which has %d", b.Count, b.Product, b.Shop, *offer.Limit)
 		}
 		c.boxes = c.plus(c.boxes, b.Count)
-		c.goods = c.plus(c.goods, c.times(b.Count, offer.Price))
+		cost := c.times(b.Count, offer.Price)
+		c.goods = c.plus(c.goods, cost)
+		c.ordered[b.Shop] = c.plus(c.ordered[b.Shop], cost)
 		for _, content := range contents[b.Product] {
 			ul := c.times(c.times(content.UL, content.Containers()), b.Count)
 			c.bought[content.Paint] = c.plus(c.bought[content.Paint], ul)
@@ -229,18 +234,10 @@ func (c *checker) purchases() error {
 
 // bills: constraints 4 to 6, shop by shop in order.
 func (c *checker) bills() error {
-	goods, used := map[string]int64{}, map[string]bool{}
-	for _, b := range c.r.Buy {
-		for _, offer := range c.p.Offers {
-			if offer.Product == b.Product && offer.Shop == b.Shop {
-				goods[b.Shop] = c.plus(goods[b.Shop], c.times(b.Count, offer.Price))
-				used[b.Shop] = true
-			}
-		}
-	}
 	next := 0
 	for _, shop := range c.p.Shops {
-		if !used[shop.ID] {
+		goods, used := c.ordered[shop.ID]
+		if !used {
 			continue
 		}
 		if next == len(c.r.Shops) {
@@ -251,8 +248,8 @@ func (c *checker) bills() error {
 		if bill.Shop != shop.ID {
 			return fmt.Errorf("a bill of shop %q stands where that of shop %q is due", bill.Shop, shop.ID)
 		}
-		if bill.Goods != goods[shop.ID] {
-			return fmt.Errorf("shop %q: goods are %d, the boxes come to %d", shop.ID, bill.Goods, goods[shop.ID])
+		if bill.Goods != goods {
+			return fmt.Errorf("shop %q: goods are %d, the boxes come to %d", shop.ID, bill.Goods, goods)
 		}
 		if bill.Goods < shop.MinOrder {
 			return fmt.Errorf("shop %q: goods of %d are under its minimum order of %d", shop.ID, bill.Goods, shop.MinOrder)
