@@ -85,16 +85,31 @@ type paintModel struct {
 	dead, deadSD       float64 // never comes out, fraction of the label
 	density, densitySD float64 // g/ml
 	water              float64 // water in the paint, fraction
+	estimateSD         float64 // what estimates of its use have in common, log-sd
 	liquid             bool    // can be weighed, dries, may be thinned
 }
 
-// NewLevelBook prepares for the pots of a catalogue.
-func NewLevelBook(idx *Index, tares Tares, rules LevelRules) *LevelBook {
+// NewLevelBook prepares for the pots of a catalogue. What has been learned of
+// a paint narrows the error of the uses that were drawn by the estimate.
+func NewLevelBook(idx *Index, tares Tares, learned Factors, rules LevelRules) *LevelBook {
 	b := &LevelBook{Rules: rules, Tares: tares, models: make(map[string]paintModel, len(idx.Paints)), other: newPaintModel(&Paint{Type: Base})}
+	b.other.estimateSD = rules.EstimateSD
 	for id, p := range idx.Paints {
-		b.models[id] = newPaintModel(p)
+		m := newPaintModel(p)
+		m.estimateSD = rules.EstimateSD
+		if f, ok := learned.For(p.Type.UsualMethod(), *p); ok {
+			m.estimateSD = f.LogSD
+		}
+		b.models[id] = m
 	}
 	return b
+}
+
+// ShelfLevels is what is left in every pot of a shelf now, with the default
+// rules and the empty weights the shelf itself has taught.
+func ShelfLevels(s *Shelf, idx *Index, learned Factors, now time.Time) []Level {
+	rules := DefaultLevelRules()
+	return NewLevelBook(idx, LearnTares(s, idx, rules), learned, rules).Levels(s, now)
 }
 
 func newPaintModel(p *Paint) paintModel {
@@ -127,12 +142,13 @@ func (b *LevelBook) Level(p *Pot, now time.Time) Level {
 	if !ok {
 		m = b.other
 	}
-	f := newFilter(b, p, m)
-	for _, e := range orderedEvents(p) {
-		if e.At.After(now) {
+	events := orderedEvents(p)
+	f := newFilter(b, p, m, events)
+	for i := range events {
+		if events[i].At.After(now) {
 			break
 		}
-		f.event(&e)
+		f.event(&events[i])
 	}
 	f.advance(now)
 	return f.level()

@@ -43,21 +43,21 @@ type filter struct {
 	overdrawn bool
 }
 
-func newFilter(b *LevelBook, p *Pot, m paintModel) filter {
+func newFilter(b *LevelBook, p *Pot, m paintModel, events []PotEvent) filter {
 	f := filter{r: &b.Rules, m: m, pot: p, scale: p.Nominal.ML(), full: p.Nominal.ML() * m.content}
 	if m.liquid {
-		f.tare = b.Tares.of(p)
+		f.tare = b.Tares.of(p, events)
 	}
 	if p.Opened != nil {
 		f.opened = *p.Opened
 	}
 	// Until something is known: full as sold where it is still sealed, anything
-	// from empty to full where it is not.
-	if p.Opened == nil {
-		f.fill()
-	} else {
+	// from empty to full where it is not. The first reading alone then counts.
+	f.fill()
+	if p.Opened != nil {
 		f.x, f.p = f.full/2, f.full*f.full/12
 	}
+	f.known = false
 	return f
 }
 
@@ -150,7 +150,7 @@ func (f *filter) advance(to time.Time) {
 		from = f.opened
 	}
 	months := float64(to.Sub(from)) / month
-	if months <= 0 || !f.m.liquid && f.m.contentSD == 0 && !f.logged {
+	if months <= 0 {
 		return
 	}
 	rate := f.r.DriftSilent
@@ -198,7 +198,7 @@ func (f *filter) use(v float64, estimated bool) {
 	if estimated {
 		// Every estimate since the last reading errs the same way, so their
 		// deviations add, not their variances.
-		q = square(f.r.EstimateSD)*(square(f.drawn+v)-square(f.drawn)) + square(f.r.JobSD*v)
+		q = square(f.m.estimateSD)*(square(f.drawn+v)-square(f.drawn)) + square(f.r.JobSD*v)
 		f.drawn += v
 	}
 	f.take(v, q)
@@ -245,9 +245,9 @@ func (f *filter) read(z, r float64, e *PotEvent) {
 	if y := z - f.x; !f.known || square(y) > square(f.r.Doubt)*(f.p+r) {
 		if f.known {
 			f.doubts++
+			f.gross, f.absolute = 0, false // what was used since is not known either
 		}
 		f.x, f.p, f.c, f.known = z, r, 0, true
-		f.gross, f.absolute = 0, false
 		if z < f.full*(1-f.r.EyeSD) && e.Kind != Bought {
 			f.open(e.At) // sealed pots are full
 		}
@@ -317,14 +317,19 @@ func square(v float64) float64 { return v * v }
 // orderedEvents are the standing events by time. Nothing is copied where the
 // list is in order and free of corrections, as most are.
 func orderedEvents(p *Pot) []PotEvent {
-	events := p.Events
-	if slices.ContainsFunc(events, func(e PotEvent) bool { return e.Kind == Corrected }) {
-		events = p.Standing()
+	events, sorted := p.Events, true
+	for i := range events {
+		if events[i].Kind == Corrected {
+			events = p.Standing()
+			break
+		}
 	}
-	byTime := func(a, b PotEvent) int { return a.At.Compare(b.At) }
-	if !slices.IsSortedFunc(events, byTime) {
+	for i := 1; i < len(events) && sorted; i++ {
+		sorted = !events[i].At.Before(events[i-1].At)
+	}
+	if !sorted {
 		events = slices.Clone(events)
-		slices.SortStableFunc(events, byTime)
+		slices.SortStableFunc(events, func(a, b PotEvent) int { return a.At.Compare(b.At) })
 	}
 	return events
 }

@@ -69,13 +69,13 @@ func (n normal) clamped(top float64) normal {
 	return normal{mean, math.Sqrt(math.Max(0, square-mean*mean))}
 }
 
-// slices is how finely chance cuts a distribution.
-const slices = 64
+// cuts is how finely chance cuts a distribution.
+const cuts = 64
 
 // sliceZ are the middles of slices of equal probability of a standard normal.
-var sliceZ = func() (z [slices]float64) {
+var sliceZ = func() (z [cuts]float64) {
 	for i := range z {
-		z[i] = coverage.Normal((float64(i) + 0.5) / slices)
+		z[i] = coverage.Normal((float64(i) + 0.5) / cuts)
 	}
 	return z
 }()
@@ -103,7 +103,7 @@ func (n normal) chance(need coverage.Estimate) float64 {
 			sum += n.above(need.Median * math.Exp(need.LogSD*z))
 		}
 	}
-	return sum / slices
+	return sum / cuts
 }
 
 // belowLog is the chance that a lognormal quantity is at most v.
