@@ -13,10 +13,12 @@ type ascent struct {
 	cover, link, base, volume     []float64
 	gCover, gLink, gBase, gVolume []float64
 
+	spare []float64 // what an unused shop lacks to be worth using
 	count []float64 // boxes that hold each paint, less those sure to be bought
 	pots  []float64 // volume bought of each paint
 	x     []float64 // averaged boxes of each offer
 	used  []float64 // averaged use of each shop
+	y     []float64 // averaged choice of each option that is not tied to one box
 }
 
 func newAscent() *ascent { return &ascent{best: &point{}, trial: &point{}} }
@@ -29,13 +31,13 @@ func (a *ascent) violation(r *relax, p *point) {
 		if p.x[j] == 0 {
 			continue
 		}
-		x := float64(p.x[j])
+		x := p.x[j]
 		for k := r.conStart[j]; k < r.conStart[j+1]; k++ {
 			q := r.conPaint[k]
 			if r.multi[q] {
 				a.count[q] += x
 			} else {
-				a.count[q]++
+				a.count[q] += min(x, 1)
 			}
 			a.pots[q] += x * r.conVol[k]
 		}
@@ -95,7 +97,7 @@ func (a *ascent) resize(r *relax) {
 	a.base, a.gBase = resize(a.base, len(r.paints)), resize(a.gBase, len(r.paints))
 	a.volume, a.gVolume = resize(a.volume, len(r.paints)), resize(a.gVolume, len(r.paints))
 	a.count, a.pots = resize(a.count, len(r.paints)), resize(a.pots, len(r.paints))
-	a.x, a.used = resize(a.x, len(r.offs)), resize(a.used, len(r.m.bands))
+	a.x, a.used, a.y = resize(a.x, len(r.offs)), resize(a.used, len(r.m.bands)), resize(a.y, len(r.anyOpt))
 }
 
 // run raises the bound from the multipliers mu for at most steps steps, or
@@ -107,12 +109,23 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 	a.trial.resize(r)
 	r.eval(a.best)
 	a.violation(r, a.best)
+	if steps <= liftSteps {
+		a.lift(r)
+		a.lift(r)
+		a.violation(r, a.best)
+	}
 	copy(a.cover, a.gCover)
 	copy(a.link, a.gLink)
 	copy(a.base, a.gBase)
 	copy(a.volume, a.gVolume)
 	for j := range a.x {
-		a.x[j] = float64(a.best.x[j])
+		a.x[j] = a.best.x[j]
+	}
+	for i := range a.y {
+		a.y[i] = 0
+		if a.best.anyGain[i] > 0 {
+			a.y[i] = 1
+		}
 	}
 	for h := range a.used {
 		a.used[h] = 0
@@ -151,15 +164,16 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 		}
 		if it == checkAt {
 			if a.best.value-checkValue < 2e-3*math.Max(1, target-a.best.value) {
-				if alphaMax < 0.02 || factor < 1e-3 {
-					return
+				if alphaMax > 0.001 {
+					alphaMax *= 0.7
 				}
-				alphaMax *= 0.5
 			}
 			checkAt, checkValue = it+20, a.best.value
 		}
 	}
 }
+
+const liftSteps = 1 << 30
 
 // norm is the squared length of the violation, leaving out rows at a zero
 // multiplier that want to go below it.
@@ -246,7 +260,14 @@ func (a *ascent) average(r *relax, most float64) float64 {
 	mix(a.base, a.gBase)
 	mix(a.volume, a.gVolume)
 	for j := range a.x {
-		a.x[j] += alpha * (float64(a.trial.x[j]) - a.x[j])
+		a.x[j] += alpha * (a.trial.x[j] - a.x[j])
+	}
+	for i := range a.y {
+		y := 0.0
+		if a.trial.anyGain[i] > 0 {
+			y = 1
+		}
+		a.y[i] += alpha * (y - a.y[i])
 	}
 	for h := range a.used {
 		u := 0.0

@@ -92,6 +92,13 @@ type relax struct {
 	conPaint  []int32
 	conVol    []float64 // content / scale
 	shopStart []int32
+	offShop   []int32
+
+	// The offers that hold each paint, and the options of each need.
+	sellStart, sellers    []int32
+	needOneStart, needOne []int32
+	needAnyStart, needAny []int32
+	conOff                []int32
 }
 
 type volumeTerm struct {
@@ -110,7 +117,7 @@ type point struct {
 	worth   []float64 // what one more box of the paint is worth to the links
 	first   []float64 // reduced cost of an offer's first box
 	more    []float64 // of each further box
-	x       []int32
+	x       []float64 // boxes of each offer; a fraction where it just reaches a band
 	shop    []shopChoice
 }
 
@@ -140,6 +147,40 @@ func (r *relax) build(m *model, w weights, d *domain, f *facts) {
 	r.paintRows()
 	r.optionRows()
 	r.offerRows()
+	r.sellers, r.conOff = resize(r.sellers, len(r.conPaint)), resize(r.conOff, len(r.conPaint))
+	r.sellStart = bucket(r.sellStart, r.sellers, len(r.paints), r.conPaint)
+	for j := range r.offs {
+		for k := r.conStart[j]; k < r.conStart[j+1]; k++ {
+			r.conOff[k] = int32(j)
+		}
+	}
+	for i, k := range r.sellers {
+		r.sellers[i] = r.conOff[k]
+	}
+	r.needOne = resize(r.needOne, len(r.oneNeed))
+	r.needOneStart = bucket(r.needOneStart, r.needOne, len(r.needs), r.oneNeed)
+	r.needAny = resize(r.needAny, len(r.anyNeed))
+	r.needAnyStart = bucket(r.needAnyStart, r.needAny, len(r.needs), r.anyNeed)
+}
+
+// bucket lists the indices of key by their key: those of k are
+// out[start[k]:start[k+1]].
+func bucket(start, out []int32, n int, key []int32) []int32 {
+	start = resize(start, n+1)
+	clear(start)
+	for _, k := range key {
+		start[k+1]++
+	}
+	for k := range n {
+		start[k+1] += start[k]
+	}
+	for i, k := range key {
+		out[start[k]] = int32(i)
+		start[k]++
+	}
+	copy(start[1:], start[:n])
+	start[0] = 0
+	return start
 }
 
 func (r *relax) paintRows() {
@@ -242,6 +283,7 @@ func (r *relax) optionCost(o int32) float64 {
 
 func (r *relax) offerRows() {
 	m := r.m
+	r.offShop = r.offShop[:0]
 	r.offs, r.offCost, r.offPrice, r.offLo, r.offHi = r.offs[:0], r.offCost[:0], r.offPrice[:0], r.offLo[:0], r.offHi[:0]
 	r.conStart, r.conPaint, r.conVol = append(r.conStart[:0], 0), r.conPaint[:0], r.conVol[:0]
 	r.shopStart = append(r.shopStart[:0], 0)
@@ -266,6 +308,7 @@ func (r *relax) offerRows() {
 				continue
 			}
 			r.offs = append(r.offs, j)
+			r.offShop = append(r.offShop, int32(h))
 			price := float64(m.price[j]) * r.w.money
 			r.offPrice = append(r.offPrice, price)
 			r.offCost = append(r.offCost, price+r.w.box)
@@ -312,9 +355,14 @@ func (r *relax) load(p *point, mu *multipliers) {
 	}
 	// Covering a need beyond the cost of an option that takes no box only loses.
 	for i, k := range r.anyNeed {
-		if r.anyStart[i] == r.anyStart[i+1] && r.anyVolStart[i] == r.anyVolStart[i+1] {
-			p.cover[k] = min(p.cover[k], r.anyCost[i])
+		if r.anyStart[i] < r.anyStart[i+1] {
+			continue
 		}
+		c := r.anyCost[i]
+		for t := r.anyVolStart[i]; t < r.anyVolStart[i+1]; t++ {
+			c += p.volume[r.anyVol[t].paint] * r.anyVol[t].ul
+		}
+		p.cover[k] = min(p.cover[k], c)
 	}
 }
 
@@ -464,7 +512,7 @@ func (r *relax) evalShop(p *point, h int) {
 	sum, goods := 0.0, 0.0
 	for j := a; j < b; j++ {
 		v, x := part(p.first[j], p.more[j], r.offLo[j], r.offHi[j])
-		p.x[j] = x
+		p.x[j] = float64(x)
 		if x > 0 {
 			sum += v
 			goods += float64(x) * r.offPrice[j]
@@ -505,10 +553,37 @@ func (r *relax) evalShop(p *point, h int) {
 		}
 	}
 	if s.nu > 0 {
-		for j := a; j < b; j++ {
-			cut := s.nu * r.offPrice[j]
-			_, p.x[j] = part(p.first[j]-cut, p.more[j]-cut, r.offLo[j], r.offHi[j])
-		}
+		r.takeAt(p, h)
+	}
+}
+
+// takeAt sets the boxes of a shop whose band's threshold gives a discount:
+// what the discount just makes worth while is taken in part, so that the goods
+// meet the threshold exactly. Only then do the answer's violations point the
+// way up (they are a subgradient of the best discount, not of this one).
+func (r *relax) takeAt(p *point, h int) {
+	a, b := r.shopStart[h], r.shopStart[h+1]
+	s := &p.shop[h]
+	from := float64(r.m.bands[h][s.band].From) * r.w.money
+	sure, edge := 0.0, 0.0
+	before := s.nu - 1.0/nuSteps
+	for j := a; j < b; j++ {
+		cut := before * r.offPrice[j]
+		_, x0 := part(p.first[j]-cut, p.more[j]-cut, r.offLo[j], r.offHi[j])
+		cut = s.nu * r.offPrice[j]
+		_, x1 := part(p.first[j]-cut, p.more[j]-cut, r.offLo[j], r.offHi[j])
+		p.x[j] = float64(x1)
+		sure += float64(x0) * r.offPrice[j]
+		edge += float64(x1-x0) * r.offPrice[j]
+	}
+	if edge <= 0 || sure+edge <= from {
+		return
+	}
+	share := (from - sure) / edge
+	for j := a; j < b; j++ {
+		cut := before * r.offPrice[j]
+		_, x0 := part(p.first[j]-cut, p.more[j]-cut, r.offLo[j], r.offHi[j])
+		p.x[j] = float64(x0) + share*(p.x[j]-float64(x0))
 	}
 }
 
@@ -522,8 +597,8 @@ func (r *relax) discounts(p *point, h int, hist *[nuSteps + 1]float64) {
 		if p.x[j] == 0 && p.first[j] < price {
 			hist[int(p.first[j]/price*nuSteps)+1] += price
 		}
-		if n := r.offHi[j] - max(p.x[j], 1); n > 0 && p.more[j] >= 0 && p.more[j] < price {
-			hist[int(p.more[j]/price*nuSteps)+1] += price * float64(n)
+		if n := float64(r.offHi[j]) - max(p.x[j], 1); n > 0 && p.more[j] >= 0 && p.more[j] < price {
+			hist[int(p.more[j]/price*nuSteps)+1] += price * n
 		}
 	}
 }

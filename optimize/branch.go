@@ -1,74 +1,26 @@
 package optimize
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
-// branch picks the decision that splits the node, shops and bands first, then
-// paints, then the offers that supply them, then options. It returns nil where
+// candidate is a way to split a node: two decisions that leave no plan out.
+type candidate struct {
+	down, up decision
+	guess    float64 // larger looks better
+}
+
+// branch picks the decision that splits the node. Candidates in doubt by the
+// averaged answer are tried out: both sides are bounded with a few steps, and
+// the split whose weaker side rises most is taken. It returns nil where
 // everything is decided.
 func (k *worker) branch(s *search, d *domain) []decision {
-	m, r, a := s.m, &k.relax, k.asc
-	// Shops whose use is in doubt.
-	pick, best := -1, 0.02
-	for h := range m.bands {
-		if d.unused(h) || !d.closed[h] {
-			continue
-		}
-		if f := min(a.used[h], 1-a.used[h]); f > best {
-			pick, best = h, f
-		}
-	}
-	if pick >= 0 {
-		return []decision{{shopShut, int32(pick), 0}, {shopUsed, int32(pick), 0}}
-	}
-	for h := range m.bands {
-		if d.unused(h) || d.bandLo[h] == d.bandHi[h] || a.used[h] < 0.5 {
-			continue
-		}
-		if d.closed[h] {
-			return []decision{{shopShut, int32(h), 0}, {shopUsed, int32(h), 0}}
-		}
-		at := max(a.best.shop[h].band, d.bandLo[h])
-		if at == d.bandLo[h] {
-			return []decision{{bandAtMost, int32(h), int32(at)}, {bandAtLeast, int32(h), int32(at) + 1}}
-		}
-		return []decision{{bandAtMost, int32(h), int32(at) - 1}, {bandAtLeast, int32(h), int32(at)}}
-	}
-	// Paints of which it is in doubt whether any is bought.
-	clear(a.count)
-	for j := range r.offs {
-		for c := r.conStart[j]; c < r.conStart[j+1]; c++ {
-			a.count[r.conPaint[c]] += a.x[j]
-		}
-	}
-	pickQ, score := int32(-1), 0.0
-	for q, p := range r.paints {
-		if r.multi[q] || a.best.worth[q] == 0 && a.count[q] < 0.01 {
-			continue
-		}
-		f := min(a.count[q], 1)
-		if v := (min(f, 1-f) + 0.01) * a.best.worth[q]; v > score && k.canBuy(d, m, p) {
-			pickQ, score = p, v
-		}
-	}
-	if pickQ >= 0 {
-		return []decision{{paintNone, pickQ, 0}, {paintSome, pickQ, 1}}
-	}
-	// Offers.
-	pickJ, scoreJ, at := int32(-1), -1.0, int32(0)
-	for j, orig := range r.offs {
-		if d.lo[orig] >= d.hi[orig] {
-			continue
-		}
-		x := a.x[j]
-		f := math.Floor(x)
-		v := min(x-f, f+1-x) * r.offPrice[j]
-		if v > scoreJ {
-			pickJ, scoreJ, at = orig, v, int32(f)
-		}
-	}
-	if pickJ >= 0 && scoreJ > 0 {
-		at = min(max(at, d.lo[pickJ]), d.hi[pickJ]-1)
-		return []decision{{offerAtMost, pickJ, at}, {offerAtLeast, pickJ, at + 1}}
+	m := s.m
+	cands := k.candidates(s, d)
+	if len(cands) > 0 {
+		return k.tryOut(s, d, cands)
 	}
 	if c := k.branchOption(d, m); c != nil {
 		return c
@@ -87,6 +39,104 @@ func (k *worker) branch(s *search, d *domain) []decision {
 		}
 	}
 	return nil
+}
+
+func (k *worker) candidates(s *search, d *domain) []candidate {
+	m, r, a := s.m, &k.relax, k.asc
+	out := k.cands[:0]
+	for h := range m.bands {
+		if d.unused(h) {
+			continue
+		}
+		if d.closed[h] {
+			if f := min(a.used[h], 1-a.used[h]); f > 0.02 {
+				out = append(out, candidate{decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, 10 + f})
+			} else if a.used[h] > 0.5 && d.bandLo[h] < d.bandHi[h] {
+				out = append(out, candidate{decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, 5})
+			}
+			continue
+		}
+		if d.bandLo[h] < d.bandHi[h] {
+			at := min(max(a.best.shop[h].band, d.bandLo[h]), d.bandHi[h]-1)
+			out = append(out, candidate{decision{bandAtMost, int32(h), int32(at)}, decision{bandAtLeast, int32(h), int32(at) + 1}, 10})
+		}
+	}
+	k.cands = out
+	if len(out) > 0 {
+		return out
+	}
+	clear(a.count)
+	for j := range r.offs {
+		for c := r.conStart[j]; c < r.conStart[j+1]; c++ {
+			a.count[r.conPaint[c]] += a.x[j]
+		}
+	}
+	for q, p := range r.paints {
+		if !k.canBuy(d, m, p) {
+			continue
+		}
+		f := min(a.count[q], 1)
+		v := min(f, 1-f)
+		if r.capped[q] && a.best.volume[q] > 0 {
+			v = max(v, 0.2)
+		}
+		if v > 0.03 {
+			out = append(out, candidate{decision{paintNone, p, 0}, decision{paintSome, p, 1}, 1 + v})
+		}
+	}
+	for i, o := range r.anyOpt {
+		if v := min(a.y[i], 1-a.y[i]); v > 0.1 {
+			out = append(out, candidate{decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, v})
+		}
+	}
+	if len(out) < 4 {
+		for j, orig := range r.offs {
+			if d.lo[orig] >= d.hi[orig] {
+				continue
+			}
+			x := a.x[j]
+			f := math.Floor(x)
+			if v := min(x-f, f+1-x); v > 0.03 {
+				at := min(max(int32(f), d.lo[orig]), d.hi[orig]-1)
+				out = append(out, candidate{decision{offerAtMost, orig, at}, decision{offerAtLeast, orig, at + 1}, v})
+			}
+		}
+	}
+	k.cands = out
+	return out
+}
+
+const tries = 60
+
+// tryOut bounds both sides of the most promising candidates and picks one.
+func (k *worker) tryOut(s *search, d *domain, cands []candidate) []decision {
+	slices.SortStableFunc(cands, func(a, b candidate) int { return cmp.Compare(b.guess, a.guess) })
+	if len(cands) == 1 {
+		return []decision{cands[0].down, cands[0].up}
+	}
+	base := k.asc.best.value
+	cut := s.cutoff()
+	best, score := 0, -1.0
+	for i, c := range cands[:min(tries, len(cands))] {
+		lo := k.tryOne(s, d, c.down, cut) - base
+		hi := k.tryOne(s, d, c.up, cut) - base
+		if v := max(lo, 1e-6*base) * max(hi, 1e-6*base); v > score {
+			best, score = i, v
+		}
+	}
+	return []decision{cands[best].down, cands[best].up}
+}
+
+func (k *worker) tryOne(s *search, d *domain, c decision, cut float64) float64 {
+	m := s.m
+	t := d.clone()
+	c.apply(m, t)
+	if !m.propagate(t, k.tryFacts) {
+		return cut
+	}
+	k.tryRelax.build(m, s.w, t, k.tryFacts)
+	k.tryAsc.run(&k.tryRelax, k.mu, 0, s.ub, cut)
+	return min(k.tryAsc.best.value, cut)
 }
 
 func (k *worker) anyOffer(d *domain, m *model, h int) bool {

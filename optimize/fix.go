@@ -65,13 +65,6 @@ func (r *relax) bandValues(p *point, h int, out []bandValue) []bandValue {
 	}
 	d.bandLo[h], d.bandHi[h] = lo, hi
 	p.shop[h] = keep
-	for j := r.shopStart[h]; j < r.shopStart[h+1]; j++ {
-		p.x[j] = 0
-		if keep.used {
-			cut := keep.nu * r.offPrice[j]
-			_, p.x[j] = part(p.first[j]-cut, p.more[j]-cut, r.offLo[j], r.offHi[j])
-		}
-	}
 	return out
 }
 

@@ -27,7 +27,7 @@ type decision struct {
 type decisionKind uint8
 
 const (
-	whole      decisionKind = iota // no decision
+	noDecision decisionKind = iota // no decision
 	shopShut                       // the shop is not used
 	shopUsed                       // it is
 	bandAtMost                     // its band is at most value
@@ -117,11 +117,16 @@ type worker struct {
 	inc   []float64
 	x     []int32
 	order []int32
+	cands []candidate
+
+	tryFacts *facts
+	tryRelax relax
+	tryAsc   *ascent
 }
 
 func newWorker(m *model, w weights) *worker {
 	return &worker{facts: newFacts(m), asc: newAscent(), build: newBuilder(m, w), mu: newMultipliers(m),
-		inc: make([]float64, len(m.have)), x: make([]int32, len(m.price)), order: make([]int32, 0, len(m.members))}
+		inc: make([]float64, len(m.have)), x: make([]int32, len(m.price)), order: make([]int32, 0, len(m.members)), tryFacts: newFacts(m), tryAsc: newAscent()}
 }
 
 // batch is how many open nodes are worked on side by side. It does not depend
