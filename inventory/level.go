@@ -18,14 +18,15 @@ type Level struct {
 	By         EventKind // that reading: Judged, Weighed, or Bought of a pot not full
 	Opened     bool
 	Gone       EventKind // DriedOut or GivenAway: nothing is left; "" otherwise
-	Doubts     int       // readings since it was bought that contradicted the record and were believed over it
+	Doubts     int       // readings since it was bought that contradicted what was logged and were believed over it
 	Overdrawn  bool      // more was logged than it held: judge or weigh it
 	WaterML    float64   // water lost since, to be stirred in again, ml
 	Thicken    float64   // the same as a fraction of the paint there was
 	ThinDue    bool      // thinning is due
 
-	usable normal // ml, before it is held between 0 and topML
-	topML  float64
+	usable    normal // ml, before it is held between 0 and topML
+	topML     float64
+	overruled int // readings believed over the record
 }
 
 // Left is the median of what can be used.

@@ -39,7 +39,9 @@ type filter struct {
 
 	measured  time.Time
 	by, gone  EventKind
+	came      time.Time // when it was bought
 	doubts    int
+	overruled int
 	overdrawn bool
 }
 
@@ -76,7 +78,7 @@ func (f *filter) event(e *PotEvent) {
 	switch e.Kind {
 	case Bought:
 		pot, r, m, tare, full, scale, opened := f.pot, f.r, f.m, f.tare, f.full, f.scale, f.opened
-		*f = filter{pot: pot, r: r, m: m, tare: tare, full: full, scale: scale, opened: opened, started: true, last: e.At}
+		*f = filter{pot: pot, r: r, m: m, tare: tare, full: full, scale: scale, opened: opened, started: true, last: e.At, came: e.At}
 		f.fill()
 		if z, ok := f.reading(e); ok {
 			f.known = false
@@ -240,11 +242,17 @@ func (f *filter) spill(e *PotEvent) {
 }
 
 // read takes in a reading z of x with variance r. One that lies too far from
-// the record is believed over it: something happened that nobody logged.
+// the record is believed over it: something happened that nobody logged. That
+// raises doubts only where uses are logged, or where there is more than before.
 func (f *filter) read(z, r float64, e *PotEvent) {
-	if y := z - f.x; !f.known || square(y) > square(f.r.Doubt)*(f.p+r) {
-		if f.known {
-			f.doubts++
+	// How full it was when it came is said by a reading at that very time.
+	first := !f.known || (f.measured.IsZero() && !f.logged && e.At.Equal(f.came))
+	if y := z - f.x; first || square(y) > square(f.r.Doubt)*(f.p+r) {
+		if !first {
+			f.overruled++
+			if f.logged || y > 0 {
+				f.doubts++
+			}
 			f.gross, f.absolute = 0, false // what was used since is not known either
 		}
 		f.x, f.p, f.c, f.known = z, r, 0, true
@@ -273,13 +281,18 @@ func (f *filter) weigh(e *PotEvent) {
 		r := 2*scale/(d*d) + square(gone*f.m.densitySD/d) + square(f.r.WaterSD*dried/d)
 		y := gone - f.u
 		if square(y) > square(f.r.Doubt)*(f.vu+r) {
-			f.doubts++
+			f.overruled++
+			if f.logged || y < 0 {
+				f.doubts++
+			}
 			f.gonePaint(0, square(y))
 		}
 		s := f.vu + r
 		x, p := f.x+f.c/s*y, math.Max(0, f.p-f.c*f.c/s)
-		f.x, f.p = x, p
-		f.drawn, f.overdrawn, f.measured, f.by = 0, false, e.At, e.Kind
+		f.x, f.p, f.drawn = x, p, 0
+		if f.known {
+			f.overdrawn, f.measured, f.by = false, e.At, e.Kind
+		}
 	}
 	tare := f.tare
 	if e.TareGrams > 0 {
@@ -298,7 +311,7 @@ func (f *filter) weigh(e *PotEvent) {
 // level reads the result off.
 func (f *filter) level() Level {
 	l := Level{Pot: f.pot.ID, Paint: f.pot.Paint, Nominal: f.pot.Nominal, Measured: f.measured, By: f.by, Gone: f.gone,
-		Opened: !f.opened.IsZero() && !f.opened.After(f.last), Doubts: f.doubts, Overdrawn: f.overdrawn,
+		Opened: !f.opened.IsZero() && !f.opened.After(f.last), Doubts: f.doubts, Overdrawn: f.overdrawn, overruled: f.overruled,
 		topML: f.full - f.m.dead*f.scale}
 	if f.gone != "" {
 		return l
