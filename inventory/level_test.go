@@ -43,9 +43,9 @@ func potOf(paint string, events ...PotEvent) *Pot {
 
 func vol(ml float64) *Volume { v := VolumeOfML(ml); return &v }
 
-func part(f float64) *float64 { return &f }
+func frac(f float64) *float64 { return &f }
 
-func judged(f float64) PotEvent { return PotEvent{Kind: Judged, Fraction: part(f)} }
+func judged(f float64) PotEvent { return PotEvent{Kind: Judged, Fraction: frac(f)} }
 
 func levelOf(p *Pot) Level {
 	at := noon
@@ -132,10 +132,10 @@ func TestJudging(t *testing.T) {
 		{"new, but half gone without a word", []PotEvent{{Kind: Bought}, judged(.5)}, .5, .01, 0},
 		{"half gone where uses are logged", []PotEvent{{Kind: Bought}, {Kind: Used, Volume: vol(1)}, judged(.5)}, .5, .01, 1},
 		{"more than there was", []PotEvent{judged(.4), judged(.9)}, .9, .01, 1},
-		{"nearly full when it came", []PotEvent{{Kind: Bought}, {Kind: Judged, Fraction: part(.85), At: noon}}, .85, .001, 0},
+		{"nearly full when it came", []PotEvent{{Kind: Bought}, {Kind: Judged, Fraction: frac(.85), At: noon}}, .85, .001, 0},
 		{"bought part full", []PotEvent{{Kind: Bought, Volume: vol(8.5)}}, .5, .001, 0},
 		{"use after a reading", []PotEvent{judged(.8), {Kind: Used, Volume: vol(3.4)}}, .6, .005, 0},
-		{"half of what is there spilled", []PotEvent{judged(.8), {Kind: Spilled, Fraction: part(.5)}}, .4, .005, 0},
+		{"half of what is there spilled", []PotEvent{judged(.8), {Kind: Spilled, Fraction: frac(.5)}}, .4, .005, 0},
 		{"spilled by volume", []PotEvent{judged(.8), {Kind: Spilled, Volume: vol(1.7)}}, .7, .005, 0},
 		{"an estimate gives way to the eye", []PotEvent{judged(.9), {Kind: Used, Volume: vol(6), Estimated: true}, judged(.6)}, .585, .03, 0},
 		{"dried out, then found wet", []PotEvent{{Kind: Bought}, {Kind: DriedOut}, judged(.3)}, .3, .001, 0},
