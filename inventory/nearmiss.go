@@ -117,9 +117,10 @@ func (a *Answer) paidPerPot() map[string]float64 {
 
 // nearMiss finds the highest whole price at which the best plan buys one more
 // offer. A plan forced to take one box at today's price costs some gap more;
-// with that much off and one unit more, it is the best. Free-delivery
-// thresholds can spoil the sum, so the price found is asked for again and, if
-// the offer is not in then, halving finds one at which it is.
+// with that much off, it is as good as the best. Free-delivery thresholds and
+// plans of several boxes can spoil the sum, so the price found is asked for
+// again, and where it is not the one, halving finds a price at which the offer
+// is in while one unit more keeps it out.
 func (a *Answer) nearMiss(ctx context.Context, solve Solver, o optimize.Offer) (*NearMiss, error) {
 	currency := a.Problem.Currency
 	m := &NearMiss{Product: o.Product, Shop: o.Shop, Price: MoneyOfMinor(o.Price, currency)}
@@ -139,7 +140,7 @@ func (a *Answer) nearMiss(ctx context.Context, solve Solver, o optimize.Offer) (
 	}
 	gap := forced.Totals.Objective - a.Result.Totals.Objective
 	low, high := int64(-1), o.Price // gets in at low (-1: perhaps not even at 0), not at high
-	for _, price := range []int64{o.Price - gap - 1, 0} {
+	for _, price := range []int64{o.Price - gap, o.Price - gap - 1, 0} {
 		if price < 0 || price >= high {
 			continue
 		}
@@ -156,8 +157,8 @@ func (a *Answer) nearMiss(ctx context.Context, solve Solver, o optimize.Offer) (
 	if low < 0 {
 		return nil, nil // not even as a gift
 	}
-	for high-low > 1 && low != o.Price-gap-1 {
-		mid := (low + high) / 2
+	// One step up first: mostly that is already too dear.
+	for mid := low + 1; high-low > 1; mid = (low + high) / 2 {
 		in, err := getsIn(mid)
 		if err != nil {
 			return nil, err
