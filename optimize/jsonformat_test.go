@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"reflect"
 	"strings"
@@ -252,18 +251,23 @@ func FuzzReadProblem(f *testing.F) {
 			}
 			return
 		}
-		var b bytes.Buffer
-		if err := WriteProblem(&b, p); err != nil {
-			t.Fatal(err)
-		}
-		again, err := ReadProblem(&b)
+		text := written(t, p)
+		again, err := ReadProblem(strings.NewReader(text))
 		if err != nil {
-			t.Fatalf("what was written does not read back: %v", err)
+			t.Fatalf("what was written does not read back: %v\n%s", err, text)
 		}
-		if fmt.Sprintf("%v", *again) == "" || len(again.Needs) != len(p.Needs) || len(again.Offers) != len(p.Offers) {
+		if written(t, again) != text {
 			t.Error("what is read back differs")
 		}
 	})
+}
+
+func written(t *testing.T, p *Problem) string {
+	var b strings.Builder
+	if err := WriteProblem(&b, p); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
 }
 
 func BenchmarkReadProblem(b *testing.B) {
