@@ -15,6 +15,22 @@ type OneMore struct {
 	None  bool // no plan exists with one more
 }
 
+// CostOfConfidence is what the plan costs more than one at even odds, with
+// stock being what the shelf has at 0.5. False where either has no plan.
+func (a *Answer) CostOfConfidence(ctx context.Context, solve Solver, stock Stock) (Money, bool, error) {
+	rules := a.Rules
+	rules.Confidence = 0.5
+	q, err := PurchaseProblem(a.catalogue, a.Needs, stock, rules)
+	if err != nil {
+		return Money{}, false, err
+	}
+	r, err := solve(ctx, q.Problem)
+	if err != nil || r.Totals == nil || !a.Found() {
+		return Money{}, false, err
+	}
+	return MoneyOfMinor(cost(a.Result)-cost(r), a.Problem.Currency), true, nil
+}
+
 // Extra is a change in the number of boxes bought; below 0: fewer.
 type Extra struct {
 	Product string
