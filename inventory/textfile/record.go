@@ -27,23 +27,35 @@ type record struct {
 	source
 	b    *Batch
 	file int
-	used map[string]bool
+	path string          // as Validate names the record; "" until named
+	used map[string]bool // fields asked for; nil for CSV, whose header is checked
 	bad  bool
 }
 
 func (b *Batch) record(file int, s source) *record {
-	return &record{source: s, b: b, file: file, used: map[string]bool{}}
+	r := &record{source: s, b: b, file: file}
+	if _, ok := s.(*tomlTable); ok {
+		r.used = map[string]bool{}
+	}
+	return r
 }
 
 func (r *record) slip(field, found, expected string, nearest ...string) {
 	line, column := r.at(field)
 	r.bad = true
+	if r.path != "" {
+		r.b.bad[r.path] = true
+	}
 	r.b.slip(Slip{File: r.b.files[r.file], Line: line, Column: column, Field: field, Found: found, Expected: expected, Nearest: nearest})
 }
 
 // named says under which path Validate will speak of this record and, where
 // they are known one by one, of its fields.
 func (r *record) named(path string) {
+	r.path = path
+	if r.bad {
+		r.b.bad[path] = true
+	}
 	line, column := r.at("")
 	p := place{file: int32(r.file), line: int32(line), column: int32(column)}
 	if row, ok := r.source.(*csvRow); ok {
@@ -65,7 +77,9 @@ func (r *record) alias(path, field string) {
 
 // raw gives a field's value; false where it is missing or empty.
 func (r *record) raw(field string) (any, bool) {
-	r.used[field] = true
+	if r.used != nil {
+		r.used[field] = true
+	}
 	v, ok := r.value(field)
 	if s, isText := v.(string); isText && strings.TrimSpace(s) == "" {
 		return nil, false
@@ -88,7 +102,7 @@ func (r *record) need(fields ...string) {
 // closed reports fields nothing has asked for. CSV columns are checked once,
 // with the header.
 func (r *record) closed() {
-	if _, ok := r.source.(*csvRow); ok {
+	if r.used == nil {
 		return
 	}
 	for _, f := range r.fields() {

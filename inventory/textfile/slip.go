@@ -2,7 +2,6 @@ package textfile
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -76,8 +75,8 @@ type place struct {
 	file    int32 // index of the batch's files
 	line    int32
 	column  int32
-	columns []int32           // of a CSV row: where each of its fields begins
-	fields  map[string]int    // of a CSV row: the header, shared by its rows
+	columns []int32        // of a CSV row: where each of its fields begins
+	fields  map[string]int // of a CSV row: the header, shared by its rows
 }
 
 // Locate gives the slip that a fault of inventory's Validate comes to: the
@@ -104,24 +103,13 @@ func (b *Batch) Locate(f inventory.Fault) (Slip, bool) {
 	}
 }
 
-// Explain turns faults of inventory's Validate into slips where they lie in
-// the files of the batch; the others keep their path and get no file. An
-// error that is not Faults is given back as it is.
-func (b *Batch) Explain(err error) error {
-	var faults inventory.Faults
-	if !errors.As(err, &faults) {
-		return err
+// slipOf is Locate for a fault that may lie in what was stored before: it then
+// keeps its path and gets no line.
+func (b *Batch) slipOf(f inventory.Fault) Slip {
+	if s, ok := b.Locate(f); ok {
+		return s
 	}
-	slips := make(Slips, 0, len(faults))
-	for _, f := range faults {
-		s, ok := b.Locate(f)
-		if !ok {
-			s = Slip{File: "stored", Field: f.Path, Found: f.Found, Expected: f.Expected, Nearest: f.Nearest}
-		}
-		slips = append(slips, s)
-	}
-	b.sort(slips)
-	return slips
+	return Slip{File: "with what is stored", Field: f.Path, Found: f.Found, Expected: f.Expected, Nearest: f.Nearest}
 }
 
 // sort puts slips in the order of the files and their lines.

@@ -1,6 +1,7 @@
 package textfile
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -31,11 +32,11 @@ var (
 func (u units) parse(s string) (float64, error) {
 	cut := strings.IndexFunc(s, func(r rune) bool { return !strings.ContainsRune("0123456789.+-", r) })
 	if cut < 0 {
-		return 0, fmt.Errorf("%s", u.name)
+		return 0, errors.New(u.name)
 	}
 	v, err := parseFloat(s[:cut])
 	if err != nil {
-		return 0, fmt.Errorf("%s", u.name)
+		return 0, errors.New(u.name)
 	}
 	name := strings.TrimSpace(s[cut:])
 	for _, k := range u.units {
@@ -43,7 +44,7 @@ func (u units) parse(s string) (float64, error) {
 			return v * k.per, nil
 		}
 	}
-	return 0, fmt.Errorf("%s", u.name)
+	return 0, errors.New(u.name)
 }
 
 // format writes a value that parse reads back unchanged.
@@ -56,11 +57,11 @@ func formatFloat(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) 
 // parseFloat reads a plain decimal: no exponent, no infinity, no hexadecimal.
 func parseFloat(s string) (float64, error) {
 	if len(s) > 400 || strings.ContainsFunc(s, func(r rune) bool { return !strings.ContainsRune("0123456789.+-", r) }) {
-		return 0, fmt.Errorf("a number, like 1.5")
+		return 0, errors.New("a number, like 1.5")
 	}
 	v, err := strconv.ParseFloat(s, 64)
 	if err != nil || math.IsInf(v, 0) {
-		return 0, fmt.Errorf("a number, like 1.5")
+		return 0, errors.New("a number, like 1.5")
 	}
 	return v, nil
 }
@@ -71,13 +72,13 @@ func parseShare(s string) (float64, error) {
 	number, percent := strings.CutSuffix(s, "%")
 	v, err := parseFloat(strings.TrimSpace(number))
 	if err != nil {
-		return 0, fmt.Errorf(want)
+		return 0, errors.New(want)
 	}
 	if percent {
 		v /= 100
 	}
 	if !(v >= 0 && v <= 1) {
-		return 0, fmt.Errorf(want)
+		return 0, errors.New(want)
 	}
 	return v, nil
 }
@@ -90,7 +91,7 @@ func parseWhen(s string) (time.Time, error) {
 	}
 	t, err := time.Parse(time.RFC3339Nano, s)
 	if err != nil || t.Year() < 1 || t.Year() > 9999 {
-		return time.Time{}, fmt.Errorf("a date like 2026-11-25, or with a time like 2026-11-25T18:30:00Z")
+		return time.Time{}, errors.New("a date like 2026-11-25, or with a time like 2026-11-25T18:30:00Z")
 	}
 	return t.UTC(), nil
 }
@@ -111,13 +112,13 @@ func parseWait(s string) (time.Duration, error) {
 		v, err := parseFloat(f[0])
 		per := map[string]time.Duration{"s": time.Second, "min": time.Minute, "h": time.Hour, "hours": time.Hour, "hour": time.Hour, "d": 24 * time.Hour, "day": 24 * time.Hour, "days": 24 * time.Hour}[f[1]]
 		if err != nil || per == 0 || math.Abs(v) > 1e6 {
-			return 0, fmt.Errorf(want)
+			return 0, errors.New(want)
 		}
 		return time.Duration(math.Round(v * float64(per))), nil
 	}
 	d, err := time.ParseDuration(s)
 	if err != nil {
-		return 0, fmt.Errorf(want)
+		return 0, errors.New(want)
 	}
 	return d, nil
 }

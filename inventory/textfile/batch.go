@@ -1,0 +1,291 @@
+package textfile
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"halfpot/inventory"
+)
+
+// DefaultMaxBytes is the largest file read unless [Options] says otherwise.
+const DefaultMaxBytes = 32 << 20
+
+// maxSlips bounds how many slips are kept of a file that is wrong all over;
+// the rest are counted.
+const maxSlips = 10_000
+
+// Options of a load.
+type Options struct {
+	// Now dates events whose file gives no date. It must be given.
+	Now time.Time
+	// MaxBytes is the largest file taken; 0 means [DefaultMaxBytes]. A larger one
+	// is refused before it is read.
+	MaxBytes int64
+}
+
+// Source is one file to read.
+type Source struct {
+	Name   string // as it is to be shown; its ending says CSV (.csv) or TOML (.toml)
+	Reader io.Reader
+	Size   int64 // in bytes; below 0 where it is not known
+}
+
+// Batch is what some files hold together.
+type Batch struct {
+	Catalogue inventory.Catalogue
+	// Pots have their events numbered from 1 within the pot; a store gives its
+	// own numbers.
+	Pots []inventory.Pot
+	// Undated holds the ids of pots whose first events were made of a row
+	// without dates and so carry [Options].Now; see [Batch.NewEvents].
+	Undated map[string]bool
+
+	files  []string
+	places map[string]place // by the path Validate names, such as "paints.bone-tone.type"
+	slips  Slips
+	more   int             // slips beyond maxSlips
+	bad    map[string]bool // paths of records with slips
+	holes  bool            // something could not be read at all, so references may lead nowhere
+	now    time.Time
+	joins
+}
+
+// ReadFiles reads the files at the paths as one batch. Where something is wrong
+// in them the error is [Slips] and the batch is there all the same, but only for
+// [Batch.Check], which finds what else is wrong; for any other error (opening,
+// reading) it is nil.
+func ReadFiles(o Options, paths ...string) (*Batch, error) {
+	sources := make([]Source, 0, len(paths))
+	for _, p := range paths {
+		f, err := os.Open(p)
+		if err != nil {
+			return nil, err
+		}
+		defer f.Close()
+		info, err := f.Stat()
+		if err != nil {
+			return nil, err
+		}
+		if info.IsDir() {
+			return nil, fmt.Errorf("%s is a folder: expected a .csv or .toml file", p)
+		}
+		size := info.Size()
+		if !info.Mode().IsRegular() {
+			size = -1
+		}
+		sources = append(sources, Source{p, f, size})
+	}
+	return Read(o, sources...)
+}
+
+// ReadFS reads files of a file system, such as an embedded one, as one batch.
+// Names are slash-separated; errors as for [ReadFiles].
+func ReadFS(o Options, fsys fs.FS, names ...string) (*Batch, error) {
+	sources := make([]Source, 0, len(names))
+	for _, n := range names {
+		b, err := fs.ReadFile(fsys, n)
+		if err != nil {
+			return nil, err
+		}
+		sources = append(sources, Source{n, bytes.NewReader(b), int64(len(b))})
+	}
+	return Read(o, sources...)
+}
+
+// Read reads the files as one batch; errors as for [ReadFiles].
+func Read(o Options, sources ...Source) (*Batch, error) {
+	if o.MaxBytes == 0 {
+		o.MaxBytes = DefaultMaxBytes
+	}
+	b := &Batch{Undated: map[string]bool{}, places: map[string]place{}, bad: map[string]bool{}, now: o.Now.UTC(), joins: newJoins()}
+	for _, s := range sources {
+		b.files = append(b.files, s.Name)
+	}
+	for i, s := range sources {
+		data, err := readAll(s, o.MaxBytes)
+		if err != nil {
+			if slip, ok := err.(Slip); ok {
+				b.slip(slip)
+				b.holes = true
+				continue
+			}
+			return nil, fmt.Errorf("%s: %w", s.Name, err)
+		}
+		switch ext := strings.ToLower(filepath.Ext(s.Name)); ext {
+		case ".csv":
+			b.readCSV(i, data)
+		case ".toml":
+			b.readTOML(i, data)
+		default:
+			b.holes = true
+			b.slip(Slip{File: s.Name, Found: "a file ending in " + show(ext), Expected: ".csv or .toml"})
+		}
+	}
+	b.join()
+	b.sort(b.slips)
+	return b, b.slips.Err()
+}
+
+// Check lays the batch over what is stored and gives the catalogue that would
+// result, or every slip of the batch: those of reading it and, with file and
+// line, those that inventory's Validate finds in the whole. A record that is
+// wrong in itself is not judged a second time.
+func (b *Batch) Check(stored inventory.Catalogue) (inventory.Catalogue, error) {
+	all := b.Over(stored)
+	slips := append(Slips(nil), b.slips...)
+	if b.holes || b.more > 0 {
+		return inventory.Catalogue{}, slips.Err()
+	}
+	shelf := inventory.Shelf{Pots: b.Pots}
+	for _, f := range append(all.Validate(), shelf.Validate(all.Index(), b.now)...) {
+		if !b.known(f.Path) {
+			slips = append(slips, b.slipOf(f))
+		}
+	}
+	b.sort(slips)
+	if err := slips.Err(); err != nil {
+		return inventory.Catalogue{}, err
+	}
+	return all, nil
+}
+
+// known reports whether a path lies in a record that has slips already.
+func (b *Batch) known(path string) bool {
+	for path != "" {
+		if b.bad[path] {
+			return true
+		}
+		path = path[:max(strings.LastIndexByte(path, '.'), 0)]
+	}
+	return false
+}
+
+func (b *Batch) slip(s Slip) {
+	if len(b.slips) >= maxSlips {
+		b.more++
+		return
+	}
+	b.slips = append(b.slips, s)
+}
+
+// readAll gives a file's text without its byte order mark, or a Slip that
+// says why it is no text to read.
+func readAll(s Source, most int64) ([]byte, error) {
+	tooLarge := func(size string) error {
+		return Slip{File: s.Name, Found: size, Expected: fmt.Sprintf("at most %d MB: split the file, or check that it is the right one", most>>20)}
+	}
+	if s.Size > most {
+		return nil, tooLarge(fmt.Sprintf("a file of %d MB", s.Size>>20))
+	}
+	data, err := io.ReadAll(io.LimitReader(s.Reader, most+1))
+	if err != nil {
+		return nil, err
+	}
+	if int64(len(data)) > most {
+		return nil, tooLarge(fmt.Sprintf("more than %d MB", most>>20))
+	}
+	if bytes.HasPrefix(data, []byte{0xff, 0xfe}) || bytes.HasPrefix(data, []byte{0xfe, 0xff}) {
+		return nil, Slip{File: s.Name, Found: "a file in UTF-16", Expected: "UTF-8: save it as CSV UTF-8"}
+	}
+	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
+	if pos := invalidUTF8(data); pos >= 0 {
+		line := 1 + bytes.Count(data[:pos], []byte{'\n'})
+		column := pos - bytes.LastIndexByte(data[:pos], '\n')
+		return nil, Slip{File: s.Name, Line: line, Column: column,
+			Found: fmt.Sprintf("byte %#02x at position %d of the text, which is not UTF-8", data[pos], pos), Expected: "text in UTF-8: save it as CSV UTF-8"}
+	}
+	if len(bytes.TrimSpace(data)) == 0 {
+		return nil, Slip{File: s.Name, Found: "an empty file", Expected: "a header row or a table"}
+	}
+	return data, nil
+}
+
+// invalidUTF8 is the position of the first byte that is not UTF-8, or -1.
+func invalidUTF8(data []byte) int {
+	if utf8.Valid(data) {
+		return -1
+	}
+	pos := 0
+	for {
+		r, n := utf8.DecodeRune(data[pos:])
+		if r == utf8.RuneError && n <= 1 {
+			return pos
+		}
+		pos += n
+	}
+}
+
+// Over is the catalogue c with the batch laid over it: things with an id, an
+// offer or a stand-in that c has already are replaced, others added. c stays
+// as it was.
+func (b *Batch) Over(c inventory.Catalogue) inventory.Catalogue {
+	n := b.Catalogue
+	return inventory.Catalogue{
+		Paints:   over(c.Paints, n.Paints, func(p inventory.Paint) string { return p.ID }),
+		StandIns: over(c.StandIns, n.StandIns, func(s inventory.StandIn) [2]string { return [2]string{s.For, s.Use} }),
+		Products: over(c.Products, n.Products, func(p inventory.Product) string { return p.ID }),
+		Shops:    over(c.Shops, n.Shops, func(s inventory.Shop) string { return s.ID }),
+		Offers:   over(c.Offers, n.Offers, func(o inventory.Offer) [2]string { return [2]string{o.Product, o.Shop} }),
+		Figures:  over(c.Figures, n.Figures, func(f inventory.FigureType) string { return f.ID }),
+		Recipes:  over(c.Recipes, n.Recipes, func(r inventory.Recipe) string { return r.ID }),
+		Forces:   over(c.Forces, n.Forces, func(f inventory.Force) string { return f.ID }),
+	}
+}
+
+func over[T any, K comparable](old, new []T, key func(T) K) []T {
+	out := append(make([]T, 0, len(old)+len(new)), old...)
+	at := make(map[K]int, len(out))
+	for i, t := range out {
+		at[key(t)] = i
+	}
+	for _, t := range new {
+		if i, ok := at[key(t)]; ok {
+			out[i] = t
+			continue
+		}
+		at[key(t)] = len(out)
+		out = append(out, t)
+	}
+	return out
+}
+
+// NewEvents is the events of a pot of the batch that a stored pot of the same
+// id does not have yet, in their order: loading a file a second time gives
+// none. Events are the same when kind, time and measures are; of a pot in
+// Undated the time does not count, and nothing counts as new.
+func (b *Batch) NewEvents(p, stored inventory.Pot) []inventory.PotEvent {
+	if b.Undated[p.ID] {
+		return nil
+	}
+	had := map[string]int{}
+	for _, e := range stored.Events {
+		had[eventKey(e)]++
+	}
+	var out []inventory.PotEvent
+	for _, e := range p.Events {
+		if k := eventKey(e); had[k] > 0 {
+			had[k]--
+			continue
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+func eventKey(e inventory.PotEvent) string {
+	var volume, fraction string
+	if e.Volume != nil {
+		volume = e.Volume.String()
+	}
+	if e.Fraction != nil {
+		fraction = formatFloat(*e.Fraction)
+	}
+	return fmt.Sprint(e.Kind, e.At.UTC().UnixMicro(), volume, "/", fraction, "/", e.GrossGrams, "/", e.TareGrams, e.Note)
+}

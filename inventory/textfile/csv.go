@@ -1,0 +1,226 @@
+package textfile
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"halfpot/inventory"
+)
+
+// kind is one kind of CSV row.
+type kind struct {
+	name     string
+	columns  []string
+	required []string
+	read     func(*Batch, *record)
+}
+
+// kinds in the order in which a header is compared with them.
+func kinds() []kind {
+	return []kind{
+		{"paints", []string{"id", "maker", "range", "name", "code", "type", "colour", "volume-solids", "density"}, []string{"name", "type"}, (*Batch).paint},
+		{"products", []string{"id", "name", "code", "paint", "volume", "count"}, []string{"paint", "volume"}, (*Batch).productRow},
+		{"shops", []string{"id", "name", "currency", "min-order"}, []string{"name", "currency"}, (*Batch).shop},
+		{"delivery", []string{"shop", "from", "fee"}, []string{"shop", "from", "fee"}, (*Batch).deliveryRow},
+		{"offers", []string{"product", "shop", "price", "limit"}, []string{"product", "shop", "price"}, (*Batch).offer},
+		{"stand-ins", []string{"for", "use", "compromise", "either-way", "note"}, []string{"for", "use"}, (*Batch).standIn},
+		{"pots", []string{"id", "paint", "product", "size", "bought", "full", "judged", "opened", "cost", "place", "tare"}, []string{"paint", "size"}, (*Batch).pot},
+		{"pot-events", []string{"pot", "number", "kind", "at", "volume", "fraction", "gross", "tare", "estimated", "undoes", "job", "note"}, []string{"pot", "kind", "at"}, (*Batch).eventRow},
+	}
+}
+
+// csvRow is a row of a CSV file as a source of values.
+type csvRow struct {
+	header  map[string]int // column name to its position
+	values  []string
+	line    int
+	columns []int32 // where each value begins, in bytes from 1
+}
+
+func (r *csvRow) value(field string) (any, bool) {
+	i, ok := r.header[field]
+	if !ok || i >= len(r.values) {
+		return nil, false
+	}
+	return unprotect(r.values[i]), true
+}
+
+func (r *csvRow) at(field string) (line, column int) {
+	if i, ok := r.header[field]; ok && i < len(r.columns) {
+		return r.line, int(r.columns[i])
+	}
+	return r.line, 0
+}
+
+func (r *csvRow) fields() []string { return nil }
+
+// protect keeps a spreadsheet from running a cell as a formula; unprotect
+// takes the apostrophe away again.
+func protect(s string) string {
+	if s != "" && strings.ContainsRune("=+-@\t'", rune(s[0])) {
+		return "'" + s
+	}
+	return s
+}
+
+func unprotect(s string) string {
+	if len(s) > 1 && s[0] == '\'' && strings.ContainsRune("=+-@\t'", rune(s[1])) {
+		return s[1:]
+	}
+	return s
+}
+
+func (b *Batch) readCSV(file int, data []byte) {
+	name := b.files[file]
+	c := csv.NewReader(bytes.NewReader(data))
+	c.FieldsPerRecord = -1
+	c.ReuseRecord = true
+	head, err := c.Read()
+	if err != nil {
+		b.csvError(name, err)
+		return
+	}
+	header, k, ok := b.header(file, c, head)
+	if !ok {
+		b.holes = true
+		return
+	}
+	rows := 0
+	for {
+		values, err := c.Read()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			if !b.csvError(name, err) {
+				return
+			}
+			continue
+		}
+		rows++
+		line, _ := c.FieldPos(0)
+		if len(values) != len(header) {
+			b.holes = true
+			b.slip(Slip{File: name, Line: line, Found: fmt.Sprintf("%d fields", len(values)), Expected: fmt.Sprintf("%d, as in the header", len(header))})
+			continue
+		}
+		row := &csvRow{header: header, values: values, line: line, columns: make([]int32, len(values))}
+		for i := range values {
+			l, col := c.FieldPos(i)
+			if l == line { // a quoted field may have moved on to a later line
+				row.columns[i] = int32(col)
+			}
+		}
+		r := b.record(file, row)
+		r.need(k.required...)
+		k.read(b, r)
+	}
+	if rows == 0 {
+		b.slip(Slip{File: name, Line: 1, Found: "a header without rows", Expected: "at least one row of " + k.name})
+	}
+}
+
+// csvError reports a row that breaks the format, and whether reading may go on.
+func (b *Batch) csvError(name string, err error) bool {
+	b.holes = true
+	var p *csv.ParseError
+	if !errors.As(err, &p) {
+		b.slip(Slip{File: name, Found: err.Error(), Expected: "CSV as in RFC 4180"})
+		return false
+	}
+	found := map[error]string{
+		csv.ErrBareQuote: "a quote inside a field that does not begin with one",
+		csv.ErrQuote:     "a quote that is not doubled or not closed",
+	}[p.Err]
+	if found == "" {
+		found = p.Err.Error()
+	}
+	s := Slip{File: name, Line: p.Line, Column: p.Column, Found: found, Expected: `a field in quotes, with each quote inside doubled: "a ""b"" c"`}
+	if p.StartLine != p.Line {
+		s.Found += fmt.Sprintf(" (the row begins on line %d)", p.StartLine)
+	}
+	b.slip(s)
+	return true
+}
+
+// header finds what the rows are and where each column stands.
+func (b *Batch) header(file int, c *csv.Reader, head []string) (map[string]int, kind, bool) {
+	name := b.files[file]
+	line, _ := c.FieldPos(0)
+	if len(head) == 1 {
+		for sep, word := range map[string]string{";": "semicolons", "\t": "tabs"} {
+			if strings.Contains(head[0], sep) {
+				b.slip(Slip{File: name, Line: line, Found: "a header with " + word + " between its columns",
+					Expected: "commas: save the file with commas (CSV, comma separated)"})
+				return nil, kind{}, false
+			}
+		}
+	}
+	names := make([]string, len(head))
+	for i, h := range head {
+		names[i] = strings.NewReplacer(" ", "-", "_", "-").Replace(strings.ToLower(strings.TrimSpace(unprotect(h))))
+	}
+	k := kindOf(name, names)
+	header := make(map[string]int, len(names))
+	ok := true
+	for i, n := range names {
+		l, col := c.FieldPos(i)
+		s := Slip{File: name, Line: l, Column: col}
+		switch _, twice := header[n]; {
+		case n == "":
+			s.Found, s.Expected = "a column without a name", "one of "+strings.Join(k.columns, ", ")
+		case !slices.Contains(k.columns, n):
+			s.Found, s.Expected, s.Nearest = "the unknown column "+show(head[i]), "columns of "+k.name+": "+strings.Join(k.columns, ", "), inventory.Nearest(n, k.columns, 3)
+		case twice:
+			s.Found, s.Expected = "the column "+n+" a second time", "each column once"
+		default:
+			header[n] = i
+			continue
+		}
+		b.slip(s)
+		ok = false
+	}
+	for _, n := range k.required {
+		if _, there := header[n]; !there {
+			b.slip(Slip{File: name, Line: line, Found: "no column " + n, Expected: "the columns " + strings.Join(k.required, ", ") + " in a list of " + k.name})
+			ok = false
+		}
+	}
+	return header, k, ok
+}
+
+// kindOf is the kind the file is named for, else the one whose columns fit
+// the header best.
+func kindOf(file string, names []string) kind {
+	stem := strings.ToLower(strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)))
+	ks := kinds()
+	best, bestScore := ks[0], -1000
+	for _, k := range ks {
+		if stem == k.name {
+			return k
+		}
+		score := 0
+		for _, n := range names {
+			if slices.Contains(k.columns, n) {
+				score++
+			} else {
+				score -= 2
+			}
+		}
+		for _, n := range k.required {
+			if !slices.Contains(names, n) {
+				score -= 2
+			}
+		}
+		if score > bestScore {
+			best, bestScore = k, score
+		}
+	}
+	return best
+}

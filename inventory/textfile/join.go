@@ -1,0 +1,192 @@
+package textfile
+
+import (
+	"fmt"
+	"strconv"
+	"time"
+
+	"halfpot/inventory"
+)
+
+// joins holds what can be settled only when every file has been read.
+type joins struct {
+	rows   map[string]int // CSV products by id: index in the catalogue
+	owed   []owed
+	bands  []bandRow
+	events []eventRow
+	pots   []potStory
+	potIDs map[string]int // pots without an id so far, by paint
+}
+
+func newJoins() joins {
+	return joins{rows: map[string]int{}, potIDs: map[string]int{}}
+}
+
+// owed is an amount of money whose currency is that of a shop, which may stand
+// further down or in another file.
+type owed struct {
+	shop string
+	text string
+	path string // of the record it belongs to
+	set  func(*Batch, inventory.Money)
+	slip Slip
+}
+
+type bandRow struct {
+	shop   string
+	r      *record
+	source csvRow
+}
+
+type eventRow struct {
+	pot   string
+	event inventory.PotEvent
+	place place
+	slip  Slip
+}
+
+// potStory is how a pot without listed events came to be as it is.
+type potStory struct {
+	pot            int
+	bought, judged time.Time
+	volume         *inventory.Volume
+	fraction       *float64
+}
+
+// claim gives a record its path and reports one that is taken already.
+func (b *Batch) claim(r *record, path string) bool {
+	if p, taken := b.places[path]; taken && !r.bad {
+		r.slip("", path+" a second time", fmt.Sprintf("each once (it stands on line %d of %s)", p.line, b.files[p.file]))
+		return false
+	}
+	r.named(path)
+	return true
+}
+
+// shopMoney reads an amount that may leave its currency to the shop.
+func (r *record) shopMoney(field, shop string, set func(*Batch, inventory.Money)) {
+	text, ok := r.scalar(field, "a price, like 12.50 EUR")
+	if !ok {
+		return
+	}
+	if m, err := inventory.ParseMoney(text, ""); err == nil {
+		set(r.b, m)
+		return
+	}
+	line, column := r.at(field)
+	r.b.owed = append(r.b.owed, owed{shop, text, r.path, set, Slip{File: r.b.files[r.file], Line: line, Column: column, Field: field, Found: show(text)}})
+}
+
+func (b *Batch) join() {
+	shops := map[string]int{}
+	for i, s := range b.Catalogue.Shops {
+		shops[s.ID] = i
+	}
+	b.joinBands(shops)
+	for _, o := range b.owed {
+		i, ok := shops[o.shop]
+		currency := ""
+		if ok {
+			currency = b.Catalogue.Shops[i].Currency
+		}
+		m, err := inventory.ParseMoney(o.text, currency)
+		if err != nil {
+			o.slip.Expected = fmt.Sprintf("an amount and a currency, like 12.50 EUR (%s)", err)
+			if !ok {
+				o.slip.Expected = "an amount and a currency, like 12.50 EUR: the shop " + show(o.shop) + " is not in these files to tell it"
+			}
+			b.bad[o.path] = true
+			b.slip(o.slip)
+			continue
+		}
+		o.set(b, m)
+	}
+	b.joinPots()
+}
+
+func (b *Batch) joinBands(shops map[string]int) {
+	for _, row := range b.bands {
+		i, ok := shops[row.shop]
+		if !ok {
+			row.r.slip("shop", show(row.shop), "a shop in these files: load its delivery charges together with the shop")
+			continue
+		}
+		s := &b.Catalogue.Shops[i]
+		s.Delivery = append(s.Delivery, inventory.DeliveryBand{})
+		n := len(s.Delivery)
+		row.r.named("shops." + s.ID + ".delivery." + strconv.Itoa(n))
+		row.r.shopMoney("from", s.ID, func(b *Batch, m inventory.Money) { b.Catalogue.Shops[i].Delivery[n-1].From = m })
+		row.r.shopMoney("fee", s.ID, func(b *Batch, m inventory.Money) { b.Catalogue.Shops[i].Delivery[n-1].Fee = m })
+	}
+}
+
+// joinPots puts listed events to their pots, and makes events of what a pot's
+// own row says where none are listed.
+func (b *Batch) joinPots() {
+	pots := map[string]int{}
+	for i, p := range b.Pots {
+		pots[p.ID] = i
+	}
+	for _, row := range b.events {
+		i, ok := pots[row.pot]
+		if !ok {
+			row.slip.Found, row.slip.Expected = show(row.pot), "a pot in these files: load its events together with the pot"
+			b.slip(row.slip)
+			continue
+		}
+		p := &b.Pots[i]
+		b.places["pots."+p.ID+".events."+strconv.Itoa(len(p.Events)+1)] = row.place
+		b.addEvent(p, row.event, row.slip)
+	}
+	for _, s := range b.pots {
+		if p := &b.Pots[s.pot]; len(p.Events) == 0 {
+			b.story(p, s)
+		}
+	}
+}
+
+// addEvent numbers an event within its pot, after the others where it has no
+// number of its own.
+func (b *Batch) addEvent(p *inventory.Pot, e inventory.PotEvent, at Slip) {
+	if e.ID == 0 {
+		e.ID = int64(len(p.Events)) + 1
+	}
+	if n := len(p.Events); n > 0 && e.ID <= p.Events[n-1].ID {
+		at.Field, at.Found, at.Expected = "number", strconv.FormatInt(e.ID, 10), fmt.Sprintf("more than %d of the event before", p.Events[n-1].ID)
+		b.slip(at)
+		return
+	}
+	p.Events = append(p.Events, e)
+}
+
+// story tells a pot's events from its row: bought, opened where it says so,
+// judged where it says how full it is.
+func (b *Batch) story(p *inventory.Pot, s potStory) {
+	add := func(e inventory.PotEvent) {
+		e.ID = int64(len(p.Events)) + 1
+		p.Events = append(p.Events, e)
+	}
+	bought := s.bought
+	if bought.IsZero() && p.Opened != nil {
+		bought = *p.Opened
+	}
+	if bought.IsZero() {
+		bought = s.judged
+	}
+	if bought.IsZero() {
+		bought = b.now
+		b.Undated[p.ID] = true
+	}
+	add(inventory.PotEvent{Kind: inventory.Bought, At: bought})
+	if p.Opened != nil {
+		add(inventory.PotEvent{Kind: inventory.Opened, At: *p.Opened})
+	}
+	if s.volume != nil || s.fraction != nil {
+		judged := s.judged
+		if judged.IsZero() {
+			judged = b.now
+			b.Undated[p.ID] = true
+		}
+		add(inventory.PotEvent{Kind: inventory.Judged, At: judged, Volume: s.volume, Fraction: s.fraction})
+	}
+}

@@ -1,0 +1,31 @@
+package textfile
+
+import "halfpot/inventory"
+
+func (b *Batch) paint(r *record) {
+	p := inventory.Paint{
+		ID: r.id("id"), Maker: r.text("maker"), Range: r.text("range"), Name: r.text("name"), Code: r.text("code"),
+		Type:         inventory.PaintType(r.text("type")),
+		VolumeSolids: r.share("volume-solids"), Density: r.number("density"),
+	}
+	r.need("name", "type")
+	if r.has("colour") {
+		if c := parsed(r, "colour", "a colour", inventory.ParseColour); !r.bad {
+			p.Colour = &c
+		}
+	}
+	if p.ID == "" {
+		p.ID = inventory.Slug(p.Title())
+	}
+	if b.claim(r, "paints."+p.ID) {
+		b.Catalogue.Paints = append(b.Catalogue.Paints, p)
+	}
+}
+
+func (b *Batch) standIn(r *record) {
+	s := inventory.StandIn{For: r.id("for"), Use: r.id("use"), Compromise: r.count("compromise"), EitherWay: r.flag("either-way"), Note: r.text("note")}
+	r.need("for", "use")
+	if b.claim(r, "stand-ins."+s.For+"@"+s.Use) {
+		b.Catalogue.StandIns = append(b.Catalogue.StandIns, s)
+	}
+}

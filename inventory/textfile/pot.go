@@ -1,0 +1,104 @@
+package textfile
+
+import (
+	"fmt"
+	"strings"
+
+	"halfpot/inventory"
+)
+
+func (b *Batch) pot(r *record) {
+	p := inventory.Pot{ID: r.id("id"), Paint: r.id("paint"), Product: r.id("product"), Nominal: r.volume("size"), Place: r.text("place"), TareGrams: r.quantity("tare", grams)}
+	r.need("paint", "size")
+	if p.ID == "" {
+		p.ID = b.nextPot(p.Paint)
+	}
+	if !b.claim(r, "pots."+p.ID) {
+		return
+	}
+	if m := r.money("cost", ""); m.Currency != "" {
+		p.Cost = &m
+	}
+	if t := r.when("opened"); !t.IsZero() {
+		p.Opened = &t
+	}
+	s := potStory{pot: len(b.Pots), bought: r.when("bought"), judged: r.when("judged")}
+	s.volume, s.fraction = r.full("full")
+	if r.used != nil && r.has("events") { // CSV has the events in a list of their own
+		for _, f := range []string{"bought", "full", "judged"} {
+			if r.has(f) {
+				r.slip(f, f+" beside a list of events", "it to be one of the events")
+			}
+		}
+		for i, t := range r.tables("events") {
+			line, column := t.at("")
+			t.need("kind", "at")
+			b.addEvent(&p, t.event(), Slip{File: b.files[t.file], Line: line, Column: column})
+			t.named(fmt.Sprintf("pots.%s.events.%d", p.ID, i+1))
+			t.closed()
+		}
+	}
+	b.pots = append(b.pots, s)
+	b.Pots = append(b.Pots, p)
+}
+
+// nextPot names a pot after its paint, and numbers it from the second on.
+func (b *Batch) nextPot(paint string) string {
+	for {
+		b.potIDs[paint]++
+		id := paint
+		if n := b.potIDs[paint]; n > 1 {
+			id = fmt.Sprintf("%s-%d", paint, n)
+		}
+		if _, taken := b.places["pots."+id]; !taken {
+			return id
+		}
+	}
+}
+
+// full reads how much is left: a volume, or a share of the pot.
+func (r *record) full(field string) (*inventory.Volume, *float64) {
+	text, ok := r.scalar(field, "60 % or 10 ml")
+	if !ok {
+		return nil, nil
+	}
+	if v, err := parseVolume(text); err == nil {
+		return &v, nil
+	}
+	f, err := parseShare(text)
+	if err != nil {
+		r.slip(field, show(text), "how full the pot is, like 60 % or 10 ml")
+		return nil, nil
+	}
+	return nil, &f
+}
+
+// event reads one thing that happened to a pot.
+func (r *record) event() inventory.PotEvent {
+	e := inventory.PotEvent{
+		ID: int64(r.count("number")), Kind: inventory.EventKind(strings.ToLower(r.text("kind"))), At: r.when("at"),
+		GrossGrams: r.quantity("gross", grams), TareGrams: r.quantity("tare", grams),
+		Estimated: r.flag("estimated"), Undoes: int64(r.count("undoes")), Job: r.id("job"), Note: r.text("note"),
+	}
+	if r.has("volume") {
+		v := r.volume("volume")
+		e.Volume = &v
+	}
+	if r.has("fraction") {
+		f := r.share("fraction")
+		e.Fraction = &f
+	}
+	if e.ID < 0 || e.Undoes < 0 {
+		r.slip("number", "a number below 0", "1 or more")
+	}
+	return e
+}
+
+// eventRow keeps an event until the pots are known.
+func (b *Batch) eventRow(r *record) {
+	row := r.source.(*csvRow)
+	line, column := r.at("pot")
+	b.events = append(b.events, eventRow{pot: r.id("pot"), event: r.event(),
+		place: place{file: int32(r.file), line: int32(row.line), columns: row.columns, fields: row.header},
+		slip:  Slip{File: b.files[r.file], Line: line, Column: column, Field: "pot"}})
+}

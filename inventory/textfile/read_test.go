@@ -1,0 +1,226 @@
+package textfile
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"halfpot/inventory"
+)
+
+var now = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
+
+// read reads files given as name, text, name, text.
+func read(files ...string) (*Batch, error) {
+	var s []Source
+	for i := 0; i < len(files); i += 2 {
+		s = append(s, Source{files[i], strings.NewReader(files[i+1]), int64(len(files[i+1]))})
+	}
+	return Read(Options{Now: now}, s...)
+}
+
+func TestCSVForms(t *testing.T) {
+	b, err := read("list.csv", "\xef\xbb\xbfColour, Type ,NAME,Volume solids,maker\r\n#c8b89a,base,\"Bone \"\"Tone\"\", pale\",35 %,Tallow\r\n,wash, Dusk ,0.08,Tallow")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []inventory.Paint{
+		{ID: "tallow-bone-tone-pale", Maker: "Tallow", Name: `Bone "Tone", pale`, Type: "base", Colour: &inventory.Colour{R: 0xc8, G: 0xb8, B: 0x9a}, VolumeSolids: 0.35},
+		{ID: "tallow-dusk", Maker: "Tallow", Name: "Dusk", Type: "wash", VolumeSolids: 0.08},
+	}
+	same(t, "paints", b.Catalogue.Paints, want)
+}
+
+// The kind of rows is told by the header, in any order of the columns.
+func TestKindByHeader(t *testing.T) {
+	for _, k := range kinds() {
+		for _, columns := range [][]string{k.columns, k.required, reversed(k.columns)} {
+			if got := kindOf("new.csv", columns); got.name != k.name {
+				t.Errorf("columns %v: taken for %s, want %s", columns, got.name, k.name)
+			}
+		}
+	}
+	if got := kindOf("dir/OFFERS.csv", []string{"name", "type"}); got.name != "offers" {
+		t.Errorf("a file named offers.csv was taken for %s", got.name)
+	}
+}
+
+func reversed(s []string) []string {
+	r := slices.Clone(s)
+	slices.Reverse(r)
+	return r
+}
+
+func TestJoinsAcrossFiles(t *testing.T) {
+	b, err := read(
+		"offers.csv", "product,shop,price,limit\nbone-17-ml,attic,3.20,2\nbone-17-ml,stall,3.40 EUR,\n",
+		"delivery.csv", "shop,from,fee\nattic,0,4.50\nattic,40,0\nattic,80 EUR,-5\n",
+		"shops.csv", "id,name,currency,min-order\nattic,The Attic,EUR,10\n,Stall,EUR,\n",
+		"products.csv", "id,name,paint,volume,count\nset,Field set,bone,17 ml,2\n,,bone,17 ml,\nset,,dusk,20 ml,1\n",
+		"pots.csv", "paint,size,full,opened,cost,place\nbone,17 ml,60 %,2026-03-01,3.20 EUR,left drawer\nbone,17 ml,,,,\ndusk,20 ml,5 ml,,,\n",
+		"pot-events.csv", "pot,kind,at,gross,note\nbone-2,bought,2026-01-01,,=1+1\nbone-2,weighed,2026-02-01T18:30:00+01:00,30.5 g,\n",
+		"more.toml", "[[stand-ins]]\nfor = \"bone\"\nuse = \"ivory\"\ncompromise = 2\n",
+	)
+	if err != nil {
+		t.Fatal(err)
+	}
+	eur := func(s string) inventory.Money { m, _ := inventory.ParseMoney(s, "EUR"); return m }
+	two := 2
+	same(t, "offers", b.Catalogue.Offers, []inventory.Offer{{Product: "bone-17-ml", Shop: "attic", Price: eur("3.20"), Limit: &two}, {Product: "bone-17-ml", Shop: "stall", Price: eur("3.40")}})
+	same(t, "shops", b.Catalogue.Shops, []inventory.Shop{
+		{ID: "attic", Name: "The Attic", Currency: "EUR", MinOrder: eur("10"), Delivery: []inventory.DeliveryBand{{From: eur("0"), Fee: eur("4.50")}, {From: eur("40"), Fee: eur("0")}, {From: eur("80"), Fee: eur("-5")}}},
+		{ID: "stall", Name: "Stall", Currency: "EUR"}})
+	same(t, "products", b.Catalogue.Products, []inventory.Product{
+		{ID: "set", Name: "Field set", Contents: []inventory.Content{{Paint: "bone", Volume: 17000, Count: 2}, {Paint: "dusk", Volume: 20000, Count: 1}}},
+		{ID: "bone-17-ml", Contents: []inventory.Content{{Paint: "bone", Volume: 17000, Count: 1}}}})
+	opened, full, five := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC), 0.6, inventory.Volume(5000)
+	cost := eur("3.20")
+	same(t, "pots", b.Pots, []inventory.Pot{
+		{ID: "bone", Paint: "bone", Nominal: 17000, Cost: &cost, Place: "left drawer", Opened: &opened, Events: []inventory.PotEvent{
+			{ID: 1, Kind: inventory.Bought, At: opened}, {ID: 2, Kind: inventory.Opened, At: opened}, {ID: 3, Kind: inventory.Judged, At: now, Fraction: &full}}},
+		{ID: "bone-2", Paint: "bone", Nominal: 17000, Events: []inventory.PotEvent{
+			{ID: 1, Kind: inventory.Bought, At: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), Note: "=1+1"},
+			{ID: 2, Kind: inventory.Weighed, At: time.Date(2026, 2, 1, 17, 30, 0, 0, time.UTC), GrossGrams: 30.5}}},
+		{ID: "dusk", Paint: "dusk", Nominal: 20000, Events: []inventory.PotEvent{{ID: 1, Kind: inventory.Bought, At: now}, {ID: 2, Kind: inventory.Judged, At: now, Volume: &five}}}})
+	if !b.Undated["bone"] || b.Undated["bone-2"] || !b.Undated["dusk"] {
+		t.Errorf("undated pots: %v", b.Undated)
+	}
+	if n := b.NewEvents(b.Pots[1], b.Pots[1]); len(n) != 0 {
+		t.Errorf("loading the same events again gives %v", n)
+	}
+	if n := b.NewEvents(b.Pots[1], inventory.Pot{ID: "bone-2", Events: b.Pots[1].Events[:1]}); len(n) != 1 || n[0].Kind != inventory.Weighed {
+		t.Errorf("one event more gives %v", n)
+	}
+}
+
+// Every slip of a load comes at once, with its place.
+func TestSlips(t *testing.T) {
+	for name, c := range map[string]struct {
+		files []string
+		want  []string
+	}{
+		"values": {[]string{"pots.csv", "paint,size,full,tare,opened\nbone,17,60 %,,\nbone,-17 ml,,,\nbone,17 oz,160 %,20 kilo,yesterday\nBone Tone,17 ml,,,\n,17 ml,,,\nbone,\"12,5 ml\",,,\n"}, []string{
+			`pots.csv:2:6: size: found "17", expected a volume with its unit, like 17 ml`,
+			`pots.csv:3:6: size: found "-17 ml", expected a volume with its unit`,
+			`pots.csv:4:6: size: found "17 oz"`,
+			`pots.csv:4:12: full: found "160 %", expected how full the pot is, like 60 % or 10 ml`,
+			`pots.csv:4:18: tare: found "20 kilo", expected a mass, like 38.4 g`,
+			`pots.csv:4:26: opened: found "yesterday", expected a date like 2026-11-25`,
+			`pots.csv:5:1: paint: found "Bone Tone", expected an id of lower-case letters, digits and single hyphens, like bone-tone`,
+			`pots.csv:6:1: paint: found nothing, expected a value`,
+			`pots.csv:7:6: size: found "12,5 ml"`}},
+		"columns": {[]string{"a.csv", "name,tipe,name,\nx,y,z,\n"}, []string{
+			`a.csv:1:6: found the unknown column "tipe", expected columns of paints: id, maker, range, name, code, type, colour, volume-solids, density; nearest: type`,
+			`a.csv:1:11: found the column name a second time`, `a.csv:1:16: found a column without a name`, `a.csv:1: found no column type`}},
+		"semicolons":      {[]string{"a.csv", "name;type\nx;base\n"}, []string{`a.csv:1: found a header with semicolons between its columns, expected commas: save the file with commas`}},
+		"tabs":            {[]string{"a.csv", "name\ttype\n"}, []string{`a header with tabs`}},
+		"header only":     {[]string{"paints.csv", "name,type\n"}, []string{`paints.csv:1: found a header without rows, expected at least one row of paints`}},
+		"empty":           {[]string{"paints.csv", ""}, []string{`paints.csv: found an empty file`}},
+		"only blanks":     {[]string{"paints.csv", "\xef\xbb\xbf \r\n\n"}, []string{`paints.csv: found an empty file`}},
+		"UTF-16":          {[]string{"paints.csv", "\xff\xfen\x00"}, []string{`paints.csv: found a file in UTF-16`}},
+		"not UTF-8":       {[]string{"paints.csv", "name,type\nBr\xfbn,base\n"}, []string{`paints.csv:2:3: found byte 0xfb at position 12 of the text, which is not UTF-8`}},
+		"field count":     {[]string{"paints.csv", "name,type\na,base,x\nb,base\nc\n"}, []string{`paints.csv:2: found 3 fields, expected 2, as in the header`, `paints.csv:4: found 1 fields`}},
+		"quotes":          {[]string{"paints.csv", "name,type\na\"b,base\n\"c\"d,base\ne,base\n"}, []string{`paints.csv:2:2: found a quote inside a field`, `paints.csv:3:3: found a quote that is not doubled`}},
+		"open quote":      {[]string{"paints.csv", "name,type\n\"a,base\nb,base\n"}, []string{`found a quote that is not doubled or not closed (the row begins on line 2)`}},
+		"ending":          {[]string{"paints.txt", "x"}, []string{`paints.txt: found a file ending in ".txt", expected .csv or .toml`}},
+		"twice":           {[]string{"a.csv", "name,type\nx,base\n", "b.toml", "[[paints]]\nname = \"X\"\ntype = \"wash\"\n"}, []string{`b.toml:1:3: found paints.x a second time, expected each once (it stands on line 2 of a.csv)`}},
+		"control":         {[]string{"paints.csv", "name,type\na\x01b,base\n"}, []string{`name: found control character 0x01 after 1 bytes`}},
+		"no currency":     {[]string{"offers.csv", "product,shop,price\na,b,3\na,c,1 EUR\na,d,1.234 EUR\n"}, []string{`offers.csv:2:5: price: found "3", expected an amount and a currency, like 12.50 EUR: the shop "b" is not in these files`, `offers.csv:4:5: price: found "1.234 EUR"`}},
+		"stray band":      {[]string{"delivery.csv", "shop,from,fee\nb,0,1\n"}, []string{`delivery.csv:2:1: shop: found "b", expected a shop in these files`}},
+		"stray event":     {[]string{"pot-events.csv", "pot,kind,at\nb,bought,2026-01-01\n"}, []string{`pot-events.csv:2:1: pot: found "b", expected a pot in these files`}},
+		"event order":     {[]string{"pots.csv", "paint,size\nb,17 ml\n", "pot-events.csv", "pot,number,kind,at\nb,2,bought,2026-01-01\nb,2,opened,2026-01-02\n"}, []string{`pot-events.csv:3:1: number: found 2, expected more than 2 of the event before`}},
+		"names disagree":  {[]string{"products.csv", "id,name,paint,volume\ns,One,a,1 ml\ns,Two,b,1 ml\n"}, []string{`products.csv:3:3: name: found "Two", expected "One" as in the first row of s, or nothing`}},
+		"TOML syntax":     {[]string{"a.toml", "[[paints]]\nname = \n"}, []string{`a.toml:2:`}},
+		"TOML key twice":  {[]string{"a.toml", "[[paints]]\nname = \"a\"\nname = \"b\"\ntype = \"base\"\n"}, []string{`a.toml:3:`}},
+		"TOML nothing":    {[]string{"a.toml", "# nothing\n"}, []string{`a.toml: found no tables`}},
+		"TOML top":        {[]string{"a.toml", "[[paint]]\nname = \"a\"\n"}, []string{`a.toml:1:3: paint: found the unknown field "paint", expected one of figures`, `nearest: paints`}},
+		"TOML not a list": {[]string{"a.toml", "[paints]\nname = \"a\"\n"}, []string{`a.toml:1:2: paints: found something else, expected a list of tables`}},
+		"both":            {[]string{"a.toml", "[[recipes]]\nid = \"r\"\n[[recipes.steps]]\nid = \"s\"\npaint = \"a\"\nmix = [{ paint = \"b\", parts = 1 }]\nregions = [\"a\"]\nall-but = [\"b\"]\n"}, []string{`a.toml:5:1: paint: found paint beside a mix`, `a.toml:8:1: all-but: found all-but beside regions`}},
+		"TOML values": {[]string{"a.toml", "[[recipes]]\nid = \"r\"\n\n[[recipes.steps]]\nname = \"Base coat\"\nregions = \"all\"\nmix = [{ paint = \"a\", parts = 2 },\n  { paint = \"b\", partz = 1 }]\nwait-after = \"long\"\ncoats = 1.5\nfilm = \"35 mm\"\nloss = \"120 %\"\noptional = \"maybe\"\n"}, []string{
+			`a.toml:8:5: parts: found nothing`, `a.toml:8:18: partz: found the unknown field "partz", expected one of paint, parts; nearest: parts`, `a.toml:9:1: wait-after: found "long", expected a time, like 30 min, 2 h or 1 d`,
+			`a.toml:10:1: coats: found "1.5", expected a whole number`, `a.toml:11:1: film: found "35 mm", expected a film, like 35 um`, `a.toml:12:1: loss: found "120 %"`, `a.toml:13:1: optional: found "maybe", expected yes or no`}},
+		"figure": {[]string{"a.toml", "[[figures]]\nid = \"f\"\nsource = \"hearsay\"\narea = \"5 acres\"\n[figures.body]\nscale = \"28\"\nhight = 3\n"}, []string{
+			`a.toml:3:1: source: found "hearsay"`, `a.toml:4:1: area: found "5 acres"`, `a.toml:6:1: scale: found "28", expected a scale, like "1:56", "28 mm to eye"`, `a.toml:7:1: hight: found the unknown field`}},
+	} {
+		_, err := read(c.files...)
+		var slips Slips
+		if !errors.As(err, &slips) {
+			t.Errorf("%s: got %v, want slips", name, err)
+			continue
+		}
+		for _, want := range c.want {
+			if !strings.Contains(err.Error(), want) {
+				t.Errorf("%s: got\n%v\nwhich lacks %q", name, err, want)
+			}
+		}
+	}
+}
+
+func TestFiftyAreShown(t *testing.T) {
+	_, err := read("paints.csv", "name,type,density\n"+strings.Repeat("a,base,much\n", 73))
+	lines := strings.Split(fmt.Sprint(err), "\n")
+	if len(lines) != 51 || lines[50] != "and 23 more" {
+		t.Errorf("%d lines, the last %q", len(lines), lines[len(lines)-1])
+	}
+}
+
+// endless is a file without end; reading more than the limit of it fails the test.
+type endless struct {
+	t    *testing.T
+	read int64
+}
+
+func (e *endless) Read(b []byte) (int, error) {
+	if e.read += int64(len(b)); e.read > 64<<20 {
+		e.t.Fatal("far more was read than the limit")
+	}
+	for i := range b {
+		b[i] = 'a'
+	}
+	return len(b), nil
+}
+
+func TestLargeFiles(t *testing.T) {
+	_, err := Read(Options{Now: now}, Source{"big.csv", strings.NewReader(""), 200 << 20})
+	if err == nil || !strings.Contains(err.Error(), "big.csv: found a file of 200 MB, expected at most 32 MB") {
+		t.Errorf("a file of 200 MB: %v", err)
+	}
+	_, err = Read(Options{Now: now}, Source{"pipe.csv", &endless{t: t}, -1})
+	if err == nil || !strings.Contains(err.Error(), "pipe.csv: found more than 32 MB") {
+		t.Errorf("a pipe without end: %v", err)
+	}
+	_, err = Read(Options{Now: now}, Source{"bad.csv", failing{}, -1})
+	if err == nil || !errors.Is(err, io.ErrNoProgress) {
+		t.Errorf("a failing reader: %v", err)
+	}
+}
+
+type failing struct{}
+
+func (failing) Read([]byte) (int, error) { return 0, io.ErrNoProgress }
+
+func TestReadFiles(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "paints.csv")
+	if err := os.WriteFile(path, []byte("name,type\na,base\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if b, err := ReadFiles(Options{Now: now}, path); err != nil || len(b.Catalogue.Paints) != 1 {
+		t.Errorf("%v %v", b, err)
+	}
+	if _, err := ReadFiles(Options{Now: now}, filepath.Join(dir, "none.csv")); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("a file that is not there: %v", err)
+	}
+	if _, err := ReadFiles(Options{Now: now}, dir); err == nil || !strings.Contains(err.Error(), "is a folder") {
+		t.Errorf("a folder: %v", err)
+	}
+	if b, err := ReadFS(Options{Now: now}, os.DirFS(dir), "paints.csv"); err != nil || len(b.Catalogue.Paints) != 1 {
+		t.Errorf("%v %v", b, err)
+	}
+}

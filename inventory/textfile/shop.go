@@ -1,0 +1,57 @@
+package textfile
+
+import (
+	"fmt"
+
+	"halfpot/inventory"
+)
+
+func (b *Batch) shop(r *record) {
+	s := inventory.Shop{ID: r.id("id"), Name: r.text("name"), Currency: r.text("currency")}
+	r.need("name", "currency")
+	if s.MinOrder = r.money("min-order", s.Currency); s.MinOrder.IsZero() {
+		s.MinOrder = inventory.Money{}
+	}
+	if s.ID == "" {
+		s.ID = inventory.Slug(s.Name)
+	}
+	if !b.claim(r, "shops."+s.ID) {
+		return
+	}
+	if r.used != nil { // CSV has the bands in a list of their own
+		for i, t := range r.tables("delivery") {
+			t.need("from", "fee")
+			s.Delivery = append(s.Delivery, inventory.DeliveryBand{From: t.money("from", s.Currency), Fee: t.money("fee", s.Currency)})
+			t.named(fmt.Sprintf("shops.%s.delivery.%d", s.ID, i+1))
+			t.closed()
+		}
+	}
+	b.Catalogue.Shops = append(b.Catalogue.Shops, s)
+}
+
+// deliveryRow keeps a band until the shops are known.
+func (b *Batch) deliveryRow(r *record) {
+	shop := r.id("shop")
+	if r.bad {
+		return
+	}
+	// The reader uses its row again, so this one is kept as a copy.
+	row := *r.source.(*csvRow)
+	row.values = append([]string(nil), row.values...)
+	b.bands = append(b.bands, bandRow{shop: shop, r: b.record(r.file, &row)})
+}
+
+func (b *Batch) offer(r *record) {
+	o := inventory.Offer{Product: r.id("product"), Shop: r.id("shop")}
+	r.need("product", "shop", "price")
+	if r.has("limit") {
+		n := r.count("limit")
+		o.Limit = &n
+	}
+	if !b.claim(r, "offers."+o.Product+"@"+o.Shop) {
+		return
+	}
+	i := len(b.Catalogue.Offers)
+	b.Catalogue.Offers = append(b.Catalogue.Offers, o)
+	r.shopMoney("price", o.Shop, func(b *Batch, m inventory.Money) { b.Catalogue.Offers[i].Price = m })
+}

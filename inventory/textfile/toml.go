@@ -1,0 +1,202 @@
+package textfile
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/pelletier/go-toml/v2/unstable"
+)
+
+// position in a TOML file, from 1.
+type position struct{ line, column int }
+
+// tomlTable is a table of a TOML file as a source of values.
+type tomlTable struct {
+	path   string // "recipes[0].steps[2]"
+	table  map[string]any
+	places map[string]position
+}
+
+func (t *tomlTable) value(field string) (any, bool) {
+	v, ok := t.table[field]
+	return v, ok
+}
+
+// at is where a field, or the table it would stand in, begins.
+func (t *tomlTable) at(field string) (line, column int) {
+	path := t.path
+	if field != "" {
+		path = dotted(path, field)
+	}
+	for path != "" {
+		if p, ok := t.places[path]; ok {
+			return p.line, p.column
+		}
+		path = path[:max(strings.LastIndexAny(path, ".["), 0)]
+	}
+	return 0, 0
+}
+
+func (t *tomlTable) fields() []string { return slices.Sorted(maps.Keys(t.table)) }
+
+func (t *tomlTable) child(field string, m map[string]any) *tomlTable {
+	return &tomlTable{dotted(t.path, field), m, t.places}
+}
+
+func (t *tomlTable) element(field string, i int, m map[string]any) *tomlTable {
+	return &tomlTable{indexed(dotted(t.path, field), i), m, t.places}
+}
+
+func dotted(path, field string) string {
+	if path == "" {
+		return field
+	}
+	return path + "." + field
+}
+
+func indexed(path string, i int) string { return path + "[" + strconv.Itoa(i) + "]" }
+
+func (b *Batch) readTOML(file int, data []byte) {
+	name, holes := b.files[file], b.holes
+	var m map[string]any
+	b.holes = true // until it has been read
+	if err := toml.Unmarshal(data, &m); err != nil {
+		s := Slip{File: name, Found: strings.TrimPrefix(err.Error(), "toml: "), Expected: "TOML"}
+		var d *toml.DecodeError
+		if errors.As(err, &d) {
+			s.Line, s.Column = d.Position()
+		}
+		b.slip(s)
+		return
+	}
+	places, err := tomlPlaces(data)
+	if err != nil {
+		b.slip(Slip{File: name, Found: err.Error(), Expected: "TOML"})
+		return
+	}
+	b.holes = holes
+	root := b.record(file, &tomlTable{table: m, places: places})
+	for _, n := range []struct {
+		field string
+		read  func(*Batch, *record)
+	}{
+		{"paints", (*Batch).paint}, {"stand-ins", (*Batch).standIn}, {"products", (*Batch).product}, {"shops", (*Batch).shop}, {"offers", (*Batch).offer},
+		{"figures", (*Batch).figure}, {"recipes", (*Batch).recipe}, {"forces", (*Batch).force}, {"pots", (*Batch).pot},
+	} {
+		for _, r := range root.tables(n.field) {
+			n.read(b, r)
+			r.closed()
+		}
+	}
+	root.closed()
+	if len(m) == 0 {
+		b.slip(Slip{File: name, Found: "no tables", Expected: "at least one of [[figures]], [[recipes]], [[forces]], [[paints]] and the like"})
+	}
+}
+
+// tomlPlaces finds where each key and table of a valid TOML file stands.
+func tomlPlaces(data []byte) (map[string]position, error) {
+	w := placer{places: map[string]position{}, counts: map[string]int{}, lines: lineStarts(data)}
+	w.p.Reset(data)
+	prefix := ""
+	for w.p.NextExpression() {
+		e := w.p.Expression()
+		switch e.Kind {
+		case unstable.Table, unstable.ArrayTable:
+			prefix = w.header(e)
+		case unstable.KeyValue:
+			w.keyValue(prefix, e)
+		}
+	}
+	if err := w.p.Error(); err != nil {
+		return nil, fmt.Errorf("finding places: %w", err)
+	}
+	return w.places, nil
+}
+
+type placer struct {
+	p      unstable.Parser
+	places map[string]position
+	counts map[string]int // elements so far of each array of tables
+	lines  []int
+}
+
+func lineStarts(data []byte) []int {
+	starts := []int{0}
+	for i, c := range data {
+		if c == '\n' {
+			starts = append(starts, i+1)
+		}
+	}
+	return starts
+}
+
+func (w *placer) mark(path string, at unstable.Range) {
+	i, _ := slices.BinarySearch(w.lines, int(at.Offset)+1)
+	w.places[path] = position{i, int(at.Offset) - w.lines[i-1] + 1}
+}
+
+// header gives the path of a [table] or [[array of tables]].
+func (w *placer) header(e *unstable.Node) string {
+	path := ""
+	var last unstable.Range
+	it := e.Key()
+	for it.Next() {
+		k := it.Node()
+		path = dotted(path, string(k.Data))
+		last = k.Raw
+		if n := w.counts[path]; n > 0 && (!it.IsLast() || e.Kind == unstable.Table) {
+			path = indexed(path, n-1)
+		}
+	}
+	if e.Kind == unstable.ArrayTable {
+		n := w.counts[path]
+		w.counts[path] = n + 1
+		if n == 0 {
+			w.mark(path, last)
+		}
+		path = indexed(path, n)
+	}
+	w.mark(path, last)
+	return path
+}
+
+func (w *placer) keyValue(prefix string, e *unstable.Node) {
+	path := prefix
+	var last unstable.Range
+	it := e.Key()
+	for it.Next() {
+		path = dotted(path, string(it.Node().Data))
+		last = it.Node().Raw
+	}
+	w.mark(path, last)
+	w.value(path, last, e.Value())
+}
+
+// value marks what stands inside an inline table or an array. Tables in an
+// array stand where their first key does.
+func (w *placer) value(path string, at unstable.Range, v *unstable.Node) {
+	switch v.Kind {
+	case unstable.InlineTable:
+		it := v.Children()
+		for first := true; it.Next(); first = false {
+			kv := it.Node()
+			if key := kv.Key(); first && key.Next() {
+				w.mark(path, key.Node().Raw)
+			}
+			w.keyValue(path, kv)
+		}
+	case unstable.Array:
+		it := v.Children()
+		for i := 0; it.Next(); i++ {
+			p := indexed(path, i)
+			w.mark(p, at)
+			w.value(p, at, it.Node())
+		}
+	}
+}
