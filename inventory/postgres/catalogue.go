@@ -1,0 +1,52 @@
+package postgres
+
+import (
+	"context"
+
+	"github.com/jackc/pgx/v5"
+
+	"halfpot/inventory"
+)
+
+// LoadCatalogue gives the whole catalogue, each kind in the order it was first
+// entered, and with each force the work that stands on it.
+func (s *Store) LoadCatalogue(ctx context.Context) (inventory.Catalogue, error) {
+	var c inventory.Catalogue
+	err := s.read(ctx, func(tx pgx.Tx) (err error) {
+		c, err = loadCatalogue(ctx, tx)
+		return err
+	})
+	return c, err
+}
+
+func loadCatalogue(ctx context.Context, tx pgx.Tx) (inventory.Catalogue, error) {
+	var c inventory.Catalogue
+	b := &pgx.Batch{} // one round trip for all
+	queuePaints(b, &c)
+	queueStandIns(b, &c)
+	queueProducts(b, &c)
+	queueShops(b, &c)
+	queueOffers(b, &c)
+	queueFigures(b, &c)
+	queueRecipes(b, &c)
+	queueForces(b, &c)
+	if err := tx.SendBatch(ctx, b).Close(); err != nil {
+		return inventory.Catalogue{}, err
+	}
+	return c, nil
+}
+
+// parent finds the thing that a part belongs to, by id. Rows of parts come
+// after those of the things.
+func parent[T any](things *[]T, id func(*T) string) func(string) *T {
+	var byID map[string]*T
+	return func(want string) *T {
+		if byID == nil {
+			byID = make(map[string]*T, len(*things))
+			for i := range *things {
+				byID[id(&(*things)[i])] = &(*things)[i]
+			}
+		}
+		return byID[want]
+	}
+}

@@ -1,0 +1,240 @@
+package postgres
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"halfpot/inventory"
+	queries "halfpot/sql"
+)
+
+// Job is one entry of the work log: what was painted at one go, and what it
+// drew from pots.
+type Job struct {
+	ID       string    // empty: the store gives it one, "job-12"
+	Force    string    // force id
+	At       time.Time // zero: now
+	Note     string
+	Work     []inventory.Work // At and Job are the job's own, whatever they say
+	Draws    []Draw
+	Undoes   string // the job that this one undoes; set by UndoJob only
+	UndoneBy string // the job that undid this one; set by the store
+}
+
+// Draw is an event that a job brought about on a pot.
+type Draw struct {
+	Pot   string             // pot id
+	Event inventory.PotEvent // Job is the job's own; At zero means the job's
+}
+
+// AddJob appends a job with its work and draws, and gives it back with its id.
+// A unit that is not there is Invalid, a pot NotFound, an id taken Conflict.
+func (s *Store) AddJob(ctx context.Context, j Job) (Job, error) {
+	if j.Undoes != "" {
+		return Job{}, &Error{Kind: Invalid, Text: "a job is undone with UndoJob"}
+	}
+	err := s.write(ctx, func(tx pgx.Tx) (err error) {
+		j, err = addJob(ctx, tx, j, s.moment())
+		return err
+	})
+	if err != nil {
+		return Job{}, err
+	}
+	return j, nil
+}
+
+func addJob(ctx context.Context, tx pgx.Tx, j Job, now time.Time) (Job, error) {
+	if j.At.IsZero() {
+		j.At = now
+	}
+	j.At = instant(j.At)
+	if err := tx.QueryRow(ctx, queries.AddJob, j.ID, j.Force, j.At, j.Note, orNull(j.Undoes)).Scan(&j.ID); err != nil {
+		return j, err
+	}
+	work := make([]inventory.Work, len(j.Work))
+	b := &pgx.Batch{}
+	for i, w := range j.Work {
+		w.At, w.Job = j.At, j.ID
+		work[i] = w
+		b.Queue(queries.AddWork, j.ID, i+1, j.Force, w.Unit, w.Step, w.Figures)
+	}
+	j.Work = work
+	if b.Len() > 0 {
+		if err := tx.SendBatch(ctx, b).Close(); err != nil {
+			return j, err
+		}
+	}
+	events := make([]NewEvent, len(j.Draws))
+	for i, d := range j.Draws {
+		d.Event.Job = j.ID
+		if d.Event.At.IsZero() {
+			d.Event.At = j.At
+		}
+		events[i] = NewEvent{Pot: d.Pot, Event: d.Event}
+	}
+	ids, err := addEvents(ctx, tx, events, now)
+	if err != nil {
+		return j, err
+	}
+	draws := make([]Draw, len(events))
+	for i, e := range events {
+		e.Event.ID = ids[i]
+		draws[i] = Draw{Pot: e.Pot, Event: e.Event}
+	}
+	j.Draws = draws
+	return j, nil
+}
+
+// UndoJob takes back a job's work and, by corrections, what it drew from pots
+// and is not undone already. The job that does so is given back. A job that is
+// not there is NotFound; one that is undone already, or undoes another, is
+// Conflict.
+func (s *Store) UndoJob(ctx context.Context, id, note string) (Job, error) {
+	var undo Job
+	err := s.write(ctx, func(tx pgx.Tx) error {
+		jobs, err := loadJobs(ctx, tx, "", id)
+		if err != nil {
+			return err
+		}
+		if len(jobs) == 0 || id == "" {
+			return notFound("job", id)
+		}
+		j := jobs[0]
+		if j.Undoes != "" {
+			return &Error{Kind: Conflict, Text: fmt.Sprintf("%s undoes %s and can't be undone itself; log the work again instead", id, j.Undoes)}
+		}
+		potOf := map[int64]string{} // by event
+		var pots []string
+		for _, d := range j.Draws {
+			potOf[d.Event.ID] = d.Pot
+			pots = append(pots, d.Pot)
+		}
+		if _, err := lockPots(ctx, tx, pots); err != nil {
+			return err
+		}
+		standing, err := collect[struct{ Pot, ID int64 }](ctx, tx, queries.ListStandingEventsOfJob, id)
+		if err != nil {
+			return err
+		}
+		undo = Job{Force: j.Force, Note: note, Undoes: id}
+		for _, e := range standing {
+			undo.Draws = append(undo.Draws, Draw{Pot: potOf[e.ID], Event: inventory.PotEvent{Kind: inventory.Corrected, Undoes: e.ID, Note: note}})
+		}
+		undo, err = addJob(ctx, tx, undo, s.moment())
+		return err
+	})
+	if err != nil {
+		return Job{}, err
+	}
+	return undo, nil
+}
+
+// Jobs gives the work log of a force, or of all where force is empty, in the
+// order logged.
+func (s *Store) Jobs(ctx context.Context, force string) ([]Job, error) {
+	var jobs []Job
+	err := s.read(ctx, func(tx pgx.Tx) (err error) {
+		jobs, err = loadJobs(ctx, tx, force, "")
+		return err
+	})
+	return jobs, err
+}
+
+func loadJobs(ctx context.Context, tx pgx.Tx, force, id string) ([]Job, error) {
+	rows, err := collect[struct {
+		ID, Force string
+		At        time.Time
+		Note      string
+		Undoes    *string
+		UndoneBy  *string
+	}](ctx, tx, queries.ListJobs, force, id)
+	if err != nil {
+		return nil, err
+	}
+	jobs := make([]Job, len(rows))
+	ids := make([]string, len(rows))
+	at := make(map[string]int, len(rows))
+	for i, r := range rows {
+		jobs[i] = Job{ID: r.ID, Force: r.Force, At: r.At.UTC(), Note: r.Note, Undoes: orZero(r.Undoes), UndoneBy: orZero(r.UndoneBy)}
+		ids[i], at[r.ID] = r.ID, i
+	}
+	work, err := collect[struct {
+		Job, Unit, Step string
+		Figures         int
+		At              time.Time
+	}](ctx, tx, queries.ListJobWork, ids)
+	if err != nil {
+		return nil, err
+	}
+	for _, w := range work {
+		j := &jobs[at[w.Job]]
+		j.Work = append(j.Work, inventory.Work{Unit: w.Unit, Step: w.Step, Figures: w.Figures, At: w.At.UTC(), Job: w.Job})
+	}
+	events, err := tx.Query(ctx, queries.ListJobEvents, ids)
+	if err != nil {
+		return nil, err
+	}
+	var pot string
+	err = scanEvents(events, func(_ int64, e inventory.PotEvent) error {
+		j := &jobs[at[e.Job]]
+		j.Draws = append(j.Draws, Draw{Pot: pot, Event: e})
+		return nil
+	}, &pot)
+	return jobs, err
+}
+
+// saveJobs appends the jobs of a load, each once by its id.
+func saveJobs(ctx context.Context, tx pgx.Tx, want []Job, now time.Time) (Count, error) {
+	var c Count
+	for _, j := range want {
+		if j.ID == "" {
+			return c, &Error{Kind: Invalid, Text: "a job in a file needs an id, by which it is known again"}
+		}
+		have, err := loadJobs(ctx, tx, "", j.ID)
+		if err != nil {
+			return c, err
+		}
+		if len(have) == 0 {
+			if _, err := addJob(ctx, tx, j, now); err != nil {
+				return c, err
+			}
+			c.New++
+			continue
+		}
+		if !have[0].says(j) {
+			return c, &Error{Kind: Conflict, Text: fmt.Sprintf("the job %q is in the work log already and says something else; what is logged never changes", j.ID)}
+		}
+		c.Same++
+	}
+	return c, nil
+}
+
+// says tells whether a logged job is the one that a file brings.
+func (j Job) says(want Job) bool {
+	if !want.At.IsZero() && !instant(want.At).Equal(j.At) {
+		return false
+	}
+	if j.Force != want.Force || j.Note != want.Note || len(j.Work) != len(want.Work) || len(j.Draws) != len(want.Draws) {
+		return false
+	}
+	for i, w := range want.Work {
+		w.At, w.Job = j.Work[i].At, j.ID
+		if !same(j.Work[i], w) {
+			return false
+		}
+	}
+	for i, d := range want.Draws {
+		have := j.Draws[i].Event
+		d.Event.ID, d.Event.Job = have.ID, j.ID
+		if d.Event.At.IsZero() {
+			d.Event.At = j.At
+		}
+		if j.Draws[i].Pot != d.Pot || !same(have, d.Event) {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,50 @@
+package postgres
+
+import "halfpot/inventory"
+
+// Load is what files bring: a part of a catalogue, pots with their events, and
+// work done. All of it is saved, or nothing.
+type Load struct {
+	// Catalogue holds things to add or change, by id; what it does not mention
+	// stays as it is. Forces bring no work: Done is passed over, Jobs do that.
+	Catalogue inventory.Catalogue
+	// Pots are added or changed by id. Their events are appended, each once: an
+	// event is known again by its pot and all that it says. An event without a
+	// time is taken to have happened now.
+	Pots []inventory.Pot
+	// Jobs are appended, each once by its id, which must be given.
+	Jobs []Job
+}
+
+// Count says what became of the things of one kind.
+type Count struct {
+	New     int `json:"new"`
+	Changed int `json:"changed"`
+	Same    int `json:"same"`
+}
+
+// Report says what a load did.
+type Report struct {
+	Paints    Count `json:"paints"`
+	StandIns  Count `json:"stand_ins"`
+	Products  Count `json:"products"`
+	Shops     Count `json:"shops"`
+	Offers    Count `json:"offers"`
+	Figures   Count `json:"figures"`
+	Recipes   Count `json:"recipes"`
+	Forces    Count `json:"forces"`
+	Pots      Count `json:"pots"`
+	PotEvents Count `json:"pot_events"` // Changed is always 0
+	Jobs      Count `json:"jobs"`       // Changed is always 0
+}
+
+// Total sums the kinds up.
+func (r Report) Total() Count {
+	var t Count
+	for _, c := range []Count{r.Paints, r.StandIns, r.Products, r.Shops, r.Offers, r.Figures, r.Recipes, r.Forces, r.Pots, r.PotEvents, r.Jobs} {
+		t.New += c.New
+		t.Changed += c.Changed
+		t.Same += c.Same
+	}
+	return t
+}

@@ -1,0 +1,139 @@
+// Package postgres keeps the values of package inventory in PostgreSQL.
+//
+// Every exported method of [Store] is one transaction: it is done whole or not
+// at all, also when the connection is lost on the way. The SQL itself lives in
+// package sql.
+package postgres
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/jackc/pgx-shopspring-decimal"
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgxpool"
+
+	queries "halfpot/sql"
+)
+
+// Store is the database of one painter. It is safe for use by several
+// goroutines.
+type Store struct {
+	pool *pgxpool.Pool
+	now  func() time.Time
+}
+
+// Options tune a store; the zero value is ready to use.
+type Options struct {
+	// Now is the clock; nil means time.Now. A transaction reads it once.
+	Now func() time.Time
+	// Announce is told about each migration that is run; nil means silence.
+	Announce func(string)
+}
+
+// Open connects to the database at url, as package server gives it, and brings
+// its tables up to date. The error is an *Error, a *queries.NewerError or the
+// context's.
+func Open(ctx context.Context, url string, opt Options) (*Store, error) {
+	conf, err := pgxpool.ParseConfig(url)
+	if err != nil {
+		return nil, &Error{Kind: Invalid, Text: "the database's URL can't be read", Err: err}
+	}
+	// Nothing is found by an unqualified name, so a forgotten schema shows at once.
+	conf.ConnConfig.RuntimeParams["search_path"] = ""
+	conf.ConnConfig.RuntimeParams["application_name"] = "halfpot"
+	conf.AfterConnect = func(_ context.Context, c *pgx.Conn) error {
+		decimal.Register(c.TypeMap())
+		return nil
+	}
+	pool, err := pgxpool.NewWithConfig(ctx, conf)
+	if err != nil {
+		return nil, translate(err)
+	}
+	err = pool.AcquireFunc(ctx, func(c *pgxpool.Conn) error {
+		return queries.Migrate(ctx, c.Conn(), func(name string) {
+			if opt.Announce != nil {
+				opt.Announce("bringing the tables up to date: " + name)
+			}
+		})
+	})
+	if err != nil {
+		pool.Close()
+		if newer, ok := errors.AsType[*queries.NewerError](err); ok {
+			return nil, newer
+		}
+		return nil, translate(err)
+	}
+	s := &Store{pool: pool, now: opt.Now}
+	if s.now == nil {
+		s.now = time.Now
+	}
+	return s, nil
+}
+
+// Close lets go of the connections.
+func (s *Store) Close() { s.pool.Close() }
+
+// moment is the time a transaction works with, as the database can keep it.
+func (s *Store) moment() time.Time { return instant(s.now()) }
+
+// instant is a time as the database gives it back: UTC, whole microseconds.
+func instant(t time.Time) time.Time { return t.UTC().Truncate(time.Microsecond) }
+
+// read runs f on one unchanging view of the database.
+func (s *Store) read(ctx context.Context, f func(pgx.Tx) error) error {
+	return translate(pgx.BeginTxFunc(ctx, s.pool, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, f))
+}
+
+// write runs f and commits, or leaves everything as it was.
+func (s *Store) write(ctx context.Context, f func(pgx.Tx) error) error {
+	return translate(pgx.BeginTxFunc(ctx, s.pool, pgx.TxOptions{}, f))
+}
+
+// copyInto adds rows to a table in bulk.
+func copyInto(ctx context.Context, tx pgx.Tx, t queries.Target, rows [][]any) error {
+	if len(rows) == 0 {
+		return nil
+	}
+	n, err := tx.CopyFrom(ctx, t.Table, t.Columns, pgx.CopyFromRows(rows))
+	if err == nil && n != int64(len(rows)) {
+		return fmt.Errorf("%d of %d rows arrived in %v", n, len(rows), t.Table)
+	}
+	return err
+}
+
+// queue asks for rows within a batch; each row is handed to f as a struct
+// whose fields are named as the columns.
+func queue[T any](b *pgx.Batch, sql string, f func(T) error, args ...any) {
+	b.Queue(sql, args...).Query(func(rows pgx.Rows) error {
+		all, err := pgx.CollectRows(rows, pgx.RowToStructByName[T])
+		if err != nil {
+			return err
+		}
+		for _, r := range all {
+			if err := f(r); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// The columns where null means what a zero means in Go.
+
+func orNull[T comparable](v T) *T {
+	var zero T
+	if v == zero {
+		return nil
+	}
+	return &v
+}
+
+func orZero[T any](p *T) (v T) {
+	if p != nil {
+		v = *p
+	}
+	return v
+}
