@@ -151,12 +151,14 @@ func (e *Estimator) countedSum(sum StepSum, p *Paint, figures, coats int) StepSu
 }
 
 func (e *Estimator) learned(m Method, p *Paint) *Factor {
-	for _, k := range []factorKey{{PaintLevel, p.ID}, {TypeLevel, string(p.Type)}, {MethodLevel, string(m)}} {
-		if f, ok := e.factors[k]; ok {
-			return &f
-		}
+	f, ok := factorFor(m, p, func(l FactorLevel, key string) (Factor, bool) {
+		f, ok := e.factors[factorKey{l, key}]
+		return f, ok
+	})
+	if !ok {
+		return nil
 	}
-	return nil
+	return &f
 }
 
 // mainPaint is the paint with the most parts, the first among equals.

@@ -1,6 +1,9 @@
 package inventory
 
-import "time"
+import (
+	"math"
+	"time"
+)
 
 // FactorLevel is how wide a learned factor reaches.
 type FactorLevel string
@@ -43,16 +46,32 @@ func (fs Factors) Find(level FactorLevel, key string) (Factor, bool) {
 }
 
 // For gives the narrowest factor that has been learned or pinned for a paint
-// put on by a method. False where nothing has: then the factor is 1 and the
-// ranges of the defaults say how sure that is.
+// put on by a method. Types and paints are learned with their usual method;
+// other work goes by the method alone. What a wider factor leaves open of this
+// paint widens its LogSD. False where nothing has been learned: then the
+// factor is 1 and the ranges of the defaults say how sure that is.
 func (fs Factors) For(m Method, p Paint) (Factor, bool) {
+	return factorFor(m, &p, fs.Find)
+}
+
+// factorFor is For over any way to find a factor.
+func factorFor(m Method, p *Paint, find func(FactorLevel, string) (Factor, bool)) (Factor, bool) {
+	rules := DefaultLearnRules()
+	open := 0.0
 	for _, k := range []struct {
 		level FactorLevel
 		key   string
-	}{{PaintLevel, p.ID}, {TypeLevel, string(p.Type)}, {MethodLevel, string(m)}} {
-		if f, ok := fs.Find(k.level, k.key); ok && (f.Observations > 0 || f.Pinned) {
-			return f, true
+		open  float64 // deviation that the next wider level leaves open
+	}{{PaintLevel, p.ID, rules.PaintSD}, {TypeLevel, string(p.Type), rules.TypeSD}, {MethodLevel, string(m), 0}} {
+		if k.level == MethodLevel || m == p.Type.UsualMethod() {
+			if f, ok := find(k.level, k.key); ok && (f.Observations > 0 || f.Pinned) {
+				if !f.Pinned {
+					f.LogSD = math.Hypot(f.LogSD, open)
+				}
+				return f, true
+			}
 		}
+		open = math.Hypot(open, k.open)
 	}
 	return Factor{}, false
 }
