@@ -66,3 +66,12 @@ func (a *app) wantsJSON(args []string) bool {
 	return slices.ContainsFunc(args, func(s string) bool { return strings.EqualFold(s, "--format=json") }) ||
 		i >= 0 && i+1 < len(args) && strings.EqualFold(args[i+1], "json")
 }
+
+// list prints rows; empty says in text what an empty list means.
+func (a *app) list(rows any, empty string) error {
+	p, err := a.printer()
+	if err != nil {
+		return err
+	}
+	return p.List(rows, empty)
+}

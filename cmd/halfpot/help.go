@@ -43,9 +43,10 @@ Exit status:
 // is an error, and it completes topics as well as commands.
 func helpCommand(root *cobra.Command) *cobra.Command {
 	return &cobra.Command{
-		Use:     "help [COMMAND or TOPIC]",
-		Short:   "help on a command or a topic",
-		Long:    "Shows what a command does, with examples, or one of the topics listed by halfpot --help.",
+		Use:   "help [COMMAND or TOPIC]",
+		Short: "help on a command or a topic",
+		Long: `Shows what a command does, with examples, or one of the topics listed by halfpot
+--help.`,
 		Example: "  halfpot help buy\n  halfpot help exit-codes",
 		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
 			at, _, err := root.Find(args)
@@ -118,6 +119,17 @@ func enum(c *cobra.Command, f *pflag.FlagSet, to *string, name, initial, usage s
 	f.Var(&enumValue{to, legal}, name, usage)
 	_ = c.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(legal, cobra.ShellCompDirectiveNoFileComp)) // fails only for an unknown flag
 }
+
+// words is enum for a flag that may be left out and has many legal words: help
+// lists them below the flag's name instead of in it.
+func words(c *cobra.Command, f *pflag.FlagSet, to *string, name, usage string, legal []string) {
+	f.Var(&manyValue{enumValue{to, legal}}, name, usage+": "+oneOf(legal))
+	_ = c.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(legal, cobra.ShellCompDirectiveNoFileComp)) // fails only for an unknown flag
+}
+
+type manyValue struct{ enumValue }
+
+func (*manyValue) Type() string { return "WORD" }
 
 func oneOf(words []string) string {
 	if len(words) < 2 {

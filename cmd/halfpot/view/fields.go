@@ -88,6 +88,8 @@ func csvCells(v any) []string {
 		return []string{v.CSVValue()}
 	case []string:
 		return []string{strings.Join(v, "; ")}
+	case *int:
+		return []string{render(v, Style{})}
 	}
 	return []string{fmt.Sprint(v)}
 }

@@ -55,6 +55,8 @@ func (p *Page) columns(v reflect.Value) []column {
 				switch val.(type) {
 				case string, []string:
 					c.text = true
+				case *int:
+					c.right = true
 				}
 			}
 			shown, raw := render(val, p.style), render(val, Style{})
@@ -134,6 +136,11 @@ func render(v any, s Style) string {
 		return ""
 	case int:
 		return strconv.Itoa(v)
+	case *int:
+		if v == nil {
+			return ""
+		}
+		return strconv.Itoa(*v)
 	}
 	return clean(fmt.Sprint(v))
 }

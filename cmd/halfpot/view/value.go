@@ -54,6 +54,28 @@ func (a Amount) String() string {
 
 func (Amount) alignRight() {}
 
+// Shortage is an Amount that is blank in a table where it is nothing.
+type Shortage Amount
+
+// Cell is blank or the amount.
+func (a Shortage) Cell(s Style) string {
+	if a.Mid == 0 {
+		return ""
+	}
+	return Amount(a).Cell(s)
+}
+
+func (Shortage) alignRight() {}
+
+// MarshalJSON is that of Amount.
+func (a Shortage) MarshalJSON() ([]byte, error) { return Amount(a).MarshalJSON() }
+
+// CSVHeads are those of Amount.
+func (Shortage) CSVHeads(key string) []string { return Amount{}.CSVHeads(key) }
+
+// CSVValues are those of Amount.
+func (a Shortage) CSVValues() []string { return Amount(a).CSVValues() }
+
 func digits(v inventory.Volume) string {
 	f := v.ML()
 	switch {
@@ -122,6 +144,19 @@ func (v Percent) Cell(Style) string {
 
 func (Percent) alignRight() {}
 
+// Share is a Percent that is blank in a table where it is 0.
+type Share float64
+
+// Cell is blank or the share.
+func (v Share) Cell(s Style) string {
+	if v == 0 {
+		return ""
+	}
+	return Percent(v).Cell(s)
+}
+
+func (Share) alignRight() {}
+
 // Count is a whole number of things.
 type Count int64
 
@@ -133,7 +168,10 @@ func (Count) alignRight()         {}
 type Num float64
 
 // Cell gives three significant digits without an exponent.
-func (v Num) Cell(Style) string {
+func (v Num) Cell(Style) string { return v.String() }
+
+// String is the number as a table shows it, for sentences.
+func (v Num) String() string {
 	f := float64(v)
 	if math.Abs(f) >= 100 {
 		return strconv.FormatFloat(f, 'f', 0, 64)
@@ -142,6 +180,48 @@ func (v Num) Cell(Style) string {
 }
 
 func (Num) alignRight() {}
+
+// Fine is a Num to five significant digits, for sums that can be redone by hand.
+type Fine float64
+
+// Cell gives five significant digits without an exponent.
+func (v Fine) Cell(Style) string { return v.String() }
+
+// String is the number as a table shows it, for sentences.
+func (v Fine) String() string {
+	return strconv.FormatFloat(mustParse(strconv.FormatFloat(float64(v), 'g', 5, 64)), 'f', -1, 64)
+}
+
+func (Fine) alignRight() {}
+
+// Known is a Num that is not known where it is 0: blank in a table, null in JSON.
+type Known float64
+
+// Cell is blank or the number.
+func (v Known) Cell(s Style) string {
+	if v == 0 {
+		return ""
+	}
+	return Num(v).Cell(s)
+}
+
+func (Known) alignRight() {}
+
+// CSVValue is blank or the number.
+func (v Known) CSVValue() string {
+	if v == 0 {
+		return ""
+	}
+	return strconv.FormatFloat(float64(v), 'g', -1, 64)
+}
+
+// MarshalJSON writes null or the number.
+func (v Known) MarshalJSON() ([]byte, error) {
+	if v == 0 {
+		return []byte("null"), nil
+	}
+	return json.Marshal(float64(v))
+}
 
 func mustParse(s string) float64 {
 	f, err := strconv.ParseFloat(s, 64)

@@ -1,0 +1,328 @@
+package main
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/inventory"
+	"halfpot/inventory/postgres"
+)
+
+func (a *app) addCommand() *cobra.Command {
+	return holder("add", "add one thing by hand: a pot, a paint, a product, a shop, an offer",
+		`Adds one thing. Many at once are better brought in from files: halfpot load.
+What you add gets an id made from its name; --id gives another.`,
+		`  halfpot add paint "Pale Bone" --maker Aldermoor --range Fieldcraft --type base --colour "#e3d6b4"
+  halfpot add pot pale-bone --size 17ml --level half
+  halfpot add shop "Ferry Lane Hobbies" --currency EUR --delivery "0=4.90" --delivery "40=0"`,
+		a.addPaint(), a.addPot(), a.addProduct(), a.addShop(), a.addOffer())
+}
+
+// idOr is the id asked for, or one made of a name that is still free.
+func idOr(asked, name string, taken func(string) bool) (string, error) {
+	if asked != "" {
+		if !inventory.ValidID(asked) {
+			return "", usagef("--id %q: expected lower-case letters, digits and single hyphens, like %s", asked, orWord(inventory.Slug(asked), "pale-bone"))
+		}
+		if taken(asked) {
+			return "", usagef("the id %s is taken", asked)
+		}
+		return asked, nil
+	}
+	id := inventory.Slug(name)
+	if id == "" {
+		return "", usagef("no id can be made of %q: give one with --id", name)
+	}
+	free := id
+	for n := 2; taken(free); n++ {
+		free = id + "-" + strconv.Itoa(n)
+	}
+	return free, nil
+}
+
+func orWord(s, other string) string {
+	if s == "" {
+		return other
+	}
+	return s
+}
+
+func (a *app) addPaint() *cobra.Command {
+	var p inventory.Paint
+	var id, typ, colour, solids, density string
+	c := &cobra.Command{
+		Use: "paint NAME", Short: "add a paint",
+		Long: `Adds a paint as its maker sells it, whatever the size of the pot. Where you don't
+know volume solids or density, the type's defaults hold.`,
+		Example: `  halfpot add paint "Pale Bone" --maker Aldermoor --range Fieldcraft --type base
+  halfpot add paint "Soot Wash" --type wash --colour "#2b2622" --solids 12%`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			ctx := c.Context()
+			cat, err := a.catalogue(ctx)
+			if err != nil {
+				return err
+			}
+			p.Name, p.Type = args[0], inventory.PaintType(typ)
+			byID := cat.Index()
+			if p.ID, err = idOr(id, p.Name, func(s string) bool { return byID.Paints[s] != nil }); err != nil {
+				return err
+			}
+			if colour != "" {
+				k, err := inventory.ParseColour(colour)
+				if err != nil {
+					return usagef("--%v", err)
+				}
+				p.Colour = &k
+			}
+			if p.VolumeSolids, err = parseShare("--solids", solids); err != nil {
+				return err
+			}
+			if p.Density, err = parseDensity(density); err != nil {
+				return err
+			}
+			if err := a.save(ctx, postgres.Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{p}}}); err != nil {
+				return err
+			}
+			return a.done(newPaintRow(p), "Added the paint %s: %s, %s", p.ID, p.Title(), p.Type.Words())
+		},
+	}
+	f := c.Flags()
+	words(c, f, &typ, "type", "what kind of paint", paintTypeNames())
+	f.StringVar(&p.Maker, "maker", "", "its maker")
+	f.StringVar(&p.Range, "range", "", "the maker's range")
+	f.StringVar(&p.Code, "code", "", "the maker's code")
+	f.StringVar(&colour, "colour", "", "its colour in sRGB, like #e3d6b4")
+	f.StringVar(&solids, "solids", "", "volume solids, like 35% (see the maker's data sheet)")
+	f.StringVar(&density, "density", "", "density in g/ml, like 1.25")
+	f.StringVar(&id, "id", "", "its id (default: made from the name)")
+	_ = c.MarkFlagRequired("type") // fails only for an unknown flag
+	return c
+}
+
+func paintTypeNames() []string {
+	var names []string
+	for _, t := range inventory.PaintTypes() {
+		names = append(names, string(t))
+	}
+	return names
+}
+
+// parseShare reads "35%" or "0.35"; an empty text is 0, not known.
+func parseShare(flag, s string) (float64, error) {
+	if s == "" {
+		return 0, nil
+	}
+	num, percent := strings.CutSuffix(strings.TrimSpace(s), "%")
+	f, err := strconv.ParseFloat(strings.TrimSpace(num), 64)
+	if percent {
+		f /= 100
+	}
+	if err != nil || !(f > 0 && f <= 1) {
+		return 0, usagef("%s %q: expected a share like 35%% or 0.35", flag, s)
+	}
+	return f, nil
+}
+
+func parseDensity(s string) (float64, error) {
+	if s == "" {
+		return 0, nil
+	}
+	f, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(s), "g/ml")), 64)
+	if err != nil || !(f >= 0.5 && f <= 5) {
+		return 0, usagef("--density %q: expected grams a millilitre, 0.5 to 5, like 1.25", s)
+	}
+	return f, nil
+}
+
+func (a *app) addProduct() *cobra.Command {
+	var p inventory.Product
+	var holds []string
+	var id string
+	c := &cobra.Command{
+		Use: "product NAME", Short: "add a product: a single pot or a set",
+		Long: `Adds what a shop sells as one box. Each --holds names a paint, the size of its pot
+and, for several of a kind, how many.`,
+		Example: `  halfpot add product "Pale Bone 17 ml" --holds "pale-bone 17ml"
+  halfpot add product "Coast starter set" --holds "pale-bone 17ml" --holds "soot-wash 17ml x2"`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			ctx := c.Context()
+			cat, err := a.catalogue(ctx)
+			if err != nil {
+				return err
+			}
+			byID := cat.Index()
+			p.Name = args[0]
+			if p.ID, err = idOr(id, p.Name, func(s string) bool { return byID.Products[s] != nil }); err != nil {
+				return err
+			}
+			for _, h := range holds {
+				k, err := parseContent(h, cat)
+				if err != nil {
+					return err
+				}
+				p.Contents = append(p.Contents, k)
+			}
+			if err := a.save(ctx, postgres.Load{Catalogue: inventory.Catalogue{Products: []inventory.Product{p}}}); err != nil {
+				return err
+			}
+			row := newProductRow(byID, p)
+			return a.done(row, "Added the product %s: %s", row.ID, row.Contents)
+		},
+	}
+	f := c.Flags()
+	f.StringArrayVar(&holds, "holds", nil, `a pot in it, like "pale-bone 17ml" or "pale-bone 17ml x2" (may be repeated)`)
+	f.StringVar(&p.Code, "code", "", "the number on the box")
+	f.StringVar(&id, "id", "", "its id (default: made from the name)")
+	_ = c.MarkFlagRequired("holds")
+	return c
+}
+
+// parseContent reads "pale-bone 17ml x2": a paint, a volume where it is not
+// counted by the piece, and a number of pots.
+func parseContent(s string, cat *inventory.Catalogue) (inventory.Content, error) {
+	k := inventory.Content{Count: 1}
+	words := strings.Fields(s)
+	if n := len(words); n > 1 && strings.HasPrefix(words[n-1], "x") {
+		count, err := strconv.Atoi(words[n-1][1:])
+		if err != nil || count < 1 {
+			return k, usagef("--holds %q: expected a number of pots after the x, like x2", s)
+		}
+		k.Count, words = count, words[:n-1]
+	}
+	byID := cat.Index()
+	if len(words) == 0 {
+		return k, usagef("--holds %q: expected a paint and a size, like %q", s, "pale-bone 17ml")
+	}
+	// The size may be written with a blank: "17 ml".
+	for split := len(words); split >= 1; split-- {
+		id, err := lookup("paint", strings.Join(words[:split], " "), "halfpot paint list", paintNames(cat))
+		if err != nil {
+			if split == 1 {
+				return k, err
+			}
+			continue
+		}
+		k.Paint = id
+		size := strings.Join(words[split:], " ")
+		if size == "" {
+			if !byID.Paints[id].Type.Counted() {
+				return k, usagef("--holds %q: expected the size of the pot after the paint, like 17ml", s)
+			}
+			k.Volume = inventory.Item
+			return k, nil
+		}
+		k.Volume, err = parseAmount(size, byID.Paints[id])
+		return k, err
+	}
+	return k, nil
+}
+
+func (a *app) addShop() *cobra.Command {
+	var s inventory.Shop
+	var id, smallest string
+	var bands []string
+	c := &cobra.Command{
+		Use: "shop NAME", Short: "add a shop and its delivery charges",
+		Long: `Adds a shop. Each --delivery is an order value and the charge from there on; the
+charge may fall as orders grow, never rise. Without any, delivery is free.`,
+		Example: `  halfpot add shop "Ferry Lane Hobbies" --currency EUR --delivery "0=4.90" --delivery "40=0"
+  halfpot add shop "Corner Counter" --currency EUR --smallest-order 10`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			ctx := c.Context()
+			cat, err := a.catalogue(ctx)
+			if err != nil {
+				return err
+			}
+			byID := cat.Index()
+			s.Name = args[0]
+			if s.ID, err = idOr(id, s.Name, func(t string) bool { return byID.Shops[t] != nil }); err != nil {
+				return err
+			}
+			if smallest != "" {
+				if s.MinOrder, err = inventory.ParseMoney(smallest, s.Currency); err != nil {
+					return usagef("--smallest-order: %v", err)
+				}
+			}
+			for _, b := range bands {
+				band, err := parseBand(b, s.Currency)
+				if err != nil {
+					return err
+				}
+				s.Delivery = append(s.Delivery, band)
+			}
+			if err := a.save(ctx, postgres.Load{Catalogue: inventory.Catalogue{Shops: []inventory.Shop{s}}}); err != nil {
+				return err
+			}
+			return a.done(newShopRow(cat, s), "Added the shop %s. Delivery: %s.", s.ID, deliveryText(s))
+		},
+	}
+	f := c.Flags()
+	f.StringVar(&s.Currency, "currency", "", "the currency of all its prices, by ISO 4217, like EUR")
+	f.StringArrayVar(&bands, "delivery", nil, `a delivery charge, like "0=4.90" or "40=0" (may be repeated)`)
+	f.StringVar(&smallest, "smallest-order", "", "the smallest order it accepts")
+	f.StringVar(&id, "id", "", "its id (default: made from the name)")
+	_ = c.MarkFlagRequired("currency")
+	return c
+}
+
+func parseBand(s, currency string) (inventory.DeliveryBand, error) {
+	from, fee, ok := strings.Cut(s, "=")
+	if !ok {
+		return inventory.DeliveryBand{}, usagef("--delivery %q: expected the order value and the charge, like 0=4.90", s)
+	}
+	var b inventory.DeliveryBand
+	var err error
+	if b.From, err = inventory.ParseMoney(from, currency); err == nil {
+		b.Fee, err = inventory.ParseMoney(fee, currency)
+	}
+	if err != nil {
+		return b, usagef("--delivery %q: %v", s, err)
+	}
+	return b, nil
+}
+
+func (a *app) addOffer() *cobra.Command {
+	var limit int
+	c := &cobra.Command{
+		Use: "offer PRODUCT SHOP PRICE", Short: "add or change a shop's price for a product",
+		Long: `Notes what a shop asks for one box of a product. A price that is there already is
+replaced. --in-stock says how many it has at most.`,
+		Example: `  halfpot add offer pale-bone-17-ml ferry-lane-hobbies 3.20
+  halfpot add offer "Pale Bone 17 ml" "Ferry Lane Hobbies" "3.20 EUR" --in-stock 2`,
+		Args: cobra.ExactArgs(3),
+		RunE: func(c *cobra.Command, args []string) error {
+			ctx := c.Context()
+			cat, err := a.catalogue(ctx)
+			if err != nil {
+				return err
+			}
+			var o inventory.Offer
+			if o.Product, err = lookup("product", args[0], "halfpot product list", productNames(cat)); err != nil {
+				return err
+			}
+			if o.Shop, err = lookup("shop", args[1], "halfpot shop list", shopNames(cat)); err != nil {
+				return err
+			}
+			byID := cat.Index()
+			if o.Price, err = inventory.ParseMoney(args[2], byID.Shops[o.Shop].Currency); err != nil {
+				return usagef("%v", err)
+			}
+			if c.Flags().Changed("in-stock") {
+				o.Limit = &limit
+			}
+			if err := a.save(ctx, postgres.Load{Catalogue: inventory.Catalogue{Offers: []inventory.Offer{o}}}); err != nil {
+				return err
+			}
+			row := newOfferRow(byID, o)
+			return a.done(row, "%s at %s: %s", row.Name, row.Shop, fmt.Sprint(row.Price))
+		},
+	}
+	c.Flags().IntVar(&limit, "in-stock", 0, "how many boxes the shop has")
+	return c
+}

@@ -1,0 +1,158 @@
+package main
+
+import (
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/inventory"
+	"halfpot/inventory/postgres"
+)
+
+type addPotOptions struct {
+	id, size, level, cost, place, opened, tare, product, bought string
+}
+
+func (a *app) addPot() *cobra.Command {
+	var o addPotOptions
+	c := &cobra.Command{
+		Use: "pot PAINT", Short: "add a pot you own",
+		Long: `Adds one pot. Its size is that of the products it is sold as, if they agree, else
+--size says it. A pot that was begun takes --level: half, 1/3, 40% or 6ml.`,
+		Example: `  halfpot add pot pale-bone --size 17ml
+  halfpot add pot "soot wash" --level half --opened 2026-01-10 --place "top drawer"`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			ctx := c.Context()
+			st, err := a.state(ctx)
+			if err != nil {
+				return err
+			}
+			pot, err := a.newPot(st.cat, st.shelf, args[0], o)
+			if err != nil {
+				return err
+			}
+			if err := a.save(ctx, postgres.Load{Pots: []inventory.Pot{pot}}); err != nil {
+				return err
+			}
+			row := st.potRow(a, pot)
+			return a.done(row, "Added the pot %s: %s, %s left", pot.ID, row.Name, row.Left)
+		},
+	}
+	f := c.Flags()
+	f.StringVar(&o.size, "size", "", "volume on the label, like 17ml")
+	f.StringVar(&o.level, "level", "", "what is left by eye: half, 1/3, 40%, 6ml (default full)")
+	f.StringVar(&o.opened, "opened", "", "when it was opened, like 2026-01-10")
+	f.StringVar(&o.bought, "bought", "", "when it was bought (default now)")
+	f.StringVar(&o.cost, "cost", "", "what it cost, like 3.20 EUR")
+	f.StringVar(&o.place, "place", "", "where it stands")
+	f.StringVar(&o.tare, "tare", "", "what it weighs empty, with its lid, like 14.2g")
+	f.StringVar(&o.product, "product", "", "the product it came as")
+	f.StringVar(&o.id, "id", "", "its id (default: the paint's with a number)")
+	return c
+}
+
+// newPot makes a pot and its first events of what was typed.
+func (a *app) newPot(cat *inventory.Catalogue, shelf inventory.Shelf, typed string, o addPotOptions) (inventory.Pot, error) {
+	var pot inventory.Pot
+	id, err := lookup("paint", typed, "halfpot paint list", paintNames(cat))
+	if err != nil {
+		return pot, err
+	}
+	pot.Paint, pot.Place = id, o.place
+	paint := cat.Index().Paints[id]
+	taken := func(s string) bool { _, ok := shelf.Pot(s); return ok }
+	name := id
+	if o.id == "" {
+		name += "-1"
+		for n := 2; taken(name); n++ {
+			name = id + "-" + strconv.Itoa(n)
+		}
+	}
+	if pot.ID, err = idOr(o.id, name, taken); err != nil {
+		return pot, err
+	}
+	if o.product != "" {
+		if pot.Product, err = lookup("product", o.product, "halfpot product list", productNames(cat)); err != nil {
+			return pot, err
+		}
+	}
+	if pot.Nominal, err = potSize(cat, paint, pot.Product, o.size); err != nil {
+		return pot, err
+	}
+	if o.cost != "" {
+		currency := ""
+		if len(cat.Shops) > 0 {
+			currency = cat.Shops[0].Currency
+		}
+		m, err := inventory.ParseMoney(o.cost, currency)
+		if err != nil {
+			return pot, usagef("--cost: %v", err)
+		}
+		pot.Cost = &m
+	}
+	if o.tare != "" {
+		if pot.TareGrams, err = parseGrams("--tare", o.tare); err != nil {
+			return pot, err
+		}
+	}
+	return a.firstEvents(pot, paint, o)
+}
+
+// firstEvents are those a pot enters the shelf with: bought, and where the
+// painter said so, opened and judged.
+func (a *app) firstEvents(pot inventory.Pot, paint *inventory.Paint, o addPotOptions) (inventory.Pot, error) {
+	now := a.now()
+	bought, err := parseWhen(o.bought, now)
+	if err != nil {
+		return pot, err
+	}
+	if o.opened != "" {
+		at, err := parseWhen(o.opened, now)
+		if err != nil {
+			return pot, err
+		}
+		pot.Opened = &at
+		if o.bought == "" && at.Before(bought) {
+			bought = at
+		}
+	}
+	pot.Events = append(pot.Events, inventory.PotEvent{Kind: inventory.Bought, At: bought})
+	if pot.Opened != nil {
+		pot.Events = append(pot.Events, inventory.PotEvent{Kind: inventory.Opened, At: *pot.Opened})
+	}
+	if o.level != "" {
+		e := inventory.PotEvent{Kind: inventory.Judged, At: now}
+		if err := setLevel(&e, o.level, paint); err != nil {
+			return pot, err
+		}
+		pot.Events = append(pot.Events, e)
+	}
+	return pot, nil
+}
+
+// potSize is the size asked for, or the only one the paint is sold in.
+func potSize(cat *inventory.Catalogue, paint *inventory.Paint, product, asked string) (inventory.Volume, error) {
+	if asked != "" {
+		return parseAmount(asked, paint)
+	}
+	if paint.Type.Counted() {
+		return inventory.Item, nil
+	}
+	var size inventory.Volume
+	for _, p := range cat.Products {
+		for _, k := range p.Contents {
+			if k.Paint != paint.ID || product != "" && p.ID != product {
+				continue
+			}
+			if size != 0 && size != k.Volume {
+				return 0, usagef("%s is sold in %s and %s: say which with --size", paint.ID, size, k.Volume)
+			}
+			size = k.Volume
+		}
+	}
+	if size == 0 {
+		return 0, usagef("no product on record holds %s: say how large the pot is, like --size 17ml", paint.ID)
+	}
+	return size, nil
+}

@@ -1,0 +1,173 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+	"halfpot/optimize"
+)
+
+type buyOptions struct {
+	ruleFlags
+	compare bool
+	next    int
+	why     bool
+}
+
+func (a *app) buyCommand() *cobra.Command {
+	var o buyOptions
+	c := &cobra.Command{
+		Use: "buy FORCE", Short: "the cheapest order that finishes a force, proven",
+		Long: `Works out what to buy so that a force can be finished: which pots and sets, at
+which shops, delivery and all, using up what is on the shelf, taking stand-ins
+where that pays and keeping together what must look alike. The answer is proven:
+no other order that does it is cheaper. With --time-limit, or after Ctrl-C, it is
+the best found so far, with how far from cheapest it can be at most.
+
+The flags ask "what if": fewer shops, a budget, without a shop or a range, only
+the recipes' own colours. --compare sets the usual questions side by side, --why
+says what each line is there for, --next shows the next best orders.`,
+		Example: `  halfpot buy harbour-watch
+  halfpot buy harbour-watch --max-shops 1 --why
+  halfpot buy harbour-watch --budget "25 EUR"
+  halfpot buy harbour-watch --compare
+  halfpot buy harbour-watch --format csv > order.csv`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			if o.next < 0 || o.next > maxNext {
+				return usagef("--next %d: expected 1 to %d", o.next, maxNext)
+			}
+			return a.buy(c, args[0], o)
+		},
+	}
+	o.add(a, c)
+	f := c.Flags()
+	f.BoolVar(&o.compare, "compare", false, "set the cheapest beside one shop, exact colours and fewest pots")
+	f.IntVar(&o.next, "next", 0, "show this many of the next best orders too")
+	f.BoolVar(&o.why, "why", false, "say what each line is there for, and what came close")
+	c.MarkFlagsMutuallyExclusive("compare", "next", "why")
+	return exits(completeArg(a, c, forceNames), exitNoPlan, exitLimit)
+}
+
+// maxNext bounds --next: each further order is a search of its own.
+const maxNext = 20
+
+// question is a purchase question ready to be asked, with what it came from.
+type question struct {
+	*inventory.Purchase
+	cat       *inventory.Catalogue
+	force     inventory.Force
+	factors   inventory.Factors
+	needRules inventory.NeedRules
+	stock     func(confidence float64) inventory.Stock
+}
+
+func (a *app) buy(c *cobra.Command, typed string, o buyOptions) error {
+	ctx := c.Context()
+	q, err := a.askPurchase(c, typed, o.ruleFlags)
+	if errors.Is(err, inventory.ErrNothingLeft) {
+		return a.nothingLeft(typed)
+	}
+	if err != nil {
+		return err
+	}
+	ctx, cancel := limited(ctx, o.timeLimit)
+	defer cancel()
+	switch {
+	case o.compare:
+		return a.compare(ctx, q)
+	case o.next > 0:
+		return a.nextBest(ctx, q, o.next)
+	}
+	solve, done := a.solver(q.Problem.Currency)
+	answer, err := q.Solve(ctx, solve)
+	done()
+	if err != nil {
+		return err
+	}
+	doc, err := a.newBuyDoc(ctx, q, answer, o.why)
+	if err != nil {
+		return err
+	}
+	p, err := a.printer()
+	if err != nil {
+		return err
+	}
+	if err := p.Show(doc, doc.lines(), func(page *view.Page) { doc.show(page) }); err != nil {
+		return err
+	}
+	return outcome(answer.Result)
+}
+
+// limited is a context that ends after a time limit, if there is one.
+func limited(ctx context.Context, limit time.Duration) (context.Context, context.CancelFunc) {
+	if limit > 0 {
+		return context.WithTimeout(ctx, limit)
+	}
+	return ctx, func() {}
+}
+
+// askPurchase states the question for a force under the rules typed.
+func (a *app) askPurchase(c *cobra.Command, typed string, r ruleFlags) (*question, error) {
+	ctx := c.Context()
+	st, err := a.state(ctx)
+	if err != nil {
+		return nil, err
+	}
+	id, err := lookup("force", typed, "halfpot force list", forceNames(st.cat))
+	if err != nil {
+		return nil, err
+	}
+	rules, err := r.rules(c, st.cat)
+	if err != nil {
+		return nil, err
+	}
+	q := &question{cat: st.cat, force: *st.cat.Index().Forces[id], factors: st.factors, stock: st.stock,
+		needRules: inventory.NeedRules{SkipOptional: r.skipOptional}}
+	needs, err := inventory.ForceNeeds(st.cat, &q.force, st.factors, q.needRules)
+	if err != nil {
+		return nil, err
+	}
+	q.Purchase, err = inventory.PurchaseProblem(st.cat, needs, st.stock(r.confidence), rules)
+	return q, err
+}
+
+// solver is the exact solver with progress on a terminal; done clears it.
+func (a *app) solver(currency string) (solve inventory.Solver, done func()) {
+	bar := a.newProgress(currency)
+	return func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
+		begun := a.now()
+		r, err := optimize.Solve(ctx, p, optimize.SolveOptions{Progress: bar.report()})
+		if r != nil {
+			r.Seconds = a.now().Sub(begun).Seconds()
+		}
+		return r, err
+	}, bar.end
+}
+
+// outcome tells the shell how far a search came.
+func outcome(r *optimize.Result) error {
+	switch r.Status {
+	case optimize.Infeasible:
+		return shown(exitNoPlan)
+	case optimize.Feasible, optimize.Unsolved:
+		return shown(exitLimit)
+	}
+	return nil
+}
+
+func (a *app) nothingLeft(force string) error {
+	p, err := a.printer()
+	if err != nil {
+		return err
+	}
+	doc := buyDoc{Force: force, Status: string(optimize.Optimal)}
+	return p.Show(doc, doc.lines(), func(page *view.Page) {
+		page.Line("Every step of every unit is done: there is nothing to buy.")
+	})
+}

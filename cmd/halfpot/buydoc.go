@@ -1,0 +1,199 @@
+package main
+
+import (
+	"context"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+)
+
+// buyDoc is a purchase plan as it is printed.
+type buyDoc struct {
+	Force      string       `json:"force"`
+	Status     string       `json:"status"`
+	Proven     bool         `json:"proven"`
+	Confidence float64      `json:"confidence"`
+	Orders     []orderDoc   `json:"orders"`
+	Goods      view.Money   `json:"goods"`
+	Delivery   view.Money   `json:"delivery"`
+	Total      view.Money   `json:"total"`
+	Bound      view.Money   `json:"bound"`
+	Points     int64        `json:"compromise_points"`
+	Boxes      int64        `json:"boxes"`
+	EvenTotal  view.Money   `json:"total_at_even_chance"`
+	StandIns   []standInRow `json:"stand_ins"`
+	Steps      []plannedRow `json:"steps"`
+	Paints     []balanceRow `json:"paints"`
+	Unfinished []string     `json:"unfinished_units"`
+	Reasons    []reasonRow  `json:"reasons"`
+	Why        *whyDoc      `json:"why,omitempty"`
+	Seconds    float64      `json:"seconds"`
+
+	name    string
+	figures int
+	units   int
+	list    *inventory.ShoppingList
+}
+
+type orderDoc struct {
+	Shop     string     `json:"shop"`
+	Name     string     `json:"name"`
+	Lines    []orderRow `json:"lines"`
+	Goods    view.Money `json:"goods"`
+	Delivery view.Money `json:"delivery"`
+	Total    view.Money `json:"total"`
+}
+
+type orderRow struct {
+	Count   view.Count `json:"count" table:"buy"`
+	Name    string     `json:"name" table:"product"`
+	Price   view.Money `json:"price" table:"each"`
+	Sum     view.Money `json:"sum" table:"sum"`
+	For     []string   `json:"for" table:"for"`
+	Shop    string     `json:"shop"`
+	Product string     `json:"product"`
+}
+
+type standInRow struct {
+	Unit       string     `json:"unit" table:"unit"`
+	Step       string     `json:"step" table:"step"`
+	With       string     `json:"with" table:"done with"`
+	InsteadOf  string     `json:"instead_of" table:"instead of"`
+	Compromise view.Count `json:"compromise" table:"points"`
+	Why        string     `json:"why" table:"because"`
+}
+
+type plannedRow struct {
+	Unit    string     `json:"unit"`
+	Step    string     `json:"step"`
+	Figures view.Count `json:"figures"`
+	With    string     `json:"with"`
+	Kind    string     `json:"kind"`
+	Takes   []takesRow `json:"takes"`
+}
+
+type takesRow struct {
+	Paint  string      `json:"paint"`
+	Amount view.Amount `json:"amount"`
+}
+
+type balanceRow struct {
+	Paint     string        `json:"paint"`
+	Colour    view.Swatch   `json:"colour" table:"col."`
+	Name      string        `json:"name" table:"paint"`
+	Needed    view.Amount   `json:"needed" table:"needed"`
+	OnShelf   view.Amount   `json:"on_shelf" table:"on the shelf"`
+	Bought    view.Shortage `json:"bought" table:"bought"`
+	Left      view.Amount   `json:"left" table:"left over"`
+	FromShelf view.Amount   `json:"from_shelf"`
+}
+
+type reasonRow struct {
+	Kind   string   `json:"kind"`
+	Steps  []string `json:"steps"`
+	Paints []string `json:"paints"`
+	Shops  []string `json:"shops"`
+	Text   string   `json:"text" table:"why not"`
+}
+
+// newBuyDoc tells an answer; with why, also what each line is there for.
+func (a *app) newBuyDoc(ctx context.Context, q *question, answer *inventory.Answer, why bool) (*buyDoc, error) {
+	l, err := answer.List()
+	if err != nil {
+		return nil, err
+	}
+	d := &buyDoc{Force: q.force.ID, Status: string(l.Status), Proven: l.Proven(), Confidence: l.Confidence,
+		Goods: view.Money(l.Goods), Delivery: view.Money(l.Delivery), Total: view.Money(l.Total), Bound: view.Money(l.Bound),
+		Points: l.Points, Boxes: l.Boxes, Unfinished: l.Unfinished, Seconds: l.Seconds,
+		name: orWord(q.force.Name, q.force.ID), units: len(q.force.Units), list: l}
+	for _, u := range q.force.Units {
+		d.figures += u.Figures
+	}
+	for _, r := range l.Reasons {
+		d.Reasons = append(d.Reasons, reasonRow(r))
+	}
+	for _, o := range l.Orders {
+		d.Orders = append(d.Orders, newOrderDoc(q.Index, o))
+	}
+	for _, s := range l.Steps {
+		d.addStep(q.Index, &q.force, s)
+	}
+	for _, b := range l.Balance {
+		p := q.Index.Paints[b.Paint]
+		d.Paints = append(d.Paints, balanceRow{b.Paint, swatch(*p), p.Name, amount(p, b.Needed), amount(p, b.Have), view.Shortage(amount(p, b.Bought)), amount(p, b.Left), amount(p, b.FromShelf())})
+	}
+	if !answer.Found() {
+		return d, nil
+	}
+	if d.EvenTotal, err = a.evenTotal(ctx, q); err != nil {
+		return nil, err
+	}
+	if why {
+		d.Why, err = a.newWhyDoc(ctx, q, answer)
+	}
+	return d, err
+}
+
+func newOrderDoc(byID *inventory.Index, o inventory.Order) orderDoc {
+	d := orderDoc{Shop: o.Shop, Name: byID.Shops[o.Shop].Name, Goods: view.Money(o.Goods), Delivery: view.Money(o.Delivery), Total: view.Money(o.Total)}
+	for _, l := range o.Lines {
+		row := orderRow{Count: view.Count(l.Count), Name: byID.Products[l.Product].Name, Price: view.Money(l.Price), Sum: view.Money(l.Sum), Shop: o.Shop, Product: l.Product}
+		for _, p := range l.Paints {
+			row.For = append(row.For, paintName(byID, p))
+		}
+		d.Lines = append(d.Lines, row)
+	}
+	return d
+}
+
+func (d *buyDoc) addStep(byID *inventory.Index, f *inventory.Force, s inventory.PlannedStep) {
+	row := plannedRow{Unit: s.Unit, Step: s.Step, Figures: view.Count(s.Figures), With: mixText(byID, s.Mix), Kind: string(s.Kind)}
+	for _, t := range s.Takes {
+		row.Takes = append(row.Takes, takesRow{t.Paint, amount(byID.Paints[t.Paint], t.Volume)})
+	}
+	d.Steps = append(d.Steps, row)
+	if s.Kind == inventory.OwnOption {
+		return
+	}
+	asked := ""
+	if u, ok := f.Unit(s.Unit); ok {
+		if step, ok := byID.Recipes[u.Recipe].Step(s.Step); ok {
+			asked = mixText(byID, step.Mix)
+		}
+	}
+	d.StandIns = append(d.StandIns, standInRow{s.Unit, s.Step, row.With, asked, view.Count(s.Compromise), s.Why})
+}
+
+// lines are all order lines, for CSV.
+func (d *buyDoc) lines() []orderRow {
+	rows := []orderRow{}
+	for _, o := range d.Orders {
+		rows = append(rows, o.Lines...)
+	}
+	return rows
+}
+
+// evenTotal is what the plan would cost at an even chance of having enough;
+// nothing where it is asked for at that, or the time is up.
+func (a *app) evenTotal(ctx context.Context, q *question) (view.Money, error) {
+	if q.Rules.Confidence <= 0.5 || q.Rules.Budget != nil || ctx.Err() != nil {
+		return view.Money{}, nil
+	}
+	rules := q.Rules
+	rules.Confidence = 0.5
+	even, err := inventory.PurchaseProblem(q.cat, q.Needs, q.stock(0.5), rules)
+	if err != nil {
+		return view.Money{}, err
+	}
+	solve, done := a.solver(q.Problem.Currency)
+	defer done()
+	answer, err := even.Solve(ctx, solve)
+	if err != nil || !answer.Found() || answer.Result.ProvenLevels < 1 {
+		return view.Money{}, err
+	}
+	l, err := answer.List()
+	if err != nil {
+		return view.Money{}, err
+	}
+	return view.Money(l.Total), nil
+}

@@ -1,0 +1,122 @@
+package main
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/inventory"
+)
+
+// ruleFlags are the what-if flags of buy, as typed.
+type ruleFlags struct {
+	confidence      float64
+	maxShops        int
+	budget          string
+	compromisePrice string
+	exactColours    bool
+	keep            bool
+	withoutShops    []string
+	withoutRanges   []string
+	onlyRanges      []string
+	must            []string
+	skipOptional    bool
+	timeLimit       time.Duration
+}
+
+func (r *ruleFlags) add(a *app, c *cobra.Command) {
+	f := c.Flags()
+	f.Float64Var(&r.confidence, "confidence", inventory.DefaultConfidence, "chance of having enough of each paint, 0.5 to 0.999")
+	f.IntVar(&r.maxShops, "max-shops", 0, "order from at most this many shops")
+	f.StringVar(&r.budget, "budget", "", "spend at most this, like 60 EUR, and finish what is worth most")
+	f.StringVar(&r.compromisePrice, "compromise-price", "", "what avoiding one point of compromise is worth, like 0.50 EUR")
+	f.BoolVar(&r.exactColours, "exact-colours", false, "only the paints the recipes themselves ask for")
+	f.BoolVar(&r.keep, "keep", false, "use up what is owned: what the shelf can serve, it serves")
+	f.StringArrayVar(&r.withoutShops, "without-shop", nil, "leave this shop out (may be repeated)")
+	f.StringArrayVar(&r.withoutRanges, "without-range", nil, "buy nothing of this range or maker (may be repeated)")
+	f.StringArrayVar(&r.onlyRanges, "only-range", nil, "buy only this range or maker (may be repeated)")
+	f.StringArrayVar(&r.must, "must", nil, "have this product or paint in the order, like pale-bone or pale-bone=2 (may be repeated)")
+	f.BoolVar(&r.skipOptional, "skip-optional", false, "leave out the recipes' optional steps")
+	f.DurationVar(&r.timeLimit, "time-limit", 0, "stop the search after this long, like 30s, and show the best found")
+	complete(a, c, "without-shop", shopNames)
+	complete(a, c, "must", productNames)
+}
+
+// rules turns what was typed into the painter's conditions.
+func (r *ruleFlags) rules(c *cobra.Command, cat *inventory.Catalogue) (inventory.BuyRules, error) {
+	out := inventory.BuyRules{Confidence: r.confidence, MaxShops: r.maxShops, ExactColours: r.exactColours,
+		KeepOwned: r.keep, WithoutRanges: r.withoutRanges, OnlyRanges: r.onlyRanges}
+	if c.Flags().Changed("max-shops") && r.maxShops < 1 {
+		return out, usagef("--max-shops %d: expected at least 1", r.maxShops)
+	}
+	if c.Flags().Changed("time-limit") && r.timeLimit <= 0 {
+		return out, usagef("--time-limit %s: expected more than nothing, like 30s", r.timeLimit)
+	}
+	if !(r.confidence >= 0.5 && r.confidence <= 0.999) {
+		return out, usagef("--confidence %g: expected 0.5 (even chance) to 0.999", r.confidence)
+	}
+	currency := ""
+	if len(cat.Shops) > 0 {
+		currency = cat.Shops[0].Currency
+	}
+	if r.budget != "" {
+		m, err := inventory.ParseMoney(r.budget, currency)
+		if err != nil {
+			return out, usagef("--budget: %v", err)
+		}
+		out.Budget = &m
+	}
+	if r.compromisePrice != "" {
+		m, err := inventory.ParseMoney(r.compromisePrice, currency)
+		if err != nil {
+			return out, usagef("--compromise-price: %v", err)
+		}
+		out.CompromisePrice = m
+	}
+	for _, typed := range r.withoutShops {
+		id, err := lookup("shop", typed, "halfpot shop list", shopNames(cat))
+		if err != nil {
+			return out, err
+		}
+		out.WithoutShops = append(out.WithoutShops, id)
+	}
+	for _, typed := range r.must {
+		m, err := parseMust(typed, cat)
+		if err != nil {
+			return out, err
+		}
+		out.Must = append(out.Must, m)
+	}
+	return out, nil
+}
+
+// parseMust reads "pale-bone" or "pale-bone=2": a product if there is one of
+// that name, else any product with that paint.
+func parseMust(typed string, cat *inventory.Catalogue) (inventory.Must, error) {
+	name, number, counted := strings.Cut(typed, "=")
+	m := inventory.Must{Count: 1}
+	if counted {
+		n, err := strconv.Atoi(strings.TrimSpace(number))
+		if err != nil || n < 1 {
+			return m, usagef("--must %q: expected a number of boxes after the =, like %s=2", typed, name)
+		}
+		m.Count = n
+	}
+	id, err := lookup("product", name, "", productNames(cat))
+	if err == nil {
+		m.Product = id
+		return m, nil
+	}
+	if m.Paint, err = lookup("paint", name, "halfpot product list", paintNames(cat)); err == nil {
+		return m, nil
+	}
+	near := nearestThings(name, append(productNames(cat), paintNames(cat)...))
+	msg := fmt.Sprintf("--must: there is no product or paint %q", name)
+	if len(near) > 0 {
+		msg += "; nearest: " + strings.Join(near, ", ")
+	}
+	return m, &usageError{msg, []string{"halfpot product list"}}
+}

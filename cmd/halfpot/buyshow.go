@@ -1,0 +1,106 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+	"halfpot/optimize"
+)
+
+// show writes the plan for people: the orders first, then what it rests on.
+func (d *buyDoc) show(page *view.Page) {
+	switch d.Status {
+	case string(optimize.Infeasible):
+		page.Line("There is no way to finish %s under these conditions:", d.name)
+		for _, r := range d.Reasons {
+			page.Line("  - %s", r.Text)
+		}
+		return
+	case string(optimize.Unsolved):
+		page.Line("The time was up before any plan was found. Give it longer, or drop a condition.")
+		return
+	}
+	d.showOrders(page)
+	d.showProof(page)
+	if len(d.Unfinished) > 0 {
+		page.Line("Within the budget these units wait: %s.", strings.Join(d.Unfinished, ", "))
+	}
+	if len(d.StandIns) > 0 {
+		page.Heading("Not with the recipe's own paint")
+		page.List(d.StandIns, "")
+	}
+	if d.Why != nil {
+		d.Why.show(page)
+	}
+	page.Heading("What it takes, and where it comes from")
+	page.List(d.Paints, "nothing")
+	page.Note("Needed is reckoned high and the shelf low, so that each step has a %.0f %% chance of enough paint.", d.Confidence*100)
+}
+
+func (d *buyDoc) showOrders(page *view.Page) {
+	head := fmt.Sprintf("%s: %s", d.name, count(d.figures, "figure", "figures"))
+	if len(d.Orders) == 0 {
+		page.Line("%s. Nothing to buy: the shelf has it all.", head)
+		return
+	}
+	page.Line("%s. Buy %s at %s for %s:", head, count(int(d.Boxes), "box", "boxes"), count(len(d.Orders), "shop", "shops"), d.Total)
+	for _, o := range d.Orders {
+		page.Heading("%s", o.Name)
+		page.List(o.Lines, "")
+		page.Line("goods %s, %s, together %s", o.Goods, deliveryWords(o.Delivery), o.Total)
+	}
+	page.Gap()
+}
+
+func deliveryWords(m view.Money) string {
+	switch {
+	case m.Amount.IsZero():
+		return "delivery free"
+	case m.Amount.IsNegative():
+		off := inventory.Money(m)
+		off.Amount = off.Amount.Neg()
+		return off.String() + " off the order"
+	}
+	return "delivery " + m.String()
+}
+
+func (d *buyDoc) showProof(page *view.Page) {
+	switch {
+	case d.Proven && len(d.Orders) == 0:
+	case d.Proven && d.list.Points > 0 && !d.list.Objective.Equal(d.list.Total):
+		page.Line("Proven: with your price on compromises counted in, no other order is better.")
+	case d.Proven && d.Unfinished != nil:
+		page.Line("Proven: no order within the budget finishes more, and none that finishes as much is cheaper.")
+	case d.Proven:
+		page.Line("Proven cheapest: no other order that finishes this force costs less.")
+	default:
+		page.Line("Not proven: the time was up. The cheapest there is costs at least %s, so this is at most %s above it.",
+			d.Bound, gap(d.minor(d.list.Objective), d.minor(d.list.Bound)))
+	}
+	if d.EvenTotal.Currency != "" {
+		extra := inventory.Money{Amount: d.Total.Amount.Sub(d.EvenTotal.Amount), Currency: d.Total.Currency}
+		if extra.Amount.IsPositive() {
+			page.Line("Being %.0f %% sure of each step costs %s more than an even chance (%s).", d.Confidence*100, extra, d.EvenTotal)
+		} else {
+			page.Line("Being %.0f %% sure of each step costs no more than an even chance.", d.Confidence*100)
+		}
+	}
+}
+
+func (d *buyDoc) minor(m inventory.Money) int64 {
+	n, err := m.Minor()
+	if err != nil {
+		return 0
+	}
+	return n
+}
+
+// count is "1 pot" or "3 pots".
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}

@@ -1,0 +1,235 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+	"halfpot/optimize"
+)
+
+// compareRow is one way of the comparison.
+type compareRow struct {
+	Way    string     `json:"way" table:"way"`
+	Total  view.Money `json:"total" table:"total"`
+	More   view.Money `json:"more" table:"more"`
+	Shops  view.Count `json:"shops" table:"shops"`
+	Pots   view.Count `json:"pots" table:"pots"`
+	Boxes  view.Count `json:"boxes" table:"boxes"`
+	Points view.Count `json:"compromise_points" table:"points"`
+	Proven bool       `json:"proven"`
+	Gives  string     `json:"gives" table:"what it gives"`
+	SameAs string     `json:"same_as"`
+	Lines  []orderRow `json:"lines" csv:"-"`
+}
+
+// compare sets the usual questions side by side.
+func (a *app) compare(ctx context.Context, q *question) error {
+	solve, done := a.solver(q.Problem.Currency)
+	contenders, err := q.Compare(ctx, solve)
+	done()
+	if err != nil {
+		return err
+	}
+	rows := []compareRow{}
+	worst := optimize.Optimal
+	for _, c := range contenders {
+		rows = append(rows, newCompareRow(q, contenders[0], c))
+		if s := c.Answer.Result.Status; s == optimize.Feasible || s == optimize.Unsolved {
+			worst = s
+		}
+	}
+	p, err := a.printer()
+	if err != nil {
+		return err
+	}
+	doc := struct {
+		Force string       `json:"force"`
+		Ways  []compareRow `json:"ways"`
+	}{q.force.ID, rows}
+	if err := p.Show(doc, rows, func(page *view.Page) {
+		page.Line("Ways to finish %s, each the best of its kind:", orWord(q.force.Name, q.force.ID))
+		page.List(rows, "")
+		page.Note("A point is one step of compromise, as the recipes and stand-ins count it. Ask for one way by itself with --max-shops 1 or --exact-colours.")
+	}); err != nil {
+		return err
+	}
+	if contenders[0].Answer.Result.Status == optimize.Infeasible {
+		return shown(exitNoPlan)
+	}
+	if worst != optimize.Optimal {
+		return shown(exitLimit)
+	}
+	return nil
+}
+
+func newCompareRow(q *question, first, c inventory.Contender) compareRow {
+	row := compareRow{Way: string(c.Way), SameAs: string(c.SameAs), Lines: []orderRow{}}
+	if !c.Answer.Found() {
+		row.Gives = "no plan: " + noPlanText(c)
+		return row
+	}
+	t := c.Answer.Result.Totals
+	row.Total, row.Shops, row.Pots, row.Boxes, row.Points = view.Money(c.List.Total), view.Count(c.Shops), view.Count(c.Pots), view.Count(t.Boxes), view.Count(t.Points)
+	row.Proven = c.List.Proven()
+	if c.Way != first.Way {
+		row.More = view.Money(c.Extra)
+	}
+	for _, o := range c.List.Orders {
+		row.Lines = append(row.Lines, newOrderDoc(q.Index, o).Lines...)
+	}
+	switch {
+	case c.SameAs != "":
+		row.Gives = "the same order as " + row.SameAs
+	case c.Way == first.Way:
+		row.Gives = "least money"
+	case first.Answer.Found():
+		row.Gives = gives(first, c)
+	}
+	if !row.Proven {
+		row.Gives += " (not proven: the time was up)"
+	}
+	return row
+}
+
+func noPlanText(c inventory.Contender) string {
+	if len(c.List.Reasons) > 0 {
+		return c.List.Reasons[0].Text
+	}
+	return "the time was up"
+}
+
+// gives says what a way gains and loses against the cheapest.
+func gives(first, c inventory.Contender) string {
+	var parts []string
+	change := func(is, was int64, one, many string) {
+		if is != was {
+			parts = append(parts, fmt.Sprintf("%s instead of %d", count(int(is), one, many), was))
+		}
+	}
+	change(int64(c.Shops), int64(first.Shops), "parcel", "parcels")
+	change(c.Answer.Result.Totals.Points, first.Answer.Result.Totals.Points, "point", "points")
+	change(c.Pots, first.Pots, "pot", "pots")
+	if len(parts) == 0 {
+		return "other pots at the same count"
+	}
+	return strings.Join(parts, ", ")
+}
+
+// nextRow is one of the best orders.
+type nextRow struct {
+	Rank   view.Count `json:"rank" table:"order"`
+	Total  view.Money `json:"total" table:"total"`
+	More   view.Money `json:"more" table:"more"`
+	Shops  view.Count `json:"shops" table:"shops"`
+	Boxes  view.Count `json:"boxes" table:"boxes"`
+	Points view.Count `json:"compromise_points" table:"points"`
+	Change string     `json:"change"`
+	Lines  []orderRow `json:"lines" csv:"-"`
+}
+
+// nextBest shows the best order and the n that come after it.
+func (a *app) nextBest(ctx context.Context, q *question, n int) error {
+	solve, done := a.solver(q.Problem.Currency)
+	answers, err := q.NextPlans(ctx, solve, n+1)
+	done()
+	if err != nil {
+		return err
+	}
+	rows := []nextRow{}
+	for i, answer := range answers {
+		row, err := newNextRow(q, answers[0], answer, i)
+		if err != nil {
+			return err
+		}
+		rows = append(rows, row)
+	}
+	p, err := a.printer()
+	if err != nil {
+		return err
+	}
+	doc := struct {
+		Force  string    `json:"force"`
+		Orders []nextRow `json:"orders"`
+	}{q.force.ID, rows}
+	if err := p.Show(doc, rows, func(page *view.Page) {
+		page.Line("The best orders that finish %s and differ in what they buy:", orWord(q.force.Name, q.force.ID))
+		page.List(rows, "there is none: ask halfpot buy without --next for the reasons")
+		for _, r := range rows {
+			if r.Change != "" {
+				page.Line("  %d against 1: %s", r.Rank, r.Change)
+			}
+		}
+		if len(rows) > 0 && len(rows) < n+1 {
+			page.Note("There are no more: every other order only adds boxes to one of these.")
+		}
+	}); err != nil {
+		return err
+	}
+	if len(answers) == 0 {
+		if ctx.Err() != nil {
+			return shown(exitLimit)
+		}
+		return shown(exitNoPlan)
+	}
+	return outcome(answers[len(answers)-1].Result)
+}
+
+func newNextRow(q *question, best, answer *inventory.Answer, i int) (nextRow, error) {
+	l, err := answer.List()
+	if err != nil {
+		return nextRow{}, err
+	}
+	t := answer.Result.Totals
+	row := nextRow{Rank: view.Count(i + 1), Total: view.Money(l.Total), Shops: view.Count(t.ShopsUsed), Boxes: view.Count(t.Boxes), Points: view.Count(t.Points)}
+	for _, o := range l.Orders {
+		row.Lines = append(row.Lines, newOrderDoc(q.Index, o).Lines...)
+	}
+	if i > 0 {
+		b := best.Result.Totals
+		row.More = view.Money(inventory.MoneyOfMinor(t.Goods+t.Delivery-b.Goods-b.Delivery, q.Problem.Currency))
+		row.Change = changeText(q.Index, best.Result, answer.Result)
+	}
+	return row, nil
+}
+
+// changeText is what one plan buys more and less than another.
+func changeText(byID *inventory.Index, from, to *optimize.Result) string {
+	boxes := map[[2]string]int64{}
+	var order [][2]string
+	note := func(product, shop string, n int64) {
+		k := [2]string{product, shop}
+		if _, seen := boxes[k]; !seen {
+			order = append(order, k)
+		}
+		boxes[k] += n
+	}
+	for _, b := range to.Buy {
+		note(b.Product, b.Shop, b.Count)
+	}
+	for _, b := range from.Buy {
+		note(b.Product, b.Shop, -b.Count)
+	}
+	var changes []inventory.Extra
+	for _, k := range order {
+		if boxes[k] != 0 {
+			changes = append(changes, inventory.Extra{Product: k[0], Shop: k[1], Boxes: boxes[k]})
+		}
+	}
+	return extraText(byID, changes)
+}
+
+// extraText is "+2 Pale Bone 17 ml (ferry-lane-hobbies), -1 Coast starter set (...)".
+func extraText(byID *inventory.Index, changes []inventory.Extra) string {
+	var parts []string
+	for _, c := range changes {
+		name := c.Product
+		if p := byID.Products[c.Product]; p != nil && p.Name != "" {
+			name = p.Name
+		}
+		parts = append(parts, fmt.Sprintf("%+d %s (%s)", c.Boxes, name, c.Shop))
+	}
+	return strings.Join(parts, ", ")
+}

@@ -1,0 +1,117 @@
+package main
+
+import (
+	"context"
+	"errors"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+)
+
+type estimateOptions struct {
+	paint, pot   string
+	confidence   float64
+	explain      bool
+	skipOptional bool
+	batch        int
+	unit         string
+}
+
+func (a *app) estimateCommand() *cobra.Command {
+	var o estimateOptions
+	c := &cobra.Command{
+		Use: "estimate [FORCE]", Short: "what a force will take; how many figures a pot does",
+		Long: `For a force: how much of each paint its open steps take, what the shelf has of it,
+what is short, and how many figures of each unit can be finished with what you
+own. With --pot or --paint: how many figures that pot, or all pots of that paint,
+will do for each step they serve, and how sure that is.
+
+--explain prints the sums with your numbers put in and says of each number where
+it came from: given by you, learned from your pots, published, or assumed.`,
+		Example: `  halfpot estimate harbour-watch
+  halfpot estimate harbour-watch --explain --unit rifles
+  halfpot estimate --pot pale-bone-1
+  halfpot estimate --paint "soot wash" --confidence 0.95`,
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			if !(o.confidence >= 0.5 && o.confidence <= 0.999) {
+				return usagef("--confidence %g: expected 0.5 (even chance) to 0.999", o.confidence)
+			}
+			switch {
+			case len(args) == 1 && o.paint == "" && o.pot == "":
+				return a.estimateForce(c.Context(), args[0], o)
+			case len(args) == 0 && (o.paint == "") != (o.pot == ""):
+				return a.estimatePaint(c.Context(), o)
+			}
+			return &usageError{"expected a force, or --pot POT, or --paint PAINT", []string{"halfpot force list", "halfpot estimate --help"}}
+		},
+	}
+	f := c.Flags()
+	f.StringVar(&o.pot, "pot", "", "how many figures this pot will do")
+	f.StringVar(&o.paint, "paint", "", "how many figures all pots of this paint, or a new one, will do")
+	f.Float64Var(&o.confidence, "confidence", inventory.DefaultConfidence, "chance of having enough, 0.5 to 0.999")
+	f.BoolVar(&o.explain, "explain", false, "print the sums, number by number")
+	f.StringVar(&o.unit, "unit", "", "only this unit of the force")
+	f.BoolVar(&o.skipOptional, "skip-optional", false, "leave out the recipes' optional steps")
+	f.IntVar(&o.batch, "batch", 0, "figures painted at one sitting (default: all at once)")
+	complete(a, c, "paint", paintNames)
+	return completeArg(a, c, forceNames)
+}
+
+// needRow is what a force takes of one paint.
+type needRow struct {
+	Paint   string        `json:"paint"`
+	Colour  view.Swatch   `json:"colour" table:"col."`
+	Name    string        `json:"name" table:"paint"`
+	Need    view.Amount   `json:"need" table:"likely need"`
+	NeedAt  view.Amount   `json:"need_at_confidence" table:"reckon with"`
+	OnShelf view.Amount   `json:"on_shelf" table:"on the shelf"`
+	Short   view.Shortage `json:"short" table:"short"`
+	State   string        `json:"state" table:"so"`
+	Steps   []string      `json:"steps"`
+}
+
+// estimateDoc is the estimate of a force.
+type estimateDoc struct {
+	Force      string    `json:"force"`
+	Confidence float64   `json:"confidence"`
+	Paints     []needRow `json:"paints"`
+	Sums       []sumDoc  `json:"sums,omitempty"`
+}
+
+func (a *app) estimateForce(ctx context.Context, typed string, o estimateOptions) error {
+	st, err := a.state(ctx)
+	if err != nil {
+		return err
+	}
+	id, err := lookup("force", typed, "halfpot force list", forceNames(st.cat))
+	if err != nil {
+		return err
+	}
+	force := *st.byID.Forces[id]
+	if o.unit != "" {
+		unit, err := lookup("unit", o.unit, "halfpot force show "+id, unitNames(force))
+		if err != nil {
+			return err
+		}
+		u, _ := force.Unit(unit)
+		force.Units = []inventory.Unit{u}
+	}
+	doc, err := a.newEstimateDoc(st, force, o)
+	if err != nil && !errors.Is(err, inventory.ErrNothingLeft) {
+		return err
+	}
+	p, perr := a.printer()
+	if perr != nil {
+		return perr
+	}
+	return p.Show(doc, doc.Paints, func(page *view.Page) {
+		if err != nil {
+			page.Line("Every step of every unit is done: it takes nothing more.")
+			return
+		}
+		doc.show(page, st, force)
+	})
+}

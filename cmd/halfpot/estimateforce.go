@@ -1,0 +1,151 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+	"halfpot/inventory/coverage"
+)
+
+func (a *app) newEstimateDoc(st *state, force inventory.Force, o estimateOptions) (*estimateDoc, error) {
+	doc := &estimateDoc{Force: force.ID, Confidence: o.confidence}
+	e := inventory.NewEstimator(st.cat, st.factors)
+	needs, err := e.Needs(&force, inventory.NeedRules{SkipOptional: o.skipOptional})
+	if err != nil {
+		return doc, err
+	}
+	for _, p := range inventory.EstimateForce(needs, st.stock(o.confidence), o.confidence) {
+		doc.Paints = append(doc.Paints, newNeedRow(st.byID.Paints[p.Paint], p))
+	}
+	if o.explain {
+		doc.Sums, err = forceSums(e, st.byID, force, needs)
+	}
+	return doc, err
+}
+
+func newNeedRow(p *inventory.Paint, e inventory.PaintEstimate) needRow {
+	counted := p.Type.Counted()
+	low, high := e.Need.Range()
+	row := needRow{Paint: e.Paint, Colour: swatch(*p), Name: p.Name,
+		Need:   view.Amount{Mid: inventory.VolumeOfML(e.Need.Median), Low: inventory.VolumeOfML(low), High: inventory.VolumeOfML(high), Counted: counted},
+		NeedAt: amount(p, e.NeedAt), OnShelf: amount(p, e.OnShelf), Short: view.Shortage(amount(p, e.Short)), Steps: e.Steps}
+	switch {
+	case e.Short == 0:
+		row.State = "enough"
+	case e.OnShelf == 0:
+		row.State = "none left"
+	default:
+		row.State = "too little"
+	}
+	return row
+}
+
+// sumDoc is the sum for one step of one unit, number by number.
+type sumDoc struct {
+	Unit    string      `json:"unit"`
+	Step    string      `json:"step"`
+	Figures int         `json:"figures"`
+	With    string      `json:"with"`
+	Method  string      `json:"method"`
+	Numbers []factorRow `json:"numbers"`
+	Result  view.Amount `json:"result"`
+	Formula string      `json:"formula"`
+}
+
+// forceSums are the sums behind the recipe's own way of every need.
+func forceSums(e *inventory.Estimator, byID *inventory.Index, force inventory.Force, needs *inventory.Needs) ([]sumDoc, error) {
+	var out []sumDoc
+	for _, n := range needs.List {
+		unit, _ := force.Unit(n.Unit)
+		step, _ := byID.Recipes[unit.Recipe].Step(n.Step)
+		own := n.Options[0]
+		sum, err := e.Sum(unit, &step, own.Mix, own.Thinning, n.Figures)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, newSumDoc(byID, n, own, sum))
+	}
+	return out, nil
+}
+
+func newSumDoc(byID *inventory.Index, n inventory.Need, o inventory.Option, s inventory.StepSum) sumDoc {
+	paint := byID.Paints[s.Paint]
+	d := sumDoc{Unit: n.Unit, Step: n.Step, Figures: n.Figures, With: mixText(byID, o.Mix), Method: string(s.Method)}
+	for _, f := range s.Factors {
+		d.Numbers = append(d.Numbers, newFactorRow(f))
+	}
+	if s.Learned != nil {
+		d.Numbers = append(d.Numbers, learnedRow(*s.Learned))
+	}
+	low, high := s.Applied.Range()
+	d.Result = view.Amount{Mid: inventory.VolumeOfML(s.Applied.Median), Low: inventory.VolumeOfML(low), High: inventory.VolumeOfML(high), Counted: paint.Type.Counted()}
+	d.Formula = sumFormula(s, n.Figures)
+	return d
+}
+
+func learnedRow(f inventory.Factor) factorRow {
+	est := f.Estimate()
+	low, high := est.Range()
+	row := factorRow{Name: "your hand, " + string(f.Level) + " " + f.Key, Value: view.Fine(est.Median), Low: view.Num(low), High: view.Num(high),
+		Origin: "learned", Source: "from " + count(f.Observations, "job", "jobs")}
+	if f.Pinned {
+		row.Origin, row.Source = "given", "pinned by you"
+	}
+	return row
+}
+
+// sumFormula is the sum with the numbers put in, so that it can be redone with
+// a pocket calculator: one cm2 under one um is 0.0001 ml.
+func sumFormula(s inventory.StepSum, figures int) string {
+	learned := ""
+	if s.Learned != nil {
+		learned = fmt.Sprintf(" x %s", view.Fine(s.Learned.Estimate().Median))
+	}
+	if s.PerItem > 0 {
+		return fmt.Sprintf("%d figures x %s coats / %s figures an item%s", figures, view.Fine(s.Step.Coats), view.Fine(s.PerItem), learned)
+	}
+	sittings := coverage.Sittings(figures, s.Step.Batch)
+	parts := []string{view.Fine(s.Step.AreaCM2.Median).String() + " cm2"}
+	for _, share := range []float64{s.Step.Share.Median, s.Step.Cover.Median} {
+		if share != 1 {
+			parts = append(parts, view.Fine(share).String())
+		}
+	}
+	parts = append(parts, view.Fine(s.Step.WetUM.Median).String()+" um", "0.0001")
+	if s.Step.Coats != 1 {
+		parts = append(parts, view.Fine(s.Step.Coats).String()+" coats")
+	}
+	main := fmt.Sprintf("%s / %s x %d figures", strings.Join(parts, " x "), view.Fine(s.Step.Efficiency.Median), figures)
+	main += fmt.Sprintf(" + %s ml x %s", view.Fine(s.Step.WasteML.Median), count(sittings, "sitting", "sittings"))
+	if learned != "" {
+		main = "(" + main + ")" + learned
+	}
+	return main
+}
+
+func (d *estimateDoc) show(page *view.Page, st *state, force inventory.Force) {
+	figures := 0
+	for _, u := range force.Units {
+		figures += u.Figures
+	}
+	page.Line("%s: %s in %s. Done as the recipes ask, the open steps take:", orWord(force.Name, force.ID), count(figures, "figure", "figures"), count(len(force.Units), "unit", "units"))
+	page.List(d.Paints, "nothing")
+	page.Note("Likely need: the range holds nine times out of ten. Reckon with: enough for each step with a chance of %.0f %%; the shelf is reckoned low in the same way.", d.Confidence*100)
+	showSums(page, d.Sums)
+	var used []*inventory.Paint
+	for _, p := range d.Paints {
+		used = append(used, st.byID.Paints[p.Paint])
+	}
+	cautionFor(page, false, used)
+}
+
+func showSums(page *view.Page, sums []sumDoc) {
+	for _, s := range sums {
+		page.Heading("%s / %s: %s with %s (%s)", s.Unit, s.Step, count(s.Figures, "figure", "figures"), s.With, s.Method)
+		page.List(s.Numbers, "")
+		page.Raw("  " + s.Formula)
+		page.Raw("  = " + s.Result.String())
+	}
+}

@@ -1,0 +1,145 @@
+package main
+
+import (
+	"context"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+	"halfpot/inventory/coverage"
+)
+
+// servingRow is how many figures a pot does for one step.
+type servingRow struct {
+	Recipe  string     `json:"recipe" table:"recipe"`
+	Step    string     `json:"step" table:"step"`
+	Figure  string     `json:"figure" table:"figure"`
+	With    string     `json:"with" table:"as"`
+	Likely  view.Count `json:"likely" table:"likely"`
+	AtLeast view.Count `json:"at_least" table:"at least"`
+	AtMost  view.Count `json:"at_most" table:"at most"`
+	Kind    string     `json:"kind"`
+}
+
+// servingDoc is how far a paint or pot goes.
+type servingDoc struct {
+	Paint      string       `json:"paint"`
+	Pot        string       `json:"pot"`
+	Usable     view.Amount  `json:"usable"`
+	Confidence float64      `json:"confidence"`
+	Steps      []servingRow `json:"steps"`
+	Sums       []sumDoc     `json:"sums,omitempty"`
+
+	name, from string
+}
+
+func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
+	st, err := a.state(ctx)
+	if err != nil {
+		return err
+	}
+	doc := servingDoc{Confidence: o.confidence}
+	usable, err := a.usable(st, o, &doc)
+	if err != nil {
+		return err
+	}
+	paint := st.byID.Paints[doc.Paint]
+	doc.name = paint.Name
+	low, high := usable.Range()
+	doc.Usable = view.Amount{Mid: inventory.VolumeOfML(usable.Median), Low: inventory.VolumeOfML(low), High: inventory.VolumeOfML(high), Counted: paint.Type.Counted()}
+	e := inventory.NewEstimator(st.cat, st.factors)
+	servings, err := e.Servings(st.cat, doc.Paint, usable, o.batch, o.confidence)
+	if err != nil {
+		return err
+	}
+	for _, s := range servings {
+		row := servingRow{s.Recipe, s.Step, s.Figure, mixText(st.byID, s.Mix), view.Count(s.Likely), view.Count(s.AtLeast), view.Count(s.AtMost), string(s.Kind)}
+		doc.Steps = append(doc.Steps, row)
+		if o.explain {
+			sum, err := servingSum(e, st.byID, s, o.batch)
+			if err != nil {
+				return err
+			}
+			doc.Sums = append(doc.Sums, sum)
+		}
+	}
+	p, err := a.printer()
+	if err != nil {
+		return err
+	}
+	return p.Show(doc, doc.Steps, func(page *view.Page) {
+		page.Line("%s holds %s of %s that can be used.", doc.from, doc.Usable, doc.name)
+		page.Line("If all of it went into one step, it would be enough for so many figures:")
+		page.List(doc.Steps, "no recipe uses it")
+		page.Note("At least and at most each hold with a chance of %.0f %%.", o.confidence*100)
+		showSums(page, doc.Sums)
+		cautionFor(page, false, []*inventory.Paint{paint})
+	})
+}
+
+// usable is what a pot, or all pots of a paint, still give; a paint of which
+// there is no pot is taken as a new one in the smallest size sold.
+func (a *app) usable(st *state, o estimateOptions, doc *servingDoc) (coverage.Estimate, error) {
+	if o.pot != "" {
+		pot, err := st.pot(o.pot)
+		if err != nil {
+			return coverage.Estimate{}, err
+		}
+		doc.Pot, doc.Paint, doc.from = pot.ID, pot.Paint, "The pot "+pot.ID
+		return usableOf(st.book.Level(&pot, a.now())), nil
+	}
+	id, err := lookup("paint", o.paint, "halfpot paint list", paintNames(st.cat))
+	if err != nil {
+		return coverage.Estimate{}, err
+	}
+	doc.Paint, doc.from = id, "The shelf"
+	if l, ok := inventory.PaintLevels(st.levels)[id]; ok && l.Left() > 0 {
+		return usableOf(l), nil
+	}
+	paint := st.byID.Paints[id]
+	size := smallestPot(st.cat, id)
+	if size == 0 {
+		return coverage.Estimate{}, usagef("there is no pot of %s on the shelf, and no product on record holds it", id)
+	}
+	doc.from = "A new pot of " + amount(paint, size).String()
+	return paint.UsableShare().Estimate().Scale(size.ML()), nil
+}
+
+// usableOf reads a level as a volume that is known as a range: median and
+// relative spread are those of the level.
+func usableOf(l inventory.Level) coverage.Estimate {
+	left := l.Left().ML()
+	if left <= 0 {
+		return coverage.Exact(0)
+	}
+	return coverage.FromRelative(left, l.SD()/left)
+}
+
+func smallestPot(cat *inventory.Catalogue, paint string) inventory.Volume {
+	var size inventory.Volume
+	for _, p := range cat.Products {
+		for _, k := range p.Contents {
+			if k.Paint == paint && (size == 0 || k.Volume < size) {
+				size = k.Volume
+			}
+		}
+	}
+	return size
+}
+
+// servingSum is the sum for one figure of a serving.
+func servingSum(e *inventory.Estimator, byID *inventory.Index, s inventory.Serving, batch int) (sumDoc, error) {
+	step, _ := byID.Recipes[s.Recipe].Step(s.Step)
+	thinning := step.Thinning
+	for _, alt := range step.Alternatives {
+		if alt.Mix.Key() == s.Mix.Key() && alt.Thinning != nil {
+			thinning = alt.Thinning
+		}
+	}
+	figures := max(1, s.Likely)
+	sum, err := e.Sum(inventory.Unit{ID: s.Recipe, Figure: s.Figure, Batch: batch}, &step, s.Mix, thinning, figures)
+	if err != nil {
+		return sumDoc{}, err
+	}
+	need := inventory.Need{Unit: s.Recipe, Step: s.Step, Figures: figures}
+	return newSumDoc(byID, need, inventory.Option{Mix: s.Mix}, sum), nil
+}

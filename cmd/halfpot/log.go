@@ -1,0 +1,236 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+	"halfpot/inventory/postgres"
+)
+
+type logOptions struct {
+	eventFlags
+	figures int
+	with    []string
+	undo    string
+}
+
+func (a *app) logCommand() *cobra.Command {
+	var o logOptions
+	c := &cobra.Command{
+		Use: "log [FORCE [UNIT STEP...]]", Short: "note what you painted; the pots are drawn down",
+		Long: `Notes steps done on figures of a unit, and draws what they took, by the estimate,
+from the pots: opened ones first. Steps go by id or by number in the recipe: shade,
+3, or 3-5; "all" is every step that is left. Without --figures it is all figures
+that have not had the step. The work counts from then on: estimate and buy reckon
+with what is left. With a force alone, or nothing, it lists what was logged.
+
+When you judge or weigh a pot afterwards, halfpot learns from the difference how
+your hand compares with the estimate (halfpot estimate factors).`,
+		Example: `  halfpot log harbour-watch rifles prime drybrush
+  halfpot log harbour-watch rifles 3-5 --figures 8 --at yesterday
+  halfpot log harbour-watch rifles straps --with straps=saddle-leather
+  halfpot log harbour-watch
+  halfpot log --undo job-3`,
+		RunE: func(c *cobra.Command, args []string) error {
+			if c.Flags().Changed("figures") && o.figures < 1 {
+				return usagef("--figures %d: expected at least 1", o.figures)
+			}
+			switch {
+			case o.undo != "":
+				if len(args) > 0 {
+					return usagef("--undo takes back a whole job: expected nothing else beside it")
+				}
+				return a.undoJob(c, o)
+			case len(args) <= 1:
+				return a.listJobs(c, args)
+			case len(args) == 2:
+				return a.stepsMissing(c, args)
+			}
+			return a.logWork(c, args, o)
+		},
+	}
+	o.eventFlags.add(c)
+	f := c.Flags()
+	f.IntVar(&o.figures, "figures", 0, "how many figures (default: all that have not had the step)")
+	f.StringArrayVar(&o.with, "with", nil, "a step done another way than halfpot supposes, like straps=saddle-leather (may be repeated)")
+	f.StringVar(&o.undo, "undo", "", "take back a job logged by mistake")
+	return completeArg(a, c, forceNames)
+}
+
+// jobDoc is one entry of the log.
+type jobDoc struct {
+	Job     string       `json:"job"`
+	Force   string       `json:"force"`
+	Day     view.Date    `json:"day"`
+	Work    []workRow    `json:"work"`
+	Draws   []drawRow    `json:"draws"`
+	Missing []missingRow `json:"missing"`
+	Undoes  string       `json:"undoes"`
+	unit    inventory.Unit
+}
+
+type workRow struct {
+	Unit    string     `json:"unit" table:"unit"`
+	Step    string     `json:"step" table:"step"`
+	Figures view.Count `json:"figures" table:"figures"`
+	With    string     `json:"with" table:"with"`
+}
+
+type drawRow struct {
+	Pot    string      `json:"pot" table:"pot"`
+	Name   string      `json:"paint" table:"paint"`
+	Amount view.Amount `json:"amount" table:"drawn"`
+	Left   view.Amount `json:"left" table:"left"`
+}
+
+type missingRow struct {
+	Name   string      `json:"name"`
+	Amount view.Amount `json:"amount"`
+	Paint  string      `json:"paint"`
+}
+
+func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {
+	ctx := c.Context()
+	st, err := a.state(ctx)
+	if err != nil {
+		return err
+	}
+	force, unit, err := st.unit(args[0], args[1])
+	if err != nil {
+		return err
+	}
+	job := inventory.Job{Unit: unit.ID, Figures: o.figures, Note: o.note}
+	if job.At, err = parseWhen(o.at, a.now()); err != nil {
+		return err
+	}
+	if job.Steps, err = parseSteps(args[2:], *st.byID.Recipes[unit.Recipe], force, unit); err != nil {
+		return err
+	}
+	if job.Mixes, err = parseWith(o.with); err != nil {
+		return err
+	}
+	logged, err := inventory.NewEstimator(st.cat, st.factors).LogWork(&force, job, st.levels)
+	if err != nil {
+		return err
+	}
+	kept := postgres.Job{Force: force.ID, At: job.At, Note: o.note, Work: logged.Work}
+	for _, d := range logged.Draws {
+		kept.Draws = append(kept.Draws, postgres.Draw{Pot: d.Pot, Event: d.Event})
+	}
+	if kept, err = a.opened.store.AddJob(ctx, kept); err != nil {
+		return err
+	}
+	doc := a.newJobDoc(st, kept, logged.Missing)
+	doc.unit = unit
+	p, err := a.printer()
+	if err != nil {
+		return err
+	}
+	return p.Show(doc, doc.Work, func(page *view.Page) { doc.show(page) })
+}
+
+// unit finds a force and a unit of it.
+func (s *state) unit(force, unit string) (inventory.Force, inventory.Unit, error) {
+	id, err := lookup("force", force, "halfpot force list", forceNames(s.cat))
+	if err != nil {
+		return inventory.Force{}, inventory.Unit{}, err
+	}
+	f := *s.byID.Forces[id]
+	if id, err = lookup("unit", unit, "halfpot force show "+f.ID, unitNames(f)); err != nil {
+		return f, inventory.Unit{}, err
+	}
+	u, _ := f.Unit(id)
+	return f, u, nil
+}
+
+// parseSteps reads step ids, numbers, spans of numbers, or "all" that is left.
+func parseSteps(typed []string, r inventory.Recipe, f inventory.Force, u inventory.Unit) ([]string, error) {
+	var ids []string
+	for _, t := range typed {
+		if _, ok := r.Step(t); ok {
+			ids = append(ids, t)
+			continue
+		}
+		if t == "all" {
+			for _, s := range r.Steps {
+				if f.DoneOn(u, s.ID) < u.Figures {
+					ids = append(ids, s.ID)
+				}
+			}
+			continue
+		}
+		from, to, span := strings.Cut(t, "-")
+		first, err := strconv.Atoi(from)
+		last := first
+		if err == nil && span {
+			last, err = strconv.Atoi(to)
+		}
+		if err != nil {
+			var names []named
+			for _, s := range r.Steps {
+				names = append(names, named{s.ID, []string{s.Name}})
+			}
+			id, err := lookup("step", t, "halfpot recipe show "+r.ID, names)
+			if err != nil {
+				return nil, err
+			}
+			ids = append(ids, id)
+			continue
+		}
+		if first < 1 || last < first || last > len(r.Steps) {
+			return nil, &usageError{fmt.Sprintf("steps %q: the recipe %s has steps 1 to %d", t, r.ID, len(r.Steps)), []string{"halfpot recipe show " + r.ID}}
+		}
+		for _, s := range r.Steps[first-1 : last] {
+			ids = append(ids, s.ID)
+		}
+	}
+	slices.Sort(ids)
+	ids = slices.Compact(ids)
+	slices.SortFunc(ids, func(x, y string) int { return stepIndex(r, x) - stepIndex(r, y) })
+	return ids, nil
+}
+
+func stepIndex(r inventory.Recipe, id string) int {
+	return slices.IndexFunc(r.Steps, func(s inventory.Step) bool { return s.ID == id })
+}
+
+func parseWith(typed []string) (map[string]string, error) {
+	mixes := map[string]string{}
+	for _, t := range typed {
+		step, mix, ok := strings.Cut(t, "=")
+		if !ok || step == "" || mix == "" {
+			return nil, usagef("--with %q: expected a step and a paint or mix, like straps=saddle-leather", t)
+		}
+		mixes[step] = mix
+	}
+	return mixes, nil
+}
+
+// stepsMissing tells which steps there are to log.
+func (a *app) stepsMissing(c *cobra.Command, args []string) error {
+	st, err := a.state(c.Context())
+	if err != nil {
+		return err
+	}
+	f, u, err := st.unit(args[0], args[1])
+	if err != nil {
+		return err
+	}
+	var left []string
+	for _, s := range st.byID.Recipes[u.Recipe].Steps {
+		if f.DoneOn(u, s.ID) < u.Figures {
+			left = append(left, s.ID)
+		}
+	}
+	if len(left) == 0 {
+		return usagef("every step of %s is done", u.ID)
+	}
+	return &usageError{"which steps? left to do on " + u.ID + ": " + strings.Join(left, ", "),
+		[]string{fmt.Sprintf("halfpot log %s %s %s", f.ID, u.ID, left[0])}}
+}

@@ -1,0 +1,151 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+	"halfpot/inventory/postgres"
+)
+
+// newJobDoc tells what a job came to, with what the pots hold after it.
+func (a *app) newJobDoc(st *state, j postgres.Job, missing []inventory.PlannedUse) jobDoc {
+	d := jobDoc{Job: j.ID, Force: j.Force, Day: view.Date{Time: j.At}, Undoes: j.Undoes}
+	for _, w := range j.Work {
+		d.Work = append(d.Work, workRow{w.Unit, w.Step, view.Count(w.Figures), mixKeyText(st.byID, w.Mix)})
+	}
+	after := map[string]inventory.Pot{}
+	for _, x := range j.Draws {
+		pot, ok := after[x.Pot]
+		if !ok {
+			pot, _ = st.shelf.Pot(x.Pot)
+			pot.Events = append([]inventory.PotEvent(nil), pot.Events...)
+		}
+		pot.Events = append(pot.Events, x.Event)
+		after[x.Pot] = pot
+	}
+	drawn := map[string]int{}
+	for _, x := range j.Draws {
+		if x.Event.Volume == nil {
+			continue
+		}
+		paint := st.byID.Paints[after[x.Pot].Paint]
+		if i, ok := drawn[x.Pot]; ok {
+			d.Draws[i].Amount = amount(paint, d.Draws[i].Amount.Mid+*x.Event.Volume)
+			continue
+		}
+		drawn[x.Pot] = len(d.Draws)
+		d.Draws = append(d.Draws, drawRow{x.Pot, paint.Name, amount(paint, *x.Event.Volume), st.potRow(a, after[x.Pot]).Left})
+	}
+	at := map[string]int{}
+	for _, m := range missing {
+		paint := st.byID.Paints[m.Paint]
+		if i, ok := at[m.Paint]; ok {
+			d.Missing[i].Amount = amount(paint, d.Missing[i].Amount.Mid+m.Volume)
+			continue
+		}
+		at[m.Paint] = len(d.Missing)
+		d.Missing = append(d.Missing, missingRow{paint.Name, amount(paint, m.Volume), m.Paint})
+	}
+	return d
+}
+
+// mixKeyText is a mix's key in the names of its paints where it is one paint.
+func mixKeyText(byID *inventory.Index, key string) string {
+	if p := byID.Paints[key]; p != nil {
+		return p.Name
+	}
+	return key
+}
+
+func (d jobDoc) show(page *view.Page) {
+	page.Line("Logged as %s:", d.Job)
+	page.List(d.Work, "no work")
+	page.Heading("Drawn from the pots, by the estimate")
+	page.List(d.Draws, "nothing")
+	for _, m := range d.Missing {
+		page.Line("No pot accounts for %s of %s: judge or weigh the pots of it, or add the one you used.", m.Amount, m.Name)
+	}
+}
+
+// jobRow is one entry of the log in the list.
+type jobRow struct {
+	Job   string     `json:"job" table:"job"`
+	Day   view.Date  `json:"day" table:"day"`
+	Force string     `json:"force" table:"force"`
+	Work  string     `json:"work" table:"what"`
+	Pots  view.Count `json:"pots" table:"pots drawn"`
+	State string     `json:"state" table:"state"`
+	Note  string     `json:"note" table:"note"`
+}
+
+func (a *app) listJobs(c *cobra.Command, args []string) error {
+	ctx := c.Context()
+	cat, err := a.catalogue(ctx)
+	if err != nil {
+		return err
+	}
+	force := ""
+	if len(args) == 1 {
+		if force, err = lookup("force", args[0], "halfpot force list", forceNames(cat)); err != nil {
+			return err
+		}
+	}
+	jobs, err := a.opened.store.Jobs(ctx, force)
+	if err != nil {
+		return err
+	}
+	rows := []jobRow{}
+	for _, j := range jobs {
+		row := jobRow{Job: j.ID, Day: view.Date{Time: j.At}, Force: j.Force, Work: workText(j.Work), Note: j.Note}
+		pots := map[string]bool{}
+		for _, d := range j.Draws {
+			pots[d.Pot] = true
+		}
+		row.Pots = view.Count(len(pots))
+		switch {
+		case j.Undoes != "":
+			row.State = "takes back " + j.Undoes
+		case j.UndoneBy != "":
+			row.State = "taken back by " + j.UndoneBy
+		}
+		rows = append(rows, row)
+	}
+	return a.list(rows, "Nothing logged yet: halfpot log FORCE UNIT STEP notes what you painted.")
+}
+
+// workText is "10 rifles: prime, drybrush; 6 scouts: prime".
+func workText(work []inventory.Work) string {
+	var parts []string
+	last := ""
+	for _, w := range work {
+		head := view.Count(w.Figures).Cell(view.Style{}) + " " + w.Unit
+		if head == last {
+			parts[len(parts)-1] += ", " + w.Step
+			continue
+		}
+		last = head
+		parts = append(parts, head+": "+w.Step)
+	}
+	text := ""
+	for i, p := range parts {
+		if i > 0 {
+			text += "; "
+		}
+		text += p
+	}
+	return text
+}
+
+func (a *app) undoJob(c *cobra.Command, o logOptions) error {
+	ctx := c.Context()
+	if _, err := a.store(ctx); err != nil {
+		return err
+	}
+	undo, err := a.opened.store.UndoJob(ctx, o.undo, o.note)
+	if err != nil {
+		return err
+	}
+	return a.done(jobRow{Job: undo.ID, Day: view.Date{Time: undo.At}, Force: undo.Force, Pots: view.Count(len(undo.Draws)), State: "takes back " + undo.Undoes, Note: undo.Note},
+		"%s is taken back by %s: its steps are open again, and %s put right.", o.undo, undo.ID, count(len(undo.Draws), "entry on a pot is", "entries on pots are"))
+}

@@ -1,0 +1,209 @@
+package main
+
+import (
+	"context"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/inventory"
+	"halfpot/inventory/postgres"
+)
+
+func (a *app) potCommand() *cobra.Command {
+	return holder("pot", "one pot: what is left, and what happened to it",
+		`Every pot has a list of what happened to it. Nothing in the list is ever changed or
+removed; a slip is put right by correcting it, and what is left in the pot is
+reckoned from the list. A pot is called by its id, or by its paint where you have
+only one pot of that.`,
+		`  halfpot pot show pale-bone-1
+  halfpot pot judge pale-bone-1 half
+  halfpot pot weigh pale-bone-1 31.4g --tare 14.2g
+  halfpot pot correct pale-bone-1 3 --note "that was the other pot"`,
+		a.potShow(), a.potEvents(),
+		a.potEvent(eventKind{
+			use: "open POT", short: "it was opened", kind: inventory.Opened,
+			long:    "Notes when a pot was opened: from then on it slowly dries.",
+			example: "  halfpot pot open pale-bone-1\n  halfpot pot open pale-bone-1 --at 2026-02-14",
+		}),
+		a.potEvent(eventKind{
+			use: "judge POT LEVEL", short: "judge by eye what is left", kind: inventory.Judged,
+			long: `Notes how full a pot looks: full, half, third, quarter or empty, a part like 2/3 or
+40%, or a volume like 12ml. Halfpot knows that an eye errs and weighs it against
+what else it knows.`,
+			example: "  halfpot pot judge pale-bone-1 half\n  halfpot pot judge pale-bone-1 40%\n  halfpot pot judge \"pale bone\" 12ml",
+			measure: setLevel,
+		}),
+		a.potWeigh(),
+		a.potEvent(eventKind{
+			use: "use POT AMOUNT", short: "a measured amount was used", kind: inventory.Used,
+			long: `Notes an amount you measured as you took it out. Work logged with halfpot log is
+drawn from the pots by itself; don't enter it twice.`,
+			example: "  halfpot pot use pale-bone-1 1.5ml",
+			measure: setVolume,
+		}),
+		a.potEvent(eventKind{
+			use: "spill POT LEVEL", short: "some of it was spilled", kind: inventory.Spilled,
+			long: `Notes an accident: the amount lost, or the part of what was there. Nothing is
+learned from it.`,
+			example: "  halfpot pot spill pale-bone-1 half\n  halfpot pot spill pale-bone-1 3ml",
+			measure: setLevel,
+		}),
+		a.potEvent(eventKind{
+			use: "dry-out POT", short: "it has dried out", kind: inventory.DriedOut,
+			long: "Notes that nothing usable is left.", example: "  halfpot pot dry-out pale-bone-1",
+		}),
+		a.potEvent(eventKind{
+			use: "give-away POT", short: "it is no longer yours", kind: inventory.GivenAway,
+			long: "Notes that a pot was given away, sold or thrown out.", example: "  halfpot pot give-away pale-bone-1 --note \"to the club\"",
+		}),
+		a.potCorrect())
+}
+
+// eventKind says how one kind of event is typed.
+type eventKind struct {
+	use, short, long, example string
+	kind                      inventory.EventKind
+	measure                   func(e *inventory.PotEvent, typed string, p *inventory.Paint) error // nil: none
+}
+
+func setLevel(e *inventory.PotEvent, typed string, p *inventory.Paint) error {
+	if p.Type.Counted() && !strings.ContainsAny(typed, "/%") && levelWords[strings.ToLower(typed)] == 0 && typed != "empty" {
+		return setVolume(e, typed, p)
+	}
+	l, err := parseLevel(typed)
+	e.Fraction, e.Volume = l.fraction, l.volume
+	return err
+}
+
+func setVolume(e *inventory.PotEvent, typed string, p *inventory.Paint) error {
+	v, err := parseAmount(typed, p)
+	e.Volume = &v
+	return err
+}
+
+// eventFlags are those of every event.
+type eventFlags struct{ at, note string }
+
+func (f *eventFlags) add(c *cobra.Command) {
+	c.Flags().StringVar(&f.at, "at", "", "when, like 2026-03-01 or yesterday (default now)")
+	c.Flags().StringVar(&f.note, "note", "", "a remark to keep with it")
+}
+
+func (a *app) potEvent(k eventKind) *cobra.Command {
+	var f eventFlags
+	words := strings.Fields(k.use)
+	c := &cobra.Command{
+		Use: k.use, Short: k.short, Long: k.long, Example: k.example,
+		Args: cobra.ExactArgs(len(words) - 1),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.record(c.Context(), args[0], f, func(e *inventory.PotEvent, paint *inventory.Paint) error {
+				e.Kind = k.kind
+				if k.measure == nil {
+					return nil
+				}
+				return k.measure(e, args[1], paint)
+			})
+		},
+	}
+	f.add(c)
+	return c
+}
+
+func (a *app) potWeigh() *cobra.Command {
+	var f eventFlags
+	var tare string
+	c := &cobra.Command{
+		Use: "weigh POT GRAMS", Short: "weigh the whole pot",
+		Long: `Notes what the pot weighs, lid and all: the surest way to know what is left. With
+the weight of the empty pot (--tare) and the paint's density this gives the
+volume; an empty pot of the same product may have taught the tare already.`,
+		Example: "  halfpot pot weigh pale-bone-1 31.4g --tare 14.2g\n  halfpot pot weigh pale-bone-1 28.9",
+		Args:    cobra.ExactArgs(2),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.record(c.Context(), args[0], f, func(e *inventory.PotEvent, _ *inventory.Paint) (err error) {
+				e.Kind = inventory.Weighed
+				if e.GrossGrams, err = parseGrams("weight", args[1]); err != nil {
+					return err
+				}
+				if tare != "" {
+					e.TareGrams, err = parseGrams("--tare", tare)
+				}
+				return err
+			})
+		},
+	}
+	f.add(c)
+	c.Flags().StringVar(&tare, "tare", "", "what the pot weighs empty, with its lid, like 14.2g")
+	return c
+}
+
+func (a *app) potCorrect() *cobra.Command {
+	var f eventFlags
+	c := &cobra.Command{
+		Use: "correct POT NUMBER", Short: "undo an entry that was a slip",
+		Long: `Undoes one entry of a pot's list, by its number in halfpot pot events. Both stay
+in the list; what is left is then reckoned without them. Enter what really
+happened after that, if anything did.`,
+		Example: "  halfpot pot events pale-bone-1\n  halfpot pot correct pale-bone-1 3 --note \"that was the other pot\"",
+		Args:    cobra.ExactArgs(2),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.record(c.Context(), args[0], f, func(e *inventory.PotEvent, _ *inventory.Paint) error {
+				n, err := strconv.ParseInt(strings.TrimPrefix(args[1], "#"), 10, 64)
+				if err != nil || n < 1 {
+					return usagef("%q: expected the number of an entry, as halfpot pot events shows it", args[1])
+				}
+				e.Kind, e.Undoes = inventory.Corrected, n
+				return nil
+			})
+		},
+	}
+	f.add(c)
+	return c
+}
+
+// record adds one event to a pot and shows what the pot then holds.
+func (a *app) record(ctx context.Context, typed string, f eventFlags, fill func(*inventory.PotEvent, *inventory.Paint) error) error {
+	st, err := a.state(ctx)
+	if err != nil {
+		return err
+	}
+	pot, err := st.pot(typed)
+	if err != nil {
+		return err
+	}
+	e := inventory.PotEvent{Note: f.note}
+	if e.At, err = parseWhen(f.at, a.now()); err != nil {
+		return err
+	}
+	if err := fill(&e, st.byID.Paints[pot.Paint]); err != nil {
+		return err
+	}
+	if _, err := pot.Record(e, st.byID, a.now()); err != nil {
+		return err
+	}
+	before := st.potRow(a, pot)
+	ids, err := a.opened.store.AddEvents(ctx, []postgres.NewEvent{{Pot: pot.ID, Event: e}})
+	if err != nil {
+		return err
+	}
+	e.ID = ids[0]
+	pot.Events = append(slices.Clip(pot.Events), e)
+	after := st.potRow(a, pot)
+	if e.Kind == inventory.Weighed && after.By != readingWord(inventory.Weighed) {
+		a.note("The weight is kept, but tells nothing yet: halfpot doesn't know what the empty pot weighs (--tare).")
+	}
+	return a.done(after, "%s: %s left; before: %s", pot.ID, after.Left, before.Left)
+}
+
+// pot finds the pot that was typed.
+func (s *state) pot(typed string) (inventory.Pot, error) {
+	id, err := lookup("pot", typed, "halfpot shelf", potNames(s.cat, s.shelf))
+	if err != nil {
+		return inventory.Pot{}, err
+	}
+	pot, _ := s.shelf.Pot(id)
+	return pot, nil
+}

@@ -1,0 +1,128 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// What the README shows is what the program prints: every block fenced as
+// "console" is run, command by command, in one empty HOME, and compared.
+// "go test ./cmd/halfpot -run README -update" rewrites the blocks.
+func TestREADME(t *testing.T) {
+	path := filepath.Join("..", "..", "README.md")
+	text, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sh := newReadmeShell(t)
+	var out strings.Builder
+	inside, ran := false, 0
+	var block []string
+	for line := range strings.Lines(string(text)) {
+		switch {
+		case !inside && strings.TrimSpace(line) == "```console":
+			inside, block = true, nil
+			out.WriteString(line)
+		case inside && strings.TrimSpace(line) == "```":
+			inside = false
+			got, n := sh.runBlock(block)
+			ran += n
+			out.WriteString(got + line)
+		case inside:
+			block = append(block, line)
+		default:
+			out.WriteString(line)
+		}
+	}
+	if inside {
+		t.Fatal("README.md: the last block is not closed")
+	}
+	if ran < 3 {
+		t.Fatalf("README.md shows only %d commands: has its markup changed?", ran)
+	}
+	if out.String() == string(text) {
+		return
+	}
+	if *update {
+		if err := os.WriteFile(path, []byte(out.String()), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	t.Errorf("README.md does not show what the program prints (-update rewrites it):\n%s", firstDifference(string(text), out.String()))
+}
+
+// readmeShell runs the README's commands as a reader's shell would.
+type readmeShell struct {
+	t    *testing.T
+	home string
+	dir  string
+}
+
+func newReadmeShell(t *testing.T) *readmeShell {
+	home := t.TempDir()
+	if err := os.Chmod(home, 0o711); err != nil {
+		t.Fatal(err)
+	}
+	s := &readmeShell{t: t, home: home, dir: home}
+	t.Cleanup(func() {
+		for _, which := range [][]string{{"--demo"}, nil} {
+			if out, err := s.command("halfpot " + strings.Join(append(which, "database", "stop"), " ")).CombinedOutput(); err != nil {
+				t.Errorf("stop the database: %v\n%s", err, out)
+			}
+			if folder, err := s.command("halfpot " + strings.Join(append(which, "database", "path"), " ")).Output(); err == nil {
+				if dir := strings.TrimSpace(string(folder)); strings.HasPrefix(dir, "/var/lib/halfpot-") {
+					_ = os.RemoveAll(dir) // root's cluster stands outside HOME; a leftover hurts nobody
+				}
+			}
+		}
+	})
+	return s
+}
+
+func (s *readmeShell) command(line string) *exec.Cmd {
+	c := exec.Command("sh", "-c", line)
+	c.Dir = s.dir
+	c.Env = append(os.Environ(), "HOME="+s.home, "XDG_DATA_HOME=", "XDG_CACHE_HOME=", "NO_COLOR=1",
+		"DATABASE_URL=", "PGHOST=", "PGPORT=", "PGDATABASE=", "PGSERVICE=", testNowVariable+"=2026-03-09T12:00:00Z")
+	return c
+}
+
+// runBlock runs the commands of a block and gives the block as it should read.
+func (s *readmeShell) runBlock(block []string) (string, int) {
+	var out strings.Builder
+	n := 0
+	for _, line := range block {
+		command, ok := strings.CutPrefix(strings.TrimRight(line, "\n"), "$ ")
+		if !ok {
+			continue
+		}
+		n++
+		out.WriteString(line)
+		got, err := s.command(strings.ReplaceAll(command, "go run ./cmd/halfpot", "halfpot")).CombinedOutput()
+		if err != nil {
+			if _, exited := err.(*exec.ExitError); !exited {
+				s.t.Fatalf("%s: %v", command, err)
+			}
+			// A block may show an error on purpose: its text is compared like any other.
+		}
+		for l := range strings.Lines(string(got)) {
+			out.WriteString(strings.TrimRight(l, " \n") + "\n")
+		}
+	}
+	return out.String(), n
+}
+
+func firstDifference(a, b string) string {
+	x, y := strings.Split(a, "\n"), strings.Split(b, "\n")
+	for i := range min(len(x), len(y)) {
+		if x[i] != y[i] {
+			return fmt.Sprintf("line %d\n shows:  %s\n prints: %s", i+1, x[i], y[i])
+		}
+	}
+	return fmt.Sprintf("%d lines shown, %d printed", len(x), len(y))
+}

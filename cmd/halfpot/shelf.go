@@ -1,0 +1,162 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+)
+
+// rangeConfidence is how much of the truth the ranges on screen hold.
+const rangeConfidence = 0.9
+
+// potRow is one pot with what is left in it.
+type potRow struct {
+	ID       string      `json:"id" table:"pot"`
+	Colour   view.Swatch `json:"colour" table:"col."`
+	Name     string      `json:"name" table:"paint"`
+	Type     string      `json:"type" table:"type"`
+	Size     view.Amount `json:"size" table:"size"`
+	Left     view.Amount `json:"left" table:"left"`
+	Share    shareBar    `json:"share" table:"full"`
+	Measured view.Date   `json:"measured" table:"looked at"`
+	By       string      `json:"measured_by" table:"by"`
+	Place    string      `json:"place" table:"place"`
+	Remark   string      `json:"remark" table:"remark"`
+	Paint    string      `json:"paint"`
+	Opened   view.Date   `json:"opened"`
+	Cost     view.Money  `json:"cost"`
+}
+
+// shareBar is how full a pot is, as a bar of five.
+type shareBar float64
+
+// Cell draws the bar in plain characters.
+func (s shareBar) Cell(view.Style) string {
+	n := int(float64(s)*5 + 0.5)
+	if n == 0 && s > 0 {
+		n = 1
+	}
+	n = max(0, min(5, n))
+	return strings.Repeat("#", n) + strings.Repeat(".", 5-n)
+}
+
+func newPotRow(byID *inventory.Index, pot inventory.Pot, l inventory.Level) potRow {
+	paint := byID.Paints[pot.Paint]
+	counted := paint.Type.Counted()
+	low, high := l.Range(rangeConfidence)
+	row := potRow{ID: pot.ID, Colour: swatch(*paint), Name: paint.Name, Type: string(paint.Type), Size: view.Exactly(pot.Nominal, counted),
+		Left: view.Amount{Mid: l.Left(), Low: low, High: high, Counted: counted}, By: readingWord(l.By), Place: pot.Place, Remark: remark(l),
+		Paint: pot.Paint}
+	if full := l.Full(); full > 0 {
+		row.Share = shareBar(min(1, l.Left().ML()/full))
+	}
+	if !l.Measured.IsZero() {
+		row.Measured = view.Date{Time: l.Measured}
+	}
+	for _, e := range pot.Standing() {
+		if e.Kind == inventory.Opened {
+			row.Opened = view.Date{Time: e.At}
+		}
+	}
+	if row.Opened.IsZero() && pot.Opened != nil {
+		row.Opened = view.Date{Time: *pot.Opened}
+	}
+	if pot.Cost != nil {
+		row.Cost = view.Money(*pot.Cost)
+	}
+	return row
+}
+
+func readingWord(k inventory.EventKind) string {
+	switch k {
+	case inventory.Judged:
+		return "eye"
+	case inventory.Weighed:
+		return "scale"
+	}
+	return ""
+}
+
+// remark is what a painter should know about a pot, the worst first.
+func remark(l inventory.Level) string {
+	switch {
+	case l.Gone == inventory.DriedOut:
+		return "dried out"
+	case l.Gone == inventory.GivenAway:
+		return "given away"
+	case l.Overdrawn:
+		return "more was used than it held: judge or weigh it"
+	case l.Doubts > 0:
+		return "readings disagree: weigh it"
+	case l.ThinDue:
+		return fmt.Sprintf("thickened: stir in about %.1f ml", l.WaterML)
+	case !l.Opened:
+		return "unopened"
+	}
+	return ""
+}
+
+type shelfOptions struct {
+	typ, place string
+	gone       bool
+	low        float64
+}
+
+func (a *app) shelfCommand() *cobra.Command {
+	var o shelfOptions
+	c := &cobra.Command{
+		Use: "shelf [WORD...]", Short: "every pot and what is left in it",
+		Long: `Lists the pots you own with what is left in each, the range it lies in nine times
+out of ten, and when it was last judged or weighed. With words, only pots whose
+id, paint, type or place holds every word.`,
+		Example: "  halfpot shelf\n  halfpot shelf wash\n  halfpot shelf --low 30\n  halfpot shelf --format csv > shelf.csv",
+		RunE: func(c *cobra.Command, args []string) error {
+			if c.Flags().Changed("low") && !(o.low > 0 && o.low <= 100) {
+				return usagef("--low %g: expected percent of a full pot, above 0 to 100", o.low)
+			}
+			return a.shelf(c, args, o)
+		},
+	}
+	f := c.Flags()
+	words(c, f, &o.typ, "type", "only paints of this type", paintTypeNames())
+	f.StringVar(&o.place, "place", "", "only pots that stand here")
+	f.Float64Var(&o.low, "low", 0, "only pots below this many percent of a full one")
+	f.BoolVar(&o.gone, "gone", false, "pots that dried out or were given away too")
+	return c
+}
+
+func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
+	st, err := a.state(c.Context())
+	if err != nil {
+		return err
+	}
+	rows := []potRow{}
+	hidden := 0
+	for i, l := range st.levels {
+		row := newPotRow(st.byID, st.shelf.Pots[i], l)
+		if !matches(words, row.ID, row.Name, st.byID.Paints[row.Paint].Title(), row.Type, row.Place) ||
+			o.typ != "" && row.Type != o.typ || o.place != "" && !strings.EqualFold(row.Place, o.place) ||
+			o.low > 0 && float64(row.Share)*100 >= o.low {
+			continue
+		}
+		if l.Gone != "" && !o.gone {
+			hidden++
+			continue
+		}
+		rows = append(rows, row)
+	}
+	p, err := a.printer()
+	if err != nil {
+		return err
+	}
+	return p.Show(rows, rows, func(page *view.Page) {
+		page.List(rows, "No pots here. Bring some in with halfpot load pots.csv, or halfpot add pot PAINT")
+		if hidden > 0 {
+			page.Note("%s dried out or given away: --gone shows them.", count(hidden, "pot is", "pots are"))
+		}
+	})
+}

@@ -1,0 +1,207 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+	"halfpot/optimize"
+)
+
+type solveOptions struct {
+	file      string
+	timeLimit time.Duration
+	lp        string
+	strongLP  string
+	onlyLP    bool
+	threads   int
+}
+
+func (a *app) solveCommand() *cobra.Command {
+	var o solveOptions
+	c := &cobra.Command{
+		Use: "solve FILE", Short: "solve a purchase problem given as JSON",
+		Long: `The bare optimiser: takes a purchase problem as JSON (- reads standard input) and
+gives the plan as JSON, with every level of its objective proven, or the reasons
+why there is none. halfpot buy asks the same question of your own shelf.
+
+--lp writes the same problem in CPLEX LP format, for any general solver to be
+asked the same; --strong-lp adds rows that change no answer but make its bounds
+better.`,
+		Example: `  halfpot solve problem.json
+  halfpot solve problem.json --time-limit 60s > plan.json
+  halfpot solve problem.json --lp problem.lp --only-lp
+  halfpot solve - < problem.json`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			o.file = args[0]
+			if c.Flags().Changed("time-limit") && o.timeLimit <= 0 {
+				return usagef("--time-limit %s: expected more than nothing, like 60s", o.timeLimit)
+			}
+			if o.threads < 0 {
+				return usagef("--threads %d: expected 1 or more", o.threads)
+			}
+			if o.onlyLP && o.lp == "" && o.strongLP == "" {
+				return usagef("--only-lp: expected --lp or --strong-lp with a file to write")
+			}
+			return a.solve(c.Context(), o, c.Flags().Changed("format"))
+		},
+	}
+	f := c.Flags()
+	f.DurationVar(&o.timeLimit, "time-limit", 0, "stop after this long, like 60s, and give the best plan found")
+	f.StringVar(&o.lp, "lp", "", "write the problem to this file in CPLEX LP format")
+	f.StringVar(&o.strongLP, "strong-lp", "", "the same with the strong rows")
+	f.BoolVar(&o.onlyLP, "only-lp", false, "write the LP files and don't solve")
+	f.IntVar(&o.threads, "threads", 0, "cores to search with (default all; the answer is the same)")
+	return exits(c, exitNoPlan, exitLimit)
+}
+
+func (a *app) solve(ctx context.Context, o solveOptions, chosen bool) error {
+	begun := a.now()
+	problem, err := a.readProblem(o.file)
+	if err != nil {
+		return err
+	}
+	for _, file := range []struct {
+		path   string
+		strong bool
+	}{{o.lp, false}, {o.strongLP, true}} {
+		if file.path != "" {
+			if err := writeFile(file.path, func(w io.Writer) error {
+				return optimize.WriteLP(w, problem, optimize.LPOptions{Strong: file.strong})
+			}); err != nil {
+				return err
+			}
+		}
+	}
+	if o.onlyLP {
+		return nil
+	}
+	// Reading counts too: the limit is what the user waits.
+	searched := ctx
+	if o.timeLimit > 0 {
+		var cancel context.CancelFunc
+		searched, cancel = context.WithTimeout(ctx, max(time.Millisecond, o.timeLimit-a.now().Sub(begun)))
+		defer cancel()
+	}
+	bar := a.newProgress(problem.Currency)
+	r, err := optimize.Solve(searched, problem, optimize.SolveOptions{Threads: o.threads, Progress: bar.report()})
+	bar.end()
+	if err != nil {
+		return err
+	}
+	r.Seconds = a.now().Sub(begun).Seconds()
+	if err := a.showResult(r, chosen); err != nil {
+		return err
+	}
+	if r.Status == optimize.Unsolved && ctx.Err() != nil {
+		return cancelled{ctx.Err()}
+	}
+	return outcome(r)
+}
+
+// readProblem reads and validates a problem; what is wrong in it comes back as
+// optimize.InvalidError, in which the file's name is put.
+func (a *app) readProblem(path string) (*optimize.Problem, error) {
+	name, in := path, io.Reader(nil)
+	if path == "-" {
+		name, in = "standard input", a.in
+	} else {
+		f, err := os.Open(path)
+		if err != nil {
+			var pathErr *os.PathError
+			if errors.As(err, &pathErr) {
+				return nil, usagef("%s: %v", path, pathErr.Err)
+			}
+			return nil, err
+		}
+		defer f.Close()
+		in = f
+	}
+	p, err := optimize.ReadProblem(in)
+	if invalid, ok := errors.AsType[*optimize.InvalidError](err); ok {
+		return nil, &usageError{msg: name + ": " + strings.ReplaceAll(invalid.Error(), "\n", "\n"+name+": ")}
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return p, nil
+}
+
+// writeFile writes a file whole or not at all: beside it first, then renamed.
+// What is no ordinary file, such as a pipe, is written as it is.
+func writeFile(path string, write func(io.Writer) error) (err error) {
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+		f, err := os.OpenFile(path, os.O_WRONLY, 0)
+		if err != nil {
+			return fmt.Errorf("write %s: %w", path, err)
+		}
+		return errors.Join(write(f), f.Close())
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".halfpot-*")
+	if err != nil {
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	defer func() {
+		if err != nil {
+			_ = f.Close()
+			_ = os.Remove(f.Name())
+			err = fmt.Errorf("write %s: %w", path, err)
+		}
+	}()
+	if err := write(f); err != nil {
+		return err
+	}
+	if err := f.Chmod(0o644); err != nil {
+		return err
+	}
+	if err := f.Close(); err != nil {
+		return err
+	}
+	return os.Rename(f.Name(), path)
+}
+
+// showResult gives the plan as JSON, which is what solve is for, unless another
+// format was asked for by name.
+func (a *app) showResult(r *optimize.Result, chosen bool) error {
+	p, err := a.printer()
+	if err != nil {
+		return err
+	}
+	if !chosen || p.Format == view.JSON {
+		if err := optimize.WriteResult(a.out, r); err != nil {
+			return fmt.Errorf("write the result: %w", err)
+		}
+		return nil
+	}
+	rows := []purchaseRow{}
+	for _, b := range r.Buy {
+		rows = append(rows, purchaseRow{b.Product, b.Shop, view.Count(b.Count)})
+	}
+	return p.Show(nil, rows, func(page *view.Page) {
+		page.Line("%s", r.Status)
+		if t := r.Totals; t != nil {
+			m := func(n int64) inventory.Money { return inventory.MoneyOfMinor(n, r.Currency) }
+			page.Line("objective %s, at least %s; goods %s, delivery %s, %d points, %d boxes", m(t.Objective), m(t.Bound), m(t.Goods), m(t.Delivery), t.Points, t.Boxes)
+			page.List(rows, "nothing to buy")
+		}
+		for _, reason := range r.Reasons {
+			page.Line("  - %s", reason.Text)
+		}
+	})
+}
+
+type purchaseRow struct {
+	Product string     `json:"product" table:"product"`
+	Shop    string     `json:"shop" table:"shop"`
+	Count   view.Count `json:"count" table:"boxes"`
+}

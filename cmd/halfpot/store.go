@@ -1,0 +1,116 @@
+package main
+
+import (
+	"context"
+	"errors"
+
+	"halfpot/inventory"
+	"halfpot/inventory/postgres"
+	"halfpot/inventory/textfile"
+	"halfpot/optimize"
+	queries "halfpot/sql"
+	"halfpot/sql/server"
+)
+
+// opened is the database of this run.
+type opened struct {
+	store *postgres.Store
+	where *server.Database
+}
+
+// store finds the database, making and starting a private one if need be, and
+// brings its tables up to date. A run opens it once.
+func (a *app) store(ctx context.Context) (*postgres.Store, error) {
+	if a.opened != nil {
+		return a.opened.store, nil
+	}
+	db, err := server.Open(ctx, a.serverOptions())
+	if err != nil {
+		return nil, err
+	}
+	st, err := postgres.Open(ctx, db.URL, postgres.Options{Now: a.now, Announce: func(step string) { a.note("%s", step) }})
+	if err != nil {
+		return nil, err
+	}
+	a.opened = &opened{st, db}
+	return st, nil
+}
+
+func (a *app) close() {
+	if a.opened != nil {
+		a.opened.store.Close()
+		a.opened = nil
+	}
+}
+
+// catalogue is everything but the shelf.
+func (a *app) catalogue(ctx context.Context) (*inventory.Catalogue, error) {
+	st, err := a.store(ctx)
+	if err != nil {
+		return nil, err
+	}
+	cat, err := st.LoadCatalogue(ctx)
+	return &cat, err
+}
+
+// all is the catalogue and the shelf.
+func (a *app) all(ctx context.Context) (*inventory.Catalogue, inventory.Shelf, error) {
+	cat, err := a.catalogue(ctx)
+	if err != nil {
+		return nil, inventory.Shelf{}, err
+	}
+	shelf, err := a.opened.store.Shelf(ctx)
+	if err != nil {
+		return nil, inventory.Shelf{}, err
+	}
+	return cat, shelf, nil
+}
+
+// state is all that estimates and purchases rest on, at one time.
+type state struct {
+	cat     *inventory.Catalogue
+	byID    *inventory.Index
+	shelf   inventory.Shelf
+	levels  []inventory.Level // of the shelf's pots, in their order
+	factors inventory.Factors
+	book    *inventory.LevelBook
+}
+
+func (a *app) state(ctx context.Context) (*state, error) {
+	cat, shelf, err := a.all(ctx)
+	if err != nil {
+		return nil, err
+	}
+	st := &state{cat: cat, byID: cat.Index(), shelf: shelf}
+	if st.factors, err = a.opened.store.Factors(ctx); err != nil {
+		return nil, err
+	}
+	rules := inventory.DefaultLevelRules()
+	st.book = inventory.NewLevelBook(st.byID, inventory.LearnTares(&st.shelf, st.byID, rules), st.factors, rules)
+	st.levels = st.book.Levels(&st.shelf, a.now())
+	return st, nil
+}
+
+// stock is what the shelf has of each paint with a chance of being there.
+func (s *state) stock(confidence float64) inventory.Stock {
+	return inventory.StockOf(s.levels, confidence)
+}
+
+// potRow is one pot with its level, as the shelf shows it.
+func (s *state) potRow(a *app, pot inventory.Pot) potRow {
+	return newPotRow(s.byID, pot, s.book.Level(&pot, a.now()))
+}
+
+// badInput tells errors that what was typed or read is wrong from others.
+func badInput(err error) bool {
+	if errors.As(err, new(*optimize.InvalidError)) {
+		return true
+	}
+	if errors.As(err, new(inventory.Faults)) || errors.As(err, new(textfile.Slips)) || errors.As(err, new(inventory.Fault)) {
+		return true
+	}
+	if e, ok := errors.AsType[*postgres.Error](err); ok {
+		return e.Kind == postgres.Invalid || e.Kind == postgres.NotFound || e.Kind == postgres.Conflict
+	}
+	return errors.As(err, new(*queries.NewerError))
+}
