@@ -18,6 +18,8 @@ type ascent struct {
 	pots  []float64 // volume bought of each paint
 	x     []float64 // averaged boxes of each offer
 	used  []float64 // averaged use of each shop
+	one   []float64 // choice of each one-paint option in the last answer
+	yOne  []float64 // averaged
 	y     []float64 // averaged choice of each option that is not tied to one box
 }
 
@@ -57,13 +59,18 @@ func (a *ascent) violation(r *relax, p *point) {
 	}
 	hasVol := len(r.oneVol) > 0
 	for i, k := range r.oneNeed {
+		a.one[i] = 0
 		if p.oneGain[i] <= 0 {
 			continue
 		}
 		n := a.count[r.onePaint[i]]
+		if s := p.oneServed[i]; s > 0 {
+			n = s + (1-s)*n
+		}
 		if n == 0 {
 			continue
 		}
+		a.one[i] = n
 		a.gCover[k] -= n
 		if hasVol {
 			for t := r.oneVolStart[i]; t < r.oneVolStart[i+1]; t++ {
@@ -81,7 +88,11 @@ func (a *ascent) violation(r *relax, p *point) {
 			}
 		}
 		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
-			a.gLink[l] = y - a.count[r.linkAt[l]]
+			n := a.count[r.linkAt[l]]
+			if s := p.linkServed[l]; s > 0 {
+				n = s + (1-s)*n
+			}
+			a.gLink[l] = y - n
 		}
 	}
 	for q := range a.gVolume {
@@ -98,6 +109,7 @@ func (a *ascent) resize(r *relax) {
 	a.volume, a.gVolume = resize(a.volume, len(r.paints)), resize(a.gVolume, len(r.paints))
 	a.count, a.pots = resize(a.count, len(r.paints)), resize(a.pots, len(r.paints))
 	a.x, a.used, a.y = resize(a.x, len(r.offs)), resize(a.used, len(r.m.bands)), resize(a.y, len(r.anyOpt))
+	a.one, a.yOne = resize(a.one, len(r.oneOpt)), resize(a.yOne, len(r.oneOpt))
 }
 
 // run raises the bound from the multipliers mu for at most steps steps, or
@@ -121,6 +133,7 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 	for j := range a.x {
 		a.x[j] = a.best.x[j]
 	}
+	copy(a.yOne, a.one)
 	for i := range a.y {
 		a.y[i] = 0
 		if a.best.anyGain[i] > 0 {
@@ -261,6 +274,9 @@ func (a *ascent) average(r *relax, most float64) float64 {
 	mix(a.volume, a.gVolume)
 	for j := range a.x {
 		a.x[j] += alpha * (a.trial.x[j] - a.x[j])
+	}
+	for i := range a.yOne {
+		a.yOne[i] += alpha * (a.one[i] - a.yOne[i])
 	}
 	for i := range a.y {
 		y := 0.0

@@ -7,9 +7,13 @@ import (
 // The bound is Lagrangian. Relaxed, with a multiplier each, are:
 //
 //	cover[n]   need n takes at least one option
-//	link[u]    an option that needs several paints takes each of them from a box
+//	link[u]    an option that needs several paints is served with each of them
 //	base[q]    boxes that hold paint q >= what is sure to be needed
 //	volume[q]  volume taken of q <= shelf + boxes
+//
+// Beside that, each paint keeps a knapsack of its own: what is left of it
+// serves only so many of the needs that would do with it, unless one more box
+// is bought, which serves them all.
 //
 // What remains falls apart by shop: each shop decides by itself whether it is
 // used, which delivery band it reaches and which boxes it sells, so the bound
@@ -63,25 +67,35 @@ type relax struct {
 	oneNeed  []int32
 	onePaint []int32
 	oneCost  []float64
+	oneStock []bool // what is at hand could serve it
 	// All other options; parts are their links and volumes.
-	anyOpt   []int32
-	anyNeed  []int32
-	anyCost  []float64
-	anyStart []int32
-	linkUse  []int32
-	linkAt   []int32 // paint
+	anyOpt    []int32
+	anyNeed   []int32
+	anyCost   []float64
+	anyStart  []int32
+	linkUse   []int32
+	linkAt    []int32 // paint
+	linkStock []bool
 	// Volumes that options take of paints whose volume row is relaxed.
 	oneVolStart, anyVolStart []int32
 	oneVol, anyVol           []volumeTerm
 
-	paints   []int32 // model paint of each
-	paintAt  []int32 // relax index of each model paint, -1
-	boxes    []float64
-	multi    []bool // boxes beyond the first count for the links too
-	capped   []bool // volume row is relaxed
-	scale    []float64
-	room     []float64 // (shelf - sure demand) / scale
-	anyMulti bool
+	paints  []int32 // model paint of each
+	paintAt []int32 // relax index of each model paint, -1
+	boxes   []float64
+	multi   []bool // boxes beyond the first count for the links too
+	capped  []bool // volume row is relaxed
+	scale   []float64
+	room    []float64 // (shelf - sure demand) / scale
+	shelf   []float64 // volume at hand beyond the sure demand
+	// The options and links of each paint that what is at hand could serve:
+	// option i as i, link l as -1-l.
+	stockStart []int32
+	stockAt    []int32
+	stockItem  []stockItem
+	stock      []stockItem
+	stockOrder []int32
+	knap       knapsack
 
 	offs      []int32
 	offCost   []float64
@@ -99,6 +113,9 @@ type relax struct {
 	needOneStart, needOne []int32
 	needAnyStart, needAny []int32
 	conOff                []int32
+	onesStart, onesOf     []int32 // one-paint options by paint
+	linksStart, linksOf   []int32 // links by paint
+	linkAny               []int32 // the option of each link
 }
 
 type volumeTerm struct {
@@ -112,13 +129,15 @@ type point struct {
 	cover, link, base, volume []float64
 	value                     float64
 
-	oneGain []float64 // cover - cost, of each one-paint option
-	anyGain []float64
-	worth   []float64 // what one more box of the paint is worth to the links
-	first   []float64 // reduced cost of an offer's first box
-	more    []float64 // of each further box
-	x       []float64 // boxes of each offer; a fraction where it just reaches a band
-	shop    []shopChoice
+	oneGain    []float64 // cover - cost, of each one-paint option
+	anyGain    []float64
+	oneServed  []float64 // share of it that what is at hand serves
+	linkServed []float64
+	worth      []float64 // what one more box of the paint is worth to the links
+	first      []float64 // reduced cost of an offer's first box
+	more       []float64 // of each further box
+	x          []float64 // boxes of each offer; a fraction where it just reaches a band
+	shop       []shopChoice
 }
 
 type shopChoice struct {
@@ -143,6 +162,7 @@ func (r *relax) build(m *model, w weights, d *domain, f *facts) {
 	r.anyOpt, r.anyNeed, r.anyCost, r.anyStart = r.anyOpt[:0], r.anyNeed[:0], r.anyCost[:0], append(r.anyStart[:0], 0)
 	r.linkUse, r.linkAt = r.linkUse[:0], r.linkAt[:0]
 	r.oneVolStart, r.anyVolStart = append(r.oneVolStart[:0], 0), append(r.anyVolStart[:0], 0)
+	r.oneStock, r.linkStock, r.stockAt, r.stockItem = r.oneStock[:0], r.linkStock[:0], r.stockAt[:0], r.stockItem[:0]
 	r.oneVol, r.anyVol = r.oneVol[:0], r.anyVol[:0]
 	r.paintRows()
 	r.optionRows()
@@ -159,6 +179,21 @@ func (r *relax) build(m *model, w weights, d *domain, f *facts) {
 	}
 	r.needOne = resize(r.needOne, len(r.oneNeed))
 	r.needOneStart = bucket(r.needOneStart, r.needOne, len(r.needs), r.oneNeed)
+	r.stockOrder = resize(r.stockOrder, len(r.stockAt))
+	r.stockStart = bucket(r.stockStart, r.stockOrder, len(r.paints), r.stockAt)
+	r.stock = r.stock[:0]
+	for _, i := range r.stockOrder {
+		r.stock = append(r.stock, r.stockItem[i])
+	}
+	r.onesOf = resize(r.onesOf, len(r.onePaint))
+	r.onesStart = bucket(r.onesStart, r.onesOf, len(r.paints), r.onePaint)
+	r.linksOf, r.linkAny = resize(r.linksOf, len(r.linkAt)), resize(r.linkAny, len(r.linkAt))
+	r.linksStart = bucket(r.linksStart, r.linksOf, len(r.paints), r.linkAt)
+	for i := range r.anyOpt {
+		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
+			r.linkAny[l] = int32(i)
+		}
+	}
 	r.needAny = resize(r.needAny, len(r.anyNeed))
 	r.needAnyStart = bucket(r.needAnyStart, r.needAny, len(r.needs), r.anyNeed)
 }
@@ -188,7 +223,7 @@ func (r *relax) paintRows() {
 	r.paints = r.paints[:0]
 	r.boxes, r.multi, r.capped, r.scale, r.room = r.boxes[:0], r.multi[:0], r.capped[:0], r.scale[:0], r.room[:0]
 	r.paintAt = resize(r.paintAt, len(m.have))
-	r.anyMulti = false
+	r.shelf = r.shelf[:0]
 	for q := range m.have {
 		r.paintAt[q] = -1
 		if f.most[q] <= m.have[q] && f.boxes[q] == 0 {
@@ -196,14 +231,10 @@ func (r *relax) paintRows() {
 		}
 		// The volume row says nothing new where the boxes that the other rows
 		// ask for are sure to be enough.
-		loose := int64(0) // the most that options without a link can take beyond the sure demand
-		for _, pu := range m.byPaint[q] {
-			if r.d.alive[pu.opt] && f.extra[pu.use] > 0 && f.extra[pu.use] <= f.slack[q] {
-				loose += f.extra[pu.use]
-			}
-		}
+		// One box more than is sure to be bought may not be enough either: only
+		// then is the volume row needed.
 		sure := m.have[q] + int64(f.boxes[q])*f.small[q] - f.demand[q]
-		capped := loose > sure || f.most[q]-f.demand[q] > sure+f.small[q]
+		capped := f.most[q]-f.demand[q] > sure+f.small[q]
 		multi := f.boxes[q] > 0
 		scale := math.Max(1, float64(f.big[q]))
 		r.paintAt[q] = int32(len(r.paints))
@@ -213,11 +244,25 @@ func (r *relax) paintRows() {
 		r.capped = append(r.capped, capped)
 		r.scale = append(r.scale, scale)
 		r.room = append(r.room, float64(m.have[q]-f.demand[q]))
+		r.shelf = append(r.shelf, float64(f.slack[q]))
 	}
 }
 
+// tied says whether use u of an open option can be short, and whether what is
+// at hand could still serve it.
+func (r *relax) tied(u int32) (tied, stock bool) {
+	f, q := r.f, r.m.usePaint[u]
+	switch {
+	case f.extra[u] <= 0:
+		return false, false
+	case f.extra[u] > f.slack[q]:
+		return true, false
+	}
+	return f.loose[q] > f.slack[q], true
+}
+
 func (r *relax) optionRows() {
-	m, f := r.m, r.f
+	m := r.m
 	for n := range m.members {
 		alive, only := 0, int32(-1)
 		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
@@ -233,39 +278,64 @@ func (r *relax) optionRows() {
 		k := int32(len(r.needs))
 		r.needs = append(r.needs, int32(n))
 		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
-			if !r.d.alive[o] {
-				continue
+			if r.d.alive[o] {
+				r.addOption(k, o)
 			}
-			links, at := 0, int32(0)
-			for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
-				if q := m.usePaint[u]; f.extra[u] > f.slack[q] {
-					links++
-					at = r.paintAt[q]
-				}
-			}
-			if links == 1 {
-				r.oneOpt = append(r.oneOpt, o)
-				r.oneNeed = append(r.oneNeed, k)
-				r.onePaint = append(r.onePaint, at)
-				r.oneCost = append(r.oneCost, r.optionCost(o))
-				r.oneVol = r.volumes(r.oneVol, o)
-				r.oneVolStart = append(r.oneVolStart, int32(len(r.oneVol)))
-				continue
-			}
-			r.anyOpt = append(r.anyOpt, o)
-			r.anyNeed = append(r.anyNeed, k)
-			r.anyCost = append(r.anyCost, r.optionCost(o))
-			for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
-				if q := m.usePaint[u]; f.extra[u] > f.slack[q] {
-					r.linkUse = append(r.linkUse, u)
-					r.linkAt = append(r.linkAt, r.paintAt[q])
-				}
-			}
-			r.anyStart = append(r.anyStart, int32(len(r.linkUse)))
-			r.anyVol = r.volumes(r.anyVol, o)
-			r.anyVolStart = append(r.anyVolStart, int32(len(r.anyVol)))
 		}
 	}
+}
+
+func (r *relax) addOption(k, o int32) {
+	m := r.m
+	ties, use, inStock := 0, int32(0), false
+	for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
+		if tied, stock := r.tied(u); tied {
+			ties++
+			use, inStock = u, stock
+		}
+	}
+	if ties == 1 {
+		at := r.paintAt[m.usePaint[use]]
+		if inStock {
+			r.stockAt = append(r.stockAt, at)
+			r.stockItem = append(r.stockItem, stockItem{int32(len(r.oneOpt)), float64(r.f.extra[use])})
+		}
+		r.oneOpt = append(r.oneOpt, o)
+		r.oneNeed = append(r.oneNeed, k)
+		r.onePaint = append(r.onePaint, at)
+		r.oneCost = append(r.oneCost, r.optionCost(o))
+		r.oneStock = append(r.oneStock, inStock)
+		r.oneVol = r.volumes(r.oneVol, o)
+		r.oneVolStart = append(r.oneVolStart, int32(len(r.oneVol)))
+		return
+	}
+	r.anyOpt = append(r.anyOpt, o)
+	r.anyNeed = append(r.anyNeed, k)
+	r.anyCost = append(r.anyCost, r.optionCost(o))
+	for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
+		tied, stock := r.tied(u)
+		if !tied {
+			continue
+		}
+		at := r.paintAt[m.usePaint[u]]
+		if stock {
+			r.stockAt = append(r.stockAt, at)
+			r.stockItem = append(r.stockItem, stockItem{-1 - int32(len(r.linkUse)), float64(r.f.extra[u])})
+		}
+		r.linkUse = append(r.linkUse, u)
+		r.linkAt = append(r.linkAt, at)
+		r.linkStock = append(r.linkStock, stock)
+	}
+	r.anyStart = append(r.anyStart, int32(len(r.linkUse)))
+	r.anyVol = r.volumes(r.anyVol, o)
+	r.anyVolStart = append(r.anyVolStart, int32(len(r.anyVol)))
+}
+
+// stockItem is an option (index >= 0) or a link (-1 - index) that what is at
+// hand of a paint could serve, with the volume it takes.
+type stockItem struct {
+	index int32
+	ul    float64
 }
 
 func (r *relax) volumes(out []volumeTerm, o int32) []volumeTerm {
@@ -327,6 +397,8 @@ func (p *point) resize(r *relax) {
 	p.volume = resize(p.volume, len(r.paints))
 	p.oneGain = resize(p.oneGain, len(r.oneOpt))
 	p.anyGain = resize(p.anyGain, len(r.anyOpt))
+	p.oneServed = resize(p.oneServed, len(r.oneOpt))
+	p.linkServed = resize(p.linkServed, len(r.linkUse))
 	p.worth = resize(p.worth, len(r.paints))
 	p.first = resize(p.first, len(r.offs))
 	p.more = resize(p.more, len(r.offs))
@@ -418,6 +490,7 @@ func (r *relax) eval(p *point) {
 			value -= g
 		}
 	}
+	value -= r.evalStock(p)
 	for q := range worth {
 		if r.multi[q] {
 			value += r.boxes[q] * (p.base[q] + worth[q])

@@ -65,28 +65,23 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 	if len(out) > 0 {
 		return out
 	}
-	clear(a.count)
-	for j := range r.offs {
-		for c := r.conStart[j]; c < r.conStart[j+1]; c++ {
-			a.count[r.conPaint[c]] += a.x[j]
-		}
-	}
+	// Paints of which it is open whether any is bought.
+	k.est.reset(r, a.best)
 	for q, p := range r.paints {
 		if !k.canBuy(d, m, p) {
 			continue
 		}
-		f := min(a.count[q], 1)
-		v := min(f, 1-f)
-		if r.capped[q] && a.best.volume[q] > 0 {
-			v = max(v, 0.2)
-		}
-		if v > 0.03 {
-			out = append(out, candidate{decision{paintNone, p, 0}, decision{paintSome, p, 1}, 1 + v})
+		none, some := k.est.none(int32(q)), k.est.some(int32(q))
+		out = append(out, candidate{decision{paintNone, p, 0}, decision{paintSome, p, 1}, k.score(none, some)})
+	}
+	for i, o := range r.oneOpt {
+		if v := min(a.yOne[i], 1-a.yOne[i]); r.oneStock[i] && v > 0.1 {
+			out = append(out, candidate{decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, v * 1e-3})
 		}
 	}
 	for i, o := range r.anyOpt {
 		if v := min(a.y[i], 1-a.y[i]); v > 0.1 {
-			out = append(out, candidate{decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, v})
+			out = append(out, candidate{decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, v * 1e-3})
 		}
 	}
 	if len(out) < 4 {
@@ -98,7 +93,7 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 			f := math.Floor(x)
 			if v := min(x-f, f+1-x); v > 0.03 {
 				at := min(max(int32(f), d.lo[orig]), d.hi[orig]-1)
-				out = append(out, candidate{decision{offerAtMost, orig, at}, decision{offerAtLeast, orig, at + 1}, v})
+				out = append(out, candidate{decision{offerAtMost, orig, at}, decision{offerAtLeast, orig, at + 1}, v * 1e-3})
 			}
 		}
 	}
@@ -106,25 +101,59 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 	return out
 }
 
-const tries = 60
+// How many splits are tried out: at first, and where none of those lifts both sides.
+const (
+	triesFew  = 6
+	triesMany = 60
+)
 
 // tryOut bounds both sides of the most promising candidates and picks one.
 func (k *worker) tryOut(s *search, d *domain, cands []candidate) []decision {
-	slices.SortStableFunc(cands, func(a, b candidate) int { return cmp.Compare(b.guess, a.guess) })
 	if len(cands) == 1 {
 		return []decision{cands[0].down, cands[0].up}
 	}
+	for i := range cands {
+		c := &cands[i]
+		if c.down.kind == paintNone {
+			if h := &s.seen[c.down.index]; h.times > 0 {
+				c.guess = max(c.guess, k.score(h.none/h.times, h.some/h.times))
+			}
+		}
+	}
+	slices.SortStableFunc(cands, func(a, b candidate) int { return cmp.Compare(b.guess, a.guess) })
 	base := k.asc.best.value
 	cut := s.cutoff()
 	best, score := 0, -1.0
-	for i, c := range cands[:min(tries, len(cands))] {
+	good := k.score(0.02*math.Abs(k.goal-base), 0.3*math.Abs(k.goal-base))
+	for i, c := range cands {
+		if i >= triesFew && score >= good || i >= triesMany {
+			break
+		}
 		lo := k.tryOne(s, d, c.down, cut) - base
 		hi := k.tryOne(s, d, c.up, cut) - base
-		if v := max(lo, 1e-6*base) * max(hi, 1e-6*base); v > score {
+		if c.down.kind == paintNone {
+			k.learned = append(k.learned, lesson{c.down.index, lo, hi})
+		}
+		if v := k.score(lo, hi); v > score {
 			best, score = i, v
 		}
 	}
 	return []decision{cands[best].down, cands[best].up}
+}
+
+// experience is what trying a paint's split out has shown so far.
+type experience struct{ none, some, times float64 }
+
+type lesson struct {
+	paint      int32
+	none, some float64
+}
+
+// score values a split by how far it lifts the bound on both sides.
+func (k *worker) score(down, up float64) float64 {
+	few := 1e-6 * math.Abs(k.asc.best.value)
+	gap := math.Abs(k.goal - k.asc.best.value)
+	return max(min(down, gap), few) / (gap + few) * max(min(up, gap), few) / (gap + few) * 4
 }
 
 func (k *worker) tryOne(s *search, d *domain, c decision, cut float64) float64 {

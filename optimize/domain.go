@@ -54,6 +54,7 @@ type facts struct {
 	big    []int64 // greatest content of an allowed offer
 	small  []int64 // least content of an allowed offer
 	supply []int64 // volume that can be had at most
+	loose  []int64 // the most that options can take that what is at hand could serve one by one
 
 	cnt []int32
 	min []int64
@@ -64,7 +65,7 @@ func newFacts(m *model) *facts {
 	p := len(m.have)
 	return &facts{
 		extra: make([]int64, len(m.useUL)), demand: make([]int64, p), most: make([]int64, p), boxes: make([]int32, p),
-		slack: make([]int64, p), big: make([]int64, p), small: make([]int64, p), supply: make([]int64, p),
+		slack: make([]int64, p), big: make([]int64, p), small: make([]int64, p), supply: make([]int64, p), loose: make([]int64, p),
 		cnt: make([]int32, p), min: make([]int64, p), max: make([]int64, p),
 	}
 }
@@ -78,7 +79,32 @@ func (m *model) propagate(d *domain, f *facts) bool {
 			return false
 		}
 		if !changed {
+			m.sumLoose(d, f)
 			return true
+		}
+	}
+}
+
+// sumLoose adds up what options take that what is at hand could serve.
+func (m *model) sumLoose(d *domain, f *facts) {
+	clear(f.loose)
+	for n := range m.members {
+		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
+			if !d.alive[o] {
+				continue
+			}
+			for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
+				if q := m.usePaint[u]; f.extra[u] <= f.slack[q] {
+					f.max[q] = max(f.max[q], f.extra[u])
+				}
+			}
+		}
+		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
+			for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
+				q := m.usePaint[u]
+				f.loose[q] += f.max[q]
+				f.max[q] = 0
+			}
 		}
 	}
 }

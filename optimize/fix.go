@@ -21,7 +21,7 @@ func (r *relax) fix(p *point, cutoff float64, paintInc []float64) (changed bool)
 	}
 	for i, o := range r.oneOpt {
 		inc := max(0, -p.oneGain[i])
-		if q := r.onePaint[i]; !r.multi[q] {
+		if q := r.onePaint[i]; !r.multi[q] && !r.oneStock[i] {
 			inc += paintInc[q]
 		}
 		if p.value+inc > cutoff {
@@ -32,7 +32,7 @@ func (r *relax) fix(p *point, cutoff float64, paintInc []float64) (changed bool)
 	for i, o := range r.anyOpt {
 		inc := 0.0
 		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
-			if q := r.linkAt[l]; !r.multi[q] {
+			if q := r.linkAt[l]; !r.multi[q] && !r.linkStock[l] {
 				inc = max(inc, paintInc[q])
 			}
 		}

@@ -13,6 +13,8 @@ func (a *ascent) lift(r *relax) {
 	copy(p.volume, from.volume)
 	copy(p.oneGain, from.oneGain)
 	copy(p.anyGain, from.anyGain)
+	copy(p.oneServed, from.oneServed)
+	copy(p.linkServed, from.linkServed)
 	copy(p.first, from.first)
 	a.spare = resize(a.spare, len(r.m.bands))
 	for h := range a.spare {
@@ -77,7 +79,10 @@ func (a *ascent) consume(r *relax, p *point, q int32, s float64) {
 func (a *ascent) liftNeed(r *relax, p *point, k int32) bool {
 	rise := 1e300
 	for _, i := range r.needOne[r.needOneStart[k]:r.needOneStart[k+1]] {
-		room := a.slack(r, p, r.onePaint[i])
+		room := 0.0
+		if p.oneServed[i] < 0.5 {
+			room = a.slack(r, p, r.onePaint[i])
+		}
 		rise = min(rise, max(0, -p.oneGain[i])+room)
 		if rise <= 0 {
 			return false
@@ -86,7 +91,9 @@ func (a *ascent) liftNeed(r *relax, p *point, k int32) bool {
 	for _, i := range r.needAny[r.needAnyStart[k]:r.needAnyStart[k+1]] {
 		room := 0.0
 		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
-			room = max(room, a.slack(r, p, r.linkAt[l]))
+			if p.linkServed[l] < 0.5 {
+				room = max(room, a.slack(r, p, r.linkAt[l]))
+			}
 		}
 		rise = min(rise, max(0, -p.anyGain[i])+room)
 		if rise <= 0 {
@@ -111,6 +118,9 @@ func (a *ascent) liftNeed(r *relax, p *point, k int32) bool {
 		}
 		best, room := int32(-1), -1.0
 		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
+			if p.linkServed[l] >= 0.5 {
+				continue
+			}
 			if s := a.slack(r, p, r.linkAt[l]); s > room {
 				best, room = l, s
 			}

@@ -103,6 +103,8 @@ type search struct {
 	nodes int64
 	next  int64
 
+	seen []experience // per paint
+
 	workers []*worker
 	report  func(lower float64)
 }
@@ -119,6 +121,9 @@ type worker struct {
 	order []int32
 	cands []candidate
 
+	est      estimator
+	goal     float64 // weight of the best plan, or a guess at it
+	learned  []lesson
 	tryFacts *facts
 	tryRelax relax
 	tryAsc   *ascent
@@ -133,6 +138,10 @@ func newWorker(m *model, w weights) *worker {
 // on the number of workers, so neither does the answer.
 const batch = 4
 
+// near is how far above the best open bound, as a share of the gap, a node may
+// lie that is worked on beside it.
+const near = 0.1
+
 type outcome struct {
 	found    *solution
 	foundW   float64
@@ -140,6 +149,7 @@ type outcome struct {
 	mu       *multipliers
 	bound    float64
 	children []decision
+	learned  []lesson
 }
 
 func (s *search) weight(c vector) float64 {
@@ -157,6 +167,7 @@ func (s *search) cutoff() float64 {
 // run searches until the queue is empty or the context ends. It returns the
 // proven lower bound on the weight (that of the best plan when it is proven).
 func (s *search) run(ctx context.Context) (lower float64, done bool) {
+	s.seen = make([]experience, len(s.m.have))
 	root := &node{parent: newDomain(s.m), mu: newMultipliers(s.m), bound: math.Inf(-1)}
 	s.open = queue{root}
 	lower = math.Inf(-1)
@@ -174,6 +185,10 @@ func (s *search) run(ctx context.Context) (lower float64, done bool) {
 				s.open = s.open[:0] // the rest is no better
 				break
 			}
+			if len(taken) > 0 && n.bound > taken[0].bound+near*(min(cut, 2*math.Abs(taken[0].bound))-taken[0].bound) {
+				heap.Push(&s.open, n) // too far from the best to be sure to be needed
+				break
+			}
 			taken = append(taken, n)
 		}
 		if len(taken) > 0 {
@@ -185,6 +200,10 @@ func (s *search) run(ctx context.Context) (lower float64, done bool) {
 			o := &outcomes[i]
 			if o.found != nil && (s.best == nil || o.foundW < s.ub) {
 				s.best, s.ub = o.found, o.foundW
+			}
+			for _, l := range o.learned {
+				e := &s.seen[l.paint]
+				e.none, e.some, e.times = e.none+l.none, e.some+l.some, e.times+1
 			}
 			for _, c := range o.children {
 				s.next++
@@ -260,6 +279,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		if goal == 0 {
 			goal = 1.3*math.Abs(k.asc.best.value) + 1
 		}
+		k.goal = goal
 		k.asc.run(&k.relax, k.mu, steps, goal, cut)
 		p := k.asc.best
 		out.bound = max(out.bound, p.value)
@@ -294,7 +314,9 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 			steps = 100
 		}
 	}
+	k.learned = nil
 	out.children = k.branch(s, d)
+	out.learned = k.learned
 	if out.children == nil {
 		if sol, w := k.leaf(s, d); sol != nil && w < s.ub && (out.found == nil || w < out.foundW) {
 			out.found, out.foundW = sol, w
