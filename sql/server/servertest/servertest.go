@@ -50,7 +50,10 @@ var run struct {
 
 // Main runs the tests and takes the cluster down afterwards. It does not
 // return.
-func Main(m *testing.M) {
+func Main(m *testing.M) { os.Exit(Run(m)) }
+
+// Run is Main for a TestMain that has more to do: it gives the exit status.
+func Run(m interface{ Run() int }) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	go func() {
@@ -60,7 +63,7 @@ func Main(m *testing.M) {
 	}()
 	code := m.Run()
 	takeDown()
-	os.Exit(code)
+	return code
 }
 
 var taken sync.Once
