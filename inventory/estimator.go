@@ -190,7 +190,7 @@ func (e *Estimator) stepArea(f *FigureType, set RegionSet) (area, share coverage
 	if err != nil {
 		return area, share, nil, err
 	}
-	factors = append(factors, a.factors...)
+	factors = append(make([]coverage.Factor, 0, len(a.factors)+8), a.factors...) // Sum adds the rest
 	switch {
 	case own == 0:
 		return a.area, coverage.Exact(part), factors, nil

@@ -62,3 +62,12 @@ func (f Force) DoneOn(unit Unit, step string) int {
 	}
 	return min(n, unit.Figures)
 }
+
+// doneBySteps is DoneOn for all steps at once, without the cap.
+func (f Force) doneBySteps() map[unitStep]int {
+	m := make(map[unitStep]int, len(f.Done))
+	for _, w := range f.Done {
+		m[unitStep{w.Unit, w.Step}] += w.Figures
+	}
+	return m
+}

@@ -77,6 +77,7 @@ func ForceNeeds(c *Catalogue, f *Force, learned Factors, rules NeedRules) (*Need
 // Needs is [ForceNeeds] with the look-ups made once.
 func (e *Estimator) Needs(f *Force, rules NeedRules) (*Needs, error) {
 	labels := newMatcher(f, e.Index)
+	done := f.doneBySteps()
 	out := &Needs{Force: f.ID}
 	for _, u := range f.Units {
 		r := e.Index.Recipes[u.Recipe]
@@ -85,7 +86,7 @@ func (e *Estimator) Needs(f *Force, rules NeedRules) (*Needs, error) {
 		}
 		for i := range r.Steps {
 			s := &r.Steps[i]
-			left := u.Figures - f.DoneOn(u, s.ID)
+			left := u.Figures - done[unitStep{u.ID, s.ID}]
 			if left <= 0 || s.CoatsOn(u.Undercoat) == 0 || (s.Optional && rules.SkipOptional) {
 				continue
 			}
