@@ -269,45 +269,6 @@ func (f *filter) read(z, r float64, e *PotEvent) {
 	f.drawn, f.overdrawn, f.measured, f.by = 0, false, e.At, e.Kind
 }
 
-// weigh takes in a weighing: against the one before, which needs no empty
-// weight, and once against the empty weight, because its error is the same
-// every time and counts but once.
-func (f *filter) weigh(e *PotEvent) {
-	d, scale := f.m.density, square(f.r.ScaleGrams)
-	lost := square(f.r.WaterSD * f.water)
-	if f.gross > 0 {
-		dried := math.Max(0, f.water-f.grossLost)
-		gone := (f.gross - e.GrossGrams - dried) / d
-		r := 2*scale/(d*d) + square(gone*f.m.densitySD/d) + square(f.r.WaterSD*dried/d)
-		y := gone - f.u
-		if square(y) > square(f.r.Doubt)*(f.vu+r) {
-			f.overruled++
-			if f.logged || y < 0 {
-				f.doubts++
-			}
-			f.gonePaint(0, square(y))
-		}
-		s := f.vu + r
-		x, p := f.x+f.c/s*y, math.Max(0, f.p-f.c*f.c/s)
-		f.x, f.p, f.drawn = x, p, 0
-		if f.known {
-			f.overdrawn, f.measured, f.by = false, e.At, e.Kind
-		}
-	}
-	tare := f.tare
-	if e.TareGrams > 0 {
-		tare = Tare{Grams: e.TareGrams, SD: f.r.TareGrams, Pots: 1}
-	}
-	if tare.Grams > 0 && !f.absolute {
-		z := (e.GrossGrams - tare.Grams + f.water) / d
-		f.u, f.vu, f.c = 0, 0, 0
-		f.read(z, (scale+square(tare.SD)+lost)/(d*d)+square(z*f.m.densitySD/d), e)
-		f.absolute = true
-	}
-	f.u, f.vu, f.c = 0, 0, 0
-	f.gross, f.grossLost = e.GrossGrams, f.water
-}
-
 // level reads the result off.
 func (f *filter) level() Level {
 	l := Level{Pot: f.pot.ID, Paint: f.pot.Paint, Nominal: f.pot.Nominal, Measured: f.measured, By: f.by, Gone: f.gone,

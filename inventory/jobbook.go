@@ -1,0 +1,143 @@
+package inventory
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// jobBook knows what the tables say each logged job took, by paint and method.
+type jobBook struct {
+	idx   *Index
+	base  map[jobPaint]map[Method]float64 // ml, nothing learned
+	drawn map[jobPaint]float64            // ml drawn from the pots
+}
+
+type jobPaint struct{ job, paint string }
+
+func newJobBook(c *Catalogue, s *Shelf) (*jobBook, error) {
+	// A factor of exactly 1 makes the estimator leave the ranges out.
+	var one Factors
+	for _, m := range methodsOf(c) {
+		one = append(one, Factor{Level: MethodLevel, Key: string(m), Pinned: true})
+	}
+	e := NewEstimator(c, one)
+	j := &jobBook{idx: e.Index, base: map[jobPaint]map[Method]float64{}, drawn: map[jobPaint]float64{}}
+	for i := range s.Pots {
+		for _, ev := range orderedEvents(&s.Pots[i]) {
+			if ev.Kind == Used && ev.Estimated && ev.Job != "" && ev.Volume != nil {
+				j.drawn[jobPaint{ev.Job, s.Pots[i].Paint}] += ev.Volume.ML()
+			}
+		}
+	}
+	for i := range c.Forces {
+		for _, w := range c.Forces[i].Done {
+			if w.Job == "" {
+				continue
+			}
+			if err := j.add(e, &c.Forces[i], w); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return j, nil
+}
+
+// add reckons one entry of work. Work on what the catalogue no longer knows
+// adds nothing; its draws then count as they were estimated.
+func (j *jobBook) add(e *Estimator, f *Force, w Work) error {
+	u, ok := f.Unit(w.Unit)
+	r := e.Index.Recipes[u.Recipe]
+	if !ok || r == nil {
+		return nil
+	}
+	s, ok := r.Step(w.Step)
+	if !ok || s.CoatsOn(u.Undercoat) == 0 {
+		return nil
+	}
+	mix, th := s.way(w.Mix)
+	if e.mainPaint(mix) == nil {
+		return nil
+	}
+	sum, err := e.Sum(u, &s, mix, th, w.Figures)
+	if err != nil {
+		return fmt.Errorf("force %s: %w", f.ID, err)
+	}
+	for _, use := range sum.uses(mix, th) {
+		k := jobPaint{w.Job, use.Paint}
+		if j.base[k] == nil {
+			j.base[k] = map[Method]float64{}
+		}
+		j.base[k][sum.Method] += use.Amount.Median
+	}
+	return nil
+}
+
+// split adds what the tables say for v ml drawn by a job to the methods.
+func (j *jobBook) split(job string, paint *Paint, v float64, into map[Method]float64) {
+	k := jobPaint{job, paint.ID}
+	base, drawn := j.base[k], j.drawn[k]
+	if len(base) == 0 || drawn <= 0 {
+		into[paint.Type.UsualMethod()] += v
+		return
+	}
+	for m, ml := range base {
+		into[m] += ml * v / drawn
+	}
+}
+
+// way finds the mix and thinning of a step that a key names: the step's own,
+// an alternative's, or a stand-in's by its parts.
+func (s *Step) way(key string) (Mix, *Thinning) {
+	if key == "" || key == s.Mix.Key() {
+		return s.Mix, s.Thinning
+	}
+	for _, a := range s.Alternatives {
+		if a.Mix.Key() == key {
+			if a.Thinning != nil {
+				return a.Mix, a.Thinning
+			}
+			return a.Mix, s.Thinning
+		}
+	}
+	return mixOfKey(key), s.Thinning
+}
+
+// mixOfKey undoes [Mix.Key].
+func mixOfKey(key string) Mix {
+	var m Mix
+	for _, part := range strings.Split(key, "+") {
+		parts, paint, mixed := strings.Cut(part, ":")
+		if !mixed {
+			return Mix{{part, 1}}
+		}
+		n, err := strconv.ParseFloat(parts, 64)
+		if err != nil {
+			return nil
+		}
+		m = append(m, Part{paint, n})
+	}
+	return m
+}
+
+// methodsOf are the methods a catalogue's steps may use.
+func methodsOf(c *Catalogue) []Method {
+	seen := map[Method]bool{}
+	for _, t := range PaintTypes() {
+		seen[t.UsualMethod()] = true
+	}
+	for _, r := range c.Recipes {
+		for _, s := range r.Steps {
+			seen[s.Method] = true
+		}
+	}
+	var out []Method
+	for m := range seen {
+		if m != "" {
+			out = append(out, m)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
