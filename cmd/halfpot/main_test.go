@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"halfpot/sql/server/servertest"
 )
 
 var update = flag.Bool("update", false, "rewrite what README and scripts show")
@@ -21,7 +23,7 @@ const testNowVariable = "HALFPOT_TEST_NOW"
 // TestMain lets scripts and the README's test run this very program as
 // "halfpot", with a clock they can set.
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
+	testscript.Main(cluster{m}, map[string]func(){
 		"halfpot": func() {
 			ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 			defer stop()
@@ -29,6 +31,11 @@ func TestMain(m *testing.M) {
 		},
 	})
 }
+
+// cluster runs the tests with a throw-away PostgreSQL at hand.
+type cluster struct{ m *testing.M }
+
+func (c cluster) Run() int { return servertest.Run(c.m) }
 
 // testClock starts at the time asked for and runs on from there.
 func testClock() func() time.Time {

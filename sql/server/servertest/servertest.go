@@ -54,10 +54,11 @@ func Main(m *testing.M) { os.Exit(Run(m)) }
 
 // Run is Main for a TestMain that has more to do: it gives the exit status.
 func Run(m interface{ Run() int }) int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
+	stopped := make(chan os.Signal, 1)
+	signal.Notify(stopped, os.Interrupt, syscall.SIGTERM)
+	defer signal.Stop(stopped)
 	go func() {
-		<-ctx.Done()
+		<-stopped
 		takeDown()
 		os.Exit(1)
 	}()

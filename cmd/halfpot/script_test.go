@@ -1,0 +1,87 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"halfpot/sql/server/servertest"
+)
+
+// The scripts in testdata/script run the whole program, each on a database of
+// its own. Beside testscript's commands they know
+//
+//	status N halfpot ARGS...   run and expect exit status N
+//	lines N FILE               FILE has N lines
+//	big FILE BYTES             make FILE that large
+//
+// and every script finds the small invented set of files in $FILES.
+func TestScripts(t *testing.T) {
+	files, err := filepath.Abs(filepath.Join("testdata", "small"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	testscript.Run(t, testscript.Params{
+		Dir:                 filepath.Join("testdata", "script"),
+		UpdateScripts:       *update,
+		RequireExplicitExec: true,
+		RequireUniqueNames:  true,
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("DATABASE_URL", servertest.New(e.T().(testing.TB)))
+			e.Setenv("FILES", files)
+			e.Setenv("HOME", filepath.Join(e.WorkDir, "home"))
+			e.Setenv(testNowVariable, "2026-03-09T12:00:00Z")
+			return nil
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"status": statusCommand,
+			"lines":  linesCommand,
+			"big":    bigCommand,
+		},
+	})
+}
+
+func statusCommand(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: status N command args...")
+	}
+	err := ts.Exec(args[1], args[2:]...)
+	code := "0"
+	if err != nil {
+		text, ok := strings.CutPrefix(err.Error(), "exit status ")
+		if !ok {
+			ts.Fatalf("%s: %v", args[1], err)
+		}
+		code = text
+	}
+	if code != args[0] {
+		ts.Fatalf("exit status %s, want %s", code, args[0])
+	}
+}
+
+func linesCommand(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: lines N file")
+	}
+	if n := fmt.Sprint(strings.Count(ts.ReadFile(args[1]), "\n")); n != args[0] {
+		ts.Fatalf("%s has %s lines, want %s", args[1], n, args[0])
+	}
+}
+
+func bigCommand(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: big file bytes")
+	}
+	var size int64
+	if _, err := fmt.Sscan(args[1], &size); err != nil {
+		ts.Fatalf("size: %v", err)
+	}
+	f, err := os.Create(ts.MkAbs(args[0]))
+	ts.Check(err)
+	ts.Check(f.Truncate(size))
+	ts.Check(f.Close())
+}
