@@ -10,6 +10,7 @@ import (
 type candidate struct {
 	down, up decision
 	guess    float64 // larger looks better
+	tried    float64
 }
 
 // branch picks the decision that splits the node. Candidates in doubt by the
@@ -50,15 +51,15 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 		}
 		if d.closed[h] {
 			if f := min(a.used[h], 1-a.used[h]); f > 0.02 {
-				out = append(out, candidate{decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, 10 + f})
+				out = append(out, candidate{decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, 10 + f, 0})
 			} else if a.used[h] > 0.5 && d.bandLo[h] < d.bandHi[h] {
-				out = append(out, candidate{decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, 5})
+				out = append(out, candidate{decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, 10, 0})
 			}
 			continue
 		}
 		if d.bandLo[h] < d.bandHi[h] {
 			at := min(max(a.best.shop[h].band, d.bandLo[h]), d.bandHi[h]-1)
-			out = append(out, candidate{decision{bandAtMost, int32(h), int32(at)}, decision{bandAtLeast, int32(h), int32(at) + 1}, 10})
+			out = append(out, candidate{decision{bandAtMost, int32(h), int32(at)}, decision{bandAtLeast, int32(h), int32(at) + 1}, 10, 0})
 		}
 	}
 	k.cands = out
@@ -72,16 +73,17 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 			continue
 		}
 		none, some := k.est.none(int32(q)), k.est.some(int32(q))
-		out = append(out, candidate{decision{paintNone, p, 0}, decision{paintSome, p, 1}, k.score(none, some)})
+		out = append(out, candidate{decision{paintNone, p, 0}, decision{paintSome, p, 1}, k.score(none, some), 0})
 	}
 	for i, o := range r.oneOpt {
-		if v := min(a.yOne[i], 1-a.yOne[i]); r.oneStock[i] && v > 0.1 {
-			out = append(out, candidate{decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, v * 1e-3})
+		if v := min(a.yOne[i], 1-a.yOne[i]); r.oneStock[i] && v > 0.02 {
+			left, taken := k.est.left(int32(i)), k.est.taken(int32(i))
+			out = append(out, candidate{decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, k.score(left, taken), 0})
 		}
 	}
 	for i, o := range r.anyOpt {
 		if v := min(a.y[i], 1-a.y[i]); v > 0.1 {
-			out = append(out, candidate{decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, v * 1e-3})
+			out = append(out, candidate{decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, v * 1e-3, 0})
 		}
 	}
 	if len(out) < 4 {
@@ -93,7 +95,7 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 			f := math.Floor(x)
 			if v := min(x-f, f+1-x); v > 0.03 {
 				at := min(max(int32(f), d.lo[orig]), d.hi[orig]-1)
-				out = append(out, candidate{decision{offerAtMost, orig, at}, decision{offerAtLeast, orig, at + 1}, v * 1e-3})
+				out = append(out, candidate{decision{offerAtMost, orig, at}, decision{offerAtLeast, orig, at + 1}, v * 1e-3, 0})
 			}
 		}
 	}
@@ -101,22 +103,29 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 	return out
 }
 
-// How many splits are tried out: at first, and where none of those lifts both sides.
+// How many splits are tried out at a node, and after how many that bring
+// nothing better the trying ends.
 const (
-	triesFew  = 6
-	triesMany = 60
+	triesMost = 16
+	triesIdle = 5
+	reliable  = 2 // tries after which a split's past is trusted
 )
 
-// tryOut bounds both sides of the most promising candidates and picks one.
+// tryOut bounds both sides of the most promising candidates and picks one. A
+// split that has been tried before is judged by what it brought then.
 func (k *worker) tryOut(s *search, d *domain, cands []candidate) []decision {
 	if len(cands) == 1 {
 		return []decision{cands[0].down, cands[0].up}
 	}
 	for i := range cands {
 		c := &cands[i]
-		if c.down.kind == paintNone {
-			if h := &s.seen[c.down.index]; h.times > 0 {
-				c.guess = max(c.guess, k.score(h.none/h.times, h.some/h.times))
+		if h := s.past(c.down); h != nil && h.times > 0 {
+			c.tried = h.times
+			past := k.score(h.down/h.times, h.up/h.times)
+			if h.times >= reliable {
+				c.guess = past
+			} else {
+				c.guess = max(c.guess, past)
 			}
 		}
 	}
@@ -124,29 +133,44 @@ func (k *worker) tryOut(s *search, d *domain, cands []candidate) []decision {
 	base := k.asc.best.value
 	cut := s.cutoff()
 	best, score := 0, -1.0
-	good := k.score(0.02*math.Abs(k.goal-base), 0.3*math.Abs(k.goal-base))
+	tested, idle := 0, 0
 	for i, c := range cands {
-		if i >= triesFew && score >= good || i >= triesMany {
+		if tested >= triesMost || idle >= triesIdle || c.guess < 10 && c.guess <= score*0.3 {
 			break
 		}
-		lo := k.tryOne(s, d, c.down, cut) - base
-		hi := k.tryOne(s, d, c.up, cut) - base
-		if c.down.kind == paintNone {
-			k.learned = append(k.learned, lesson{c.down.index, lo, hi})
+		v := c.guess
+		if c.tried < reliable {
+			tested++
+			lo := k.tryOne(s, d, c.down, cut) - base
+			hi := k.tryOne(s, d, c.up, cut) - base
+			k.learned = append(k.learned, lesson{c.down, lo, hi})
+			v = k.score(lo, hi)
 		}
-		if v := k.score(lo, hi); v > score {
-			best, score = i, v
+		idle++
+		if v > score {
+			best, score, idle = i, v, 0
 		}
 	}
 	return []decision{cands[best].down, cands[best].up}
 }
 
-// experience is what trying a paint's split out has shown so far.
-type experience struct{ none, some, times float64 }
+// experience is what trying a split out has shown so far: sums of rises.
+type experience struct{ down, up, times float64 }
 
 type lesson struct {
-	paint      int32
-	none, some float64
+	split    decision
+	down, up float64
+}
+
+// past is the experience with the split that c belongs to; nil where none is kept.
+func (s *search) past(c decision) *experience {
+	switch c.kind {
+	case paintNone:
+		return &s.paintPast[c.index]
+	case optionLeft:
+		return &s.optionPast[c.index]
+	}
+	return nil
 }
 
 // score values a split by how far it lifts the bound on both sides.

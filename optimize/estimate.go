@@ -162,3 +162,47 @@ func (e *estimator) drop(k int32, by float64) {
 		p.anyGain[i] -= by
 	}
 }
+
+// left guesses the rise if stock option i may not be taken.
+func (e *estimator) left(i int32) float64 {
+	e.begin()
+	r, p := e.r, &e.p
+	p.oneGain[i] = -never
+	p.oneServed[i] = 0
+	e.touch(r.oneNeed[i])
+	return e.liftTouched()
+}
+
+// taken guesses the rise if stock option i is taken for sure: what is at hand
+// then serves fewer of the other needs.
+func (e *estimator) taken(i int32) float64 {
+	e.begin()
+	r, p := e.r, &e.p
+	q := r.onePaint[i]
+	room := r.shelf[q]
+	for _, it := range r.stock[r.stockStart[q]:r.stockStart[q+1]] {
+		if it.index == i {
+			room -= it.ul
+		}
+	}
+	for _, it := range r.stock[r.stockStart[q]:r.stockStart[q+1]] {
+		switch k := it.index; {
+		case k == i:
+		case it.ul <= room && k >= 0 && p.oneServed[k] > 0:
+			room -= it.ul
+		case k >= 0 && p.oneServed[k] > 0:
+			p.oneServed[k] = 0
+			e.touch(r.oneNeed[k])
+		case k < 0 && p.linkServed[-1-k] > 0:
+			if it.ul <= room {
+				room -= it.ul
+				continue
+			}
+			p.linkServed[-1-k] = 0
+			e.touch(r.anyNeed[r.linkAny[-1-k]])
+		}
+	}
+	e.needMark[r.oneNeed[i]] = e.mark
+	e.drop(r.oneNeed[i], max(0, p.oneGain[i]))
+	return max(0, -p.oneGain[i]) + e.liftTouched()
+}

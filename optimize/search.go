@@ -103,7 +103,7 @@ type search struct {
 	nodes int64
 	next  int64
 
-	seen []experience // per paint
+	paintPast, optionPast []experience
 
 	workers []*worker
 	report  func(lower float64)
@@ -167,7 +167,7 @@ func (s *search) cutoff() float64 {
 // run searches until the queue is empty or the context ends. It returns the
 // proven lower bound on the weight (that of the best plan when it is proven).
 func (s *search) run(ctx context.Context) (lower float64, done bool) {
-	s.seen = make([]experience, len(s.m.have))
+	s.paintPast, s.optionPast = make([]experience, len(s.m.have)), make([]experience, len(s.m.optNeed))
 	root := &node{parent: newDomain(s.m), mu: newMultipliers(s.m), bound: math.Inf(-1)}
 	s.open = queue{root}
 	lower = math.Inf(-1)
@@ -202,8 +202,9 @@ func (s *search) run(ctx context.Context) (lower float64, done bool) {
 				s.best, s.ub = o.found, o.foundW
 			}
 			for _, l := range o.learned {
-				e := &s.seen[l.paint]
-				e.none, e.some, e.times = e.none+l.none, e.some+l.some, e.times+1
+				if e := s.past(l.split); e != nil {
+					e.down, e.up, e.times = e.down+l.down, e.up+l.up, e.times+1
+				}
 			}
 			for _, c := range o.children {
 				s.next++
