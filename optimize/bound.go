@@ -96,6 +96,7 @@ type relax struct {
 	stock      []stockItem
 	stockOrder []int32
 	knap       knapsack
+	curve      curve
 
 	offs      []int32
 	offCost   []float64
@@ -594,32 +595,18 @@ func (r *relax) evalShop(p *point, h int) {
 	s := &p.shop[h]
 	lo, hi := int(r.d.bandLo[h]), int(r.d.bandHi[h])
 	s.value = math.Inf(1)
-	var hist [nuSteps + 1]float64
 	made := false
 	for k := lo; k <= hi; k++ {
 		fee := float64(bands[k].Fee)*r.w.money + r.w.shop
 		from := float64(bands[k].From) * r.w.money
-		if goods >= from {
-			if v := fee + sum; v < s.value {
-				s.value, s.band, s.nu = v, int16(k), 0
+		v, nu := fee+sum, 0.0
+		if goods < from {
+			if !made {
+				r.curve.build(r, p, h)
+				made = true
 			}
-			continue
-		}
-		if !made {
-			r.discounts(p, h, &hist)
-			made = true
-		}
-		step, reach := 0, goods+hist[0]
-		for step < nuSteps && reach < from {
-			step++
-			reach += hist[step]
-		}
-		nu := float64(step) / nuSteps
-		v := fee + nu*from
-		for j := a; j < b; j++ {
-			cut := nu * r.offPrice[j]
-			c, _ := part(p.first[j]-cut, p.more[j]-cut, r.offLo[j], r.offHi[j])
-			v += c
+			c, step := r.curve.cost(from)
+			v, nu = fee+c, float64(step)/nuSteps
 		}
 		if v < s.value {
 			s.value, s.band, s.nu = v, int16(k), nu
@@ -657,21 +644,5 @@ func (r *relax) takeAt(p *point, h int) {
 		cut := before * r.offPrice[j]
 		_, x0 := part(p.first[j]-cut, p.more[j]-cut, r.offLo[j], r.offHi[j])
 		p.x[j] = float64(x0) + share*(p.x[j]-float64(x0))
-	}
-}
-
-// discounts sorts the goods not taken by the discount at which they would be.
-func (r *relax) discounts(p *point, h int, hist *[nuSteps + 1]float64) {
-	for j := r.shopStart[h]; j < r.shopStart[h+1]; j++ {
-		price := r.offPrice[j]
-		if price <= 0 {
-			continue
-		}
-		if p.x[j] == 0 && p.first[j] < price {
-			hist[int(p.first[j]/price*nuSteps)+1] += price
-		}
-		if n := float64(r.offHi[j]) - max(p.x[j], 1); n > 0 && p.more[j] >= 0 && p.more[j] < price {
-			hist[int(p.more[j]/price*nuSteps)+1] += price * n
-		}
 	}
 }

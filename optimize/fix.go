@@ -117,6 +117,8 @@ func (r *relax) bandFix(p *point, cutoff float64) (changed bool) {
 	return changed
 }
 
+// offerFix rules boxes of one shop out or in. A box that is forced counts
+// towards the shop's delivery band, so the rest of the order is valued anew.
 func (r *relax) offerFix(p *point, h int, cutoff float64, paintInc []float64) (changed bool) {
 	d := r.d
 	s := p.shop[h]
@@ -124,22 +126,28 @@ func (r *relax) offerFix(p *point, h int, cutoff float64, paintInc []float64) (c
 	if s.used {
 		now = s.value
 	}
-	var buf [8]bandValue
-	values := r.bandValues(p, h, buf[:0])
+	r.curve.build(r, p, h)
 	for i := r.shopStart[h]; i < r.shopStart[h+1]; i++ {
 		j := r.offs[i]
 		lo, hi := r.offLo[i], r.offHi[i]
+		first, more, price := p.first[i], p.more[i], r.offPrice[i]
 		// The shop's value with no box, with at least one, with at least two.
 		none, one, two := 1e300, 1e300, 1e300
-		for _, v := range values {
-			cut := v.nu * r.offPrice[i]
-			first, more := p.first[i]-cut, p.more[i]-cut
-			c, _ := part(first, more, lo, hi)
-			none = min(none, v.value-c)
-			at1 := first + min(0, more)*float64(hi-1)
-			one = min(one, v.value-c+at1)
+		for k := d.bandLo[h]; k <= d.bandHi[h]; k++ {
+			b := r.m.bands[h][k]
+			fee, from := float64(b.Fee)*r.w.money+r.w.shop, float64(b.From)*r.w.money
+			if lo > 0 {
+				c, _ := r.curve.cost(from)
+				one = min(one, fee+c)
+				if lo == 1 && hi > 1 {
+					two = min(two, fee+more+r.curve.costWithout(from-price, more, price))
+				}
+				continue
+			}
+			none = min(none, fee+r.curve.costWithout(from, first, price))
+			one = min(one, fee+first+r.curve.costWithout(from-price, first, price))
 			if hi > 1 {
-				two = min(two, v.value-c+first+more+min(0, more)*float64(hi-2))
+				two = min(two, fee+first+more+r.curve.costWithout(from-2*price, first, price))
 			}
 		}
 		inc := max(0, one-now)
