@@ -33,7 +33,8 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 		Example: `  halfpot estimate harbour-watch
   halfpot estimate harbour-watch --explain --unit rifles
   halfpot estimate --pot pale-bone-1
-  halfpot estimate --paint "soot wash" --confidence 0.95`,
+  halfpot estimate --paint "soot wash" --confidence 0.95
+  halfpot estimate factors`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			if !(o.confidence >= 0.5 && o.confidence <= 0.999) {
@@ -57,6 +58,7 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 	f.BoolVar(&o.skipOptional, "skip-optional", false, "leave out the recipes' optional steps")
 	f.IntVar(&o.batch, "batch", 0, "figures painted at one sitting (default: all at once)")
 	complete(a, c, "paint", paintNames)
+	c.AddCommand(a.estimateFactors())
 	return completeArg(a, c, forceNames)
 }
 

@@ -136,3 +136,11 @@ func potNames(c *inventory.Catalogue, s inventory.Shelf) []named {
 	}
 	return out
 }
+
+// cutLast cuts at the last separator.
+func cutLast(s, sep string) (before, after string, found bool) {
+	if i := strings.LastIndex(s, sep); i >= 0 {
+		return s[:i], s[i+len(sep):], true
+	}
+	return s, "", false
+}

@@ -72,7 +72,9 @@ type state struct {
 	byID    *inventory.Index
 	shelf   inventory.Shelf
 	levels  []inventory.Level // of the shelf's pots, in their order
-	factors inventory.Factors
+	lesson  inventory.Lesson
+	untold  []inventory.Untaught
+	factors inventory.Factors // of the lesson
 	book    *inventory.LevelBook
 }
 
@@ -82,11 +84,13 @@ func (a *app) state(ctx context.Context) (*state, error) {
 		return nil, err
 	}
 	st := &state{cat: cat, byID: cat.Index(), shelf: shelf}
-	if st.factors, err = a.opened.store.Factors(ctx); err != nil {
+	rules := inventory.DefaultLevelRules()
+	tares := inventory.LearnTares(&st.shelf, st.byID, rules)
+	if err := a.learn(ctx, st, inventory.NewLevelBook(st.byID, tares, nil, rules)); err != nil {
 		return nil, err
 	}
-	rules := inventory.DefaultLevelRules()
-	st.book = inventory.NewLevelBook(st.byID, inventory.LearnTares(&st.shelf, st.byID, rules), st.factors, rules)
+	st.factors = st.lesson.Factors
+	st.book = inventory.NewLevelBook(st.byID, tares, st.factors, rules)
 	st.levels = st.book.Levels(&st.shelf, a.now())
 	return st, nil
 }

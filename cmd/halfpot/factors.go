@@ -1,0 +1,201 @@
+package main
+
+import (
+	"math"
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+	"halfpot/inventory/postgres"
+)
+
+func (a *app) estimateFactors() *cobra.Command {
+	var history bool
+	var pin, reset, accept string
+	c := &cobra.Command{
+		Use: "factors", Short: "how your hand compares with the estimate, as learned from your pots",
+		Long: `Wherever a pot was judged or weighed twice with logged work between, halfpot
+compares what was used with what it had estimated. From that it learns a factor for
+each method, type and paint: 1.2 means that you use a fifth more. Readings too odd
+to learn from (a spill? a slip?) are listed apart; --accept learns from one all the
+same. --pin sets a factor yourself, --reset forgets what was learned of one.`,
+		Example: `  halfpot estimate factors
+  halfpot estimate factors --history
+  halfpot estimate factors --pin wash=1.3
+  halfpot estimate factors --reset soot-wash
+  halfpot estimate factors --accept soot-wash-1`,
+		Args: cobra.NoArgs,
+		RunE: func(c *cobra.Command, _ []string) error {
+			st, err := a.state(c.Context())
+			if err != nil {
+				return err
+			}
+			switch {
+			case pin != "":
+				return a.pinFactor(c, st, pin)
+			case reset != "":
+				return a.resetFactor(c, st, reset)
+			case accept != "":
+				return a.acceptReading(c, st, accept)
+			}
+			return a.showFactors(st, history)
+		},
+	}
+	f := c.Flags()
+	f.BoolVar(&history, "history", false, "how the factors came about, oldest first")
+	f.StringVar(&pin, "pin", "", "set the factor of a method, type or paint, like wash=1.3")
+	f.StringVar(&reset, "reset", "", "forget what was learned, or pinned, of a method, type or paint")
+	f.StringVar(&accept, "accept", "", "learn from this pot's odd reading all the same")
+	c.MarkFlagsMutuallyExclusive("history", "pin", "reset", "accept")
+	return c
+}
+
+// learnedFactor is one factor of the painter's hand.
+type learnedFactor struct {
+	Level  string     `json:"level" table:"for the"`
+	Key    string     `json:"key" table:"name"`
+	Factor view.Num   `json:"factor" table:"factor"`
+	Low    view.Num   `json:"low" table:"from"`
+	High   view.Num   `json:"high" table:"to"`
+	Jobs   view.Count `json:"observations" table:"readings"`
+	Pinned bool       `json:"pinned" table:"pinned"`
+}
+
+func newLearnedFactor(f inventory.Factor) learnedFactor {
+	const z = 1.6448536269514722 // standard normal quantile of 0.95: the range holds nine in ten
+	return learnedFactor{string(f.Level), f.Key, view.Num(math.Exp(f.LogMean)), view.Num(math.Exp(f.LogMean - z*f.LogSD)),
+		view.Num(math.Exp(f.LogMean + z*f.LogSD)), view.Count(f.Observations), f.Pinned}
+}
+
+type oddRow struct {
+	Pot      string    `json:"pot" table:"pot"`
+	From     view.Date `json:"from" table:"from"`
+	To       view.Date `json:"to" table:"to"`
+	Used     view.Num  `json:"used_ml" table:"used ml"`
+	Expected view.Num  `json:"estimated_ml" table:"estimated ml"`
+	Why      string    `json:"why" table:"why"`
+}
+
+type changeRow struct {
+	Day    view.Date  `json:"day" table:"day"`
+	Change string     `json:"change" table:"what"`
+	Level  string     `json:"level" table:"for the"`
+	Key    string     `json:"key" table:"name"`
+	Factor view.Num   `json:"factor" table:"factor"`
+	Seen   view.Known `json:"observed" table:"observed"`
+	Note   string     `json:"note" table:"note"`
+}
+
+func (a *app) showFactors(st *state, history bool) error {
+	if history {
+		rows := []changeRow{}
+		for _, h := range st.lesson.History {
+			rows = append(rows, changeRow{view.Date{Time: h.Factor.Updated}, string(h.Change), string(h.Factor.Level), h.Factor.Key,
+				view.Num(math.Exp(h.Factor.LogMean)), view.Known(h.Observed), h.Note})
+		}
+		return a.list(rows, noFactors)
+	}
+	doc := struct {
+		Factors []learnedFactor `json:"factors"`
+		Odd     []oddRow        `json:"odd_readings"`
+		Untold  []oddRow        `json:"taught_nothing"`
+	}{}
+	for _, f := range st.factors {
+		doc.Factors = append(doc.Factors, newLearnedFactor(f))
+	}
+	for _, o := range st.lesson.Flagged {
+		doc.Odd = append(doc.Odd, oddRow{o.Pot, view.Date{Time: o.From}, view.Date{Time: o.To}, view.Num(o.Actual), view.Num(o.Estimated), "far from what was expected"})
+	}
+	for _, u := range st.untold {
+		doc.Untold = append(doc.Untold, oddRow{Pot: u.Pot, From: view.Date{Time: u.From}, To: view.Date{Time: u.To}, Why: u.Reason})
+	}
+	p, err := a.printer()
+	if err != nil {
+		return err
+	}
+	return p.Show(doc, doc.Factors, func(page *view.Page) {
+		page.List(doc.Factors, noFactors)
+		if len(doc.Factors) > 0 {
+			page.Note("A factor is what you really use over what is estimated; the range holds nine times out of ten.")
+		}
+		if len(doc.Odd) > 0 {
+			page.Heading("Too odd to learn from (a spill? a slip?)")
+			page.List(doc.Odd, "")
+			page.Note("halfpot estimate factors --accept POT learns from one all the same.")
+		}
+		for _, u := range doc.Untold {
+			page.Note("  %s, %s to %s, taught nothing: %s", u.Pot, u.From.CSVValue(), u.To.CSVValue(), u.Why)
+		}
+	})
+}
+
+const noFactors = "Nothing learned yet. Log work, and judge or weigh a pot before and after it."
+
+// factorNamed finds the factor a painter means: a method, a type or a paint.
+func factorNamed(st *state, typed string) (inventory.Factor, error) {
+	for _, f := range st.factors {
+		if f.Key == typed {
+			return inventory.Factor{Level: f.Level, Key: f.Key}, nil
+		}
+	}
+	if inventory.PaintType(typed).Valid() {
+		return inventory.Factor{Level: inventory.TypeLevel, Key: typed}, nil
+	}
+	if inventory.ValidMethod(inventory.Method(typed)) {
+		return inventory.Factor{Level: inventory.MethodLevel, Key: typed}, nil
+	}
+	id, err := lookup("paint", typed, "halfpot estimate factors", paintNames(st.cat))
+	return inventory.Factor{Level: inventory.PaintLevel, Key: id}, err
+}
+
+// pinnedSD is how sure a pinned factor is: jobs still scatter about it.
+const pinnedSD = 0.05
+
+func (a *app) pinFactor(c *cobra.Command, st *state, typed string) error {
+	name, number, ok := cutLast(typed, "=")
+	v, err := strconv.ParseFloat(number, 64)
+	if !ok || err != nil || !(v >= 0.05 && v <= 20) {
+		return usagef("--pin %q: expected a method, type or paint and a factor of 0.05 to 20, like wash=1.3", typed)
+	}
+	f, err := factorNamed(st, name)
+	if err != nil {
+		return err
+	}
+	f.LogMean, f.LogSD, f.Pinned = math.Log(v), pinnedSD, true
+	if err := a.opened.store.ChangeFactors(c.Context(), []postgres.FactorChange{{Factor: f, Change: postgres.Pinned}}); err != nil {
+		return err
+	}
+	return a.done(newLearnedFactor(f), "The factor for the %s %s is %s from now on, and learns no more.", f.Level, f.Key, view.Num(v))
+}
+
+func (a *app) resetFactor(c *cobra.Command, st *state, typed string) error {
+	f, err := factorNamed(st, typed)
+	if err != nil {
+		return err
+	}
+	f.LogSD = pinnedSD
+	if err := a.opened.store.ChangeFactors(c.Context(), []postgres.FactorChange{{Factor: f, Change: postgres.Reset}}); err != nil {
+		return err
+	}
+	return a.done(newLearnedFactor(inventory.Factor{Level: f.Level, Key: f.Key}), "What was learned of the %s %s is forgotten; it learns anew from now on.", f.Level, f.Key)
+}
+
+func (a *app) acceptReading(c *cobra.Command, st *state, typed string) error {
+	pot, err := st.pot(typed)
+	if err != nil {
+		return err
+	}
+	for _, o := range st.lesson.Flagged {
+		if o.Pot != pot.ID {
+			continue
+		}
+		if err := a.opened.store.SetSetting(c.Context(), acceptedName(o), "yes"); err != nil {
+			return err
+		}
+		return a.done(oddRow{Pot: o.Pot, From: view.Date{Time: o.From}, To: view.Date{Time: o.To}, Used: view.Num(o.Actual), Expected: view.Num(o.Estimated), Why: "accepted"},
+			"Accepted: halfpot learns from the reading of %s on %s too.", o.Pot, view.Date{Time: o.To}.CSVValue())
+	}
+	return usagef("%s has no odd reading to accept", pot.ID)
+}

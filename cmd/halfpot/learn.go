@@ -1,0 +1,44 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"halfpot/inventory"
+	"halfpot/inventory/postgres"
+)
+
+// learn works out what the pots have taught so far. Nothing of it is stored:
+// it follows from the pots' events, so a correction mends it too. Stored are
+// only the painter's own words: factors pinned or reset, odd readings accepted.
+func (a *app) learn(ctx context.Context, st *state, book *inventory.LevelBook) error {
+	seen, untold, err := book.Observations(st.cat, &st.shelf, a.now())
+	if err != nil {
+		return err
+	}
+	said, err := a.opened.store.Settings(ctx)
+	if err != nil {
+		return err
+	}
+	for i := range seen {
+		seen[i].Accepted = said[acceptedName(seen[i])] == "yes"
+	}
+	history, err := a.opened.store.FactorHistory(ctx, "", "")
+	if err != nil {
+		return err
+	}
+	var settings []inventory.FactorChange
+	for _, h := range history {
+		if h.Change == postgres.Pinned || h.Change == postgres.Reset {
+			settings = append(settings, inventory.FactorChange{Factor: h.Factor, Change: inventory.ChangeKind(h.Change), Note: h.Note})
+		}
+	}
+	st.untold = untold
+	st.lesson = inventory.Learn(st.byID, seen, settings, inventory.DefaultLearnRules())
+	return nil
+}
+
+// acceptedName is the setting by which an odd reading is accepted.
+func acceptedName(o inventory.Observation) string {
+	return fmt.Sprintf("accepted-%s-%d", o.Pot, o.To.Unix())
+}
