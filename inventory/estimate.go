@@ -166,10 +166,10 @@ func (s StepSum) PerFigure() (coverage.Estimate, error) {
 		}
 	}
 	one, err := step.PerFigure()
-	if err == nil && s.Learned != nil {
-		one = one.Times(s.Learned.Estimate())
+	if s.Learned != nil {
+		return one.Times(s.Learned.Estimate()), err
 	}
-	return one, err
+	return one.Times(oneJob), err
 }
 
 // shareOf is the part of what is applied that is one paint, 0 where it is not

@@ -113,12 +113,16 @@ func (e *Estimator) Sum(u Unit, s *Step, mix Mix, th *Thinning, figures int) (St
 	return sum, nil
 }
 
-// volume is the applied volume. What the painter's own pots have taught
-// stands in for the spread of the defaults: film, loss and area together are
-// what the factor was learned on.
+// oneJob is the scatter of one job about the painter's own average.
+var oneJob = coverage.Estimate{Median: 1, LogSD: JobSD}
+
+// volume is the applied volume on one job. What the painter's own pots have
+// taught stands in for the spread of the defaults: film, loss and area
+// together are what the factor was learned on.
 func (s *StepSum) volume() (coverage.Estimate, error) {
 	if s.Learned == nil {
-		return s.Step.Volume()
+		v, err := s.Step.Volume()
+		return v.Times(oneJob), err
 	}
 	known := s.Step
 	for _, n := range []*coverage.Estimate{&known.AreaCM2, &known.Share, &known.Cover, &known.WetUM, &known.Efficiency, &known.WasteML} {

@@ -28,9 +28,9 @@ type Factor struct {
 }
 
 // JobSD is how far one job's use scatters about the painter's own average, as
-// the standard deviation of the log. Assumption: sittings differ by about a
-// third (range 0.15 to 0.5).
-const JobSD = 0.3
+// the standard deviation of the log. Assumption: a unit's worth of one step
+// differs by about a fifth from one time to the next (range 0.1 to 0.4).
+const JobSD = 0.2
 
 // Factors are what has been learned, in any order, at most one a level and key.
 type Factors []Factor
@@ -62,7 +62,7 @@ func factorFor(m Method, p *Paint, find func(FactorLevel, string) (Factor, bool)
 		level FactorLevel
 		key   string
 		open  float64 // deviation that the next wider level leaves open
-	}{{PaintLevel, p.ID, rules.PaintSD}, {TypeLevel, string(p.Type), rules.TypeSD}, {MethodLevel, string(m), 0}} {
+	}{{PaintLevel, p.ID, rules.SD(PaintLevel, m)}, {TypeLevel, string(p.Type), rules.SD(TypeLevel, m)}, {MethodLevel, string(m), 0}} {
 		if k.level == MethodLevel || m == p.Type.UsualMethod() {
 			if f, ok := find(k.level, k.key); ok && (f.Observations > 0 || f.Pinned) {
 				if !f.Pinned {

@@ -46,14 +46,17 @@ func TestLearnFactorValues(t *testing.T) {
 	}
 }
 
-// With one paint only the tree is the single factor, because its three
-// components make up a prior deviation of 0.5.
+// With one paint only the tree is the single factor, when its three components
+// make up a prior deviation of 0.5 and jobs scatter by 0.3.
 func TestTreeOfOnePaintIsTheSingleFactor(t *testing.T) {
 	var seen []Observation
 	for i, r := range []float64{1.20, 1.35, 0.95, 1.10} {
 		seen = append(seen, sawRatio("tan", i, r))
 	}
-	l := Learn(levelCatalogue.Index(), seen, nil, DefaultLearnRules())
+	rules := DefaultLearnRules()
+	up := square(.5 / HandSD(coverage.Brush))
+	rules.MethodPart, rules.TypePart, rules.PaintPart, rules.JobSD = .6*up, .25*up, .15*up, .3
+	l := Learn(levelCatalogue.Index(), seen, nil, rules)
 	f, ok := l.Factors.Find(PaintLevel, "tan")
 	if !ok || f.Observations != 4 {
 		t.Fatalf("paint factor %+v", f)
@@ -90,11 +93,11 @@ func TestTreeAgainstJointNormal(t *testing.T) {
 	prior := func(a, b Observation) float64 {
 		v := 0.0
 		if a.Method == b.Method {
-			v += square(rules.MethodSD)
+			v += square(rules.SD(MethodLevel, a.Method))
 			if a.Type == b.Type {
-				v += square(rules.TypeSD)
+				v += square(rules.SD(TypeLevel, a.Method))
 				if a.Paint == b.Paint {
-					v += square(rules.PaintSD)
+					v += square(rules.SD(PaintLevel, a.Method))
 				}
 			}
 		}
@@ -204,11 +207,24 @@ func TestPinAndReset(t *testing.T) {
 	}
 }
 
+// The prior of the hand is what the tables' ranges come to: a brush coat of 20
+// to 60 um and a loss of 15 to 40 % leave about a third.
+func TestHandSD(t *testing.T) {
+	want := map[Method][2]float64{coverage.Brush: {.3, .4}, coverage.Wash: {.3, .45}, coverage.DryBrush: {.5, .7}, coverage.Airbrush: {.3, .5}, coverage.SprayCan: {.4, .6}, coverage.Stick: {.6, .7}, "fling": {.5, .5}}
+	for m, r := range want {
+		if sd := HandSD(m); sd < r[0] || sd > r[1] {
+			t.Errorf("%s: %.3f, want %g to %g", m, sd, r[0], r[1])
+		}
+	}
+	r := DefaultLearnRules()
+	closeTo(t, "components", math.Hypot(math.Hypot(r.SD(MethodLevel, coverage.Brush), r.SD(TypeLevel, coverage.Brush)), r.SD(PaintLevel, coverage.Brush)), HandSD(coverage.Brush), 1e-12)
+}
+
 // A type's factor leaves open what its paints differ by.
 func TestWiderFactorIsWider(t *testing.T) {
 	typ := Factor{Level: TypeLevel, Key: string(Base), LogSD: .1, Observations: 5}
 	f, ok := Factors{typ}.For(coverage.Brush, Paint{ID: "new", Type: Base})
-	if !ok || math.Abs(f.LogSD-math.Hypot(.1, DefaultLearnRules().PaintSD)) > 1e-12 {
+	if !ok || math.Abs(f.LogSD-math.Hypot(.1, DefaultLearnRules().SD(PaintLevel, coverage.Brush))) > 1e-12 {
 		t.Errorf("factor %+v", f)
 	}
 	typ.Pinned = true
@@ -230,7 +246,7 @@ func TestUnusualMethod(t *testing.T) {
 		t.Error("the airbrush taught the brush")
 	}
 	r := DefaultLearnRules()
-	if f, ok := l.Factors.For(coverage.Airbrush, tan); !ok || math.Abs(f.LogSD-math.Hypot(l.Factors[0].LogSD, math.Hypot(r.TypeSD, r.PaintSD))) > 1e-12 {
+	if f, ok := l.Factors.For(coverage.Airbrush, tan); !ok || math.Abs(f.LogSD-math.Hypot(l.Factors[0].LogSD, math.Hypot(r.SD(TypeLevel, coverage.Airbrush), r.SD(PaintLevel, coverage.Airbrush)))) > 1e-12 {
 		t.Errorf("airbrushed tan: %+v", f)
 	}
 }

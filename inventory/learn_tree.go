@@ -39,15 +39,15 @@ type node struct {
 // path finds or makes the nodes of a paint put on by a method.
 func (t *tree) path(m Method, typ PaintType, paint string) *node {
 	usual := m == typ.UsualMethod()
-	top := t.node(nodeKey{MethodLevel, m, string(m)}, nil, t.rules.MethodSD, true)
-	mid := t.node(nodeKey{TypeLevel, m, string(typ)}, top, t.rules.TypeSD, usual)
-	return t.node(nodeKey{PaintLevel, m, paint}, mid, t.rules.PaintSD, usual)
+	top := t.node(nodeKey{MethodLevel, m, string(m)}, nil, true)
+	mid := t.node(nodeKey{TypeLevel, m, string(typ)}, top, usual)
+	return t.node(nodeKey{PaintLevel, m, paint}, mid, usual)
 }
 
-func (t *tree) node(k nodeKey, parent *node, sd float64, shown bool) *node {
+func (t *tree) node(k nodeKey, parent *node, shown bool) *node {
 	n := t.nodes[k]
 	if n == nil {
-		n = &node{key: k, variance: sd * sd, shown: shown}
+		n = &node{key: k, variance: square(t.rules.SD(k.level, k.method)), shown: shown}
 		t.nodes[k] = n
 	}
 	if n.parent == nil && parent != nil {
@@ -149,11 +149,11 @@ func (t *tree) named(f Factor) *node {
 	paint := t.idx.Paints[f.Key]
 	switch {
 	case f.Level == MethodLevel:
-		return t.node(nodeKey{MethodLevel, Method(f.Key), f.Key}, nil, t.rules.MethodSD, true)
+		return t.node(nodeKey{MethodLevel, Method(f.Key), f.Key}, nil, true)
 	case f.Level == TypeLevel:
 		return t.path(PaintType(f.Key).UsualMethod(), PaintType(f.Key), "").parent
 	case paint == nil: // no longer in the catalogue
-		return t.node(nodeKey{PaintLevel, "", f.Key}, nil, t.rules.PaintSD, true)
+		return t.node(nodeKey{PaintLevel, "", f.Key}, nil, true)
 	}
 	return t.path(paint.Type.UsualMethod(), paint.Type, paint.ID)
 }

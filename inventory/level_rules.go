@@ -45,7 +45,7 @@ var levelRules = []levelRule{
 	{ruleOf(0.08, 0.04, 0.15, "", "a level seen through or into a pot"), "level judged by eye", func(r *LevelRules) *float64 { return &r.EyeSD }},
 	{ruleOf(0.10, 0.03, 0.20, "", "drops counted or a syringe"), "use measured", func(r *LevelRules) *float64 { return &r.UseSD }},
 	{ruleOf(0.35, 0.15, 0.60, "", "one painter's hand against the tables, before anything is learned"), "use estimated, in common", func(r *LevelRules) *float64 { return &r.EstimateSD }},
-	{ruleOf(JobSD, 0.15, 0.50, "", "sittings differ by about a third"), "use estimated, job to job", func(r *LevelRules) *float64 { return &r.JobSD }},
+	{ruleOf(JobSD, 0.10, 0.40, "", "a unit's worth of a step differs by about a fifth from time to time"), "use estimated, job to job", func(r *LevelRules) *float64 { return &r.JobSD }},
 	{ruleOf(0.30, 0.10, 0.50, "", "a puddle judged by eye"), "spill", func(r *LevelRules) *float64 { return &r.SpillSD }},
 	{ruleOf(0.10, 0.02, 1.0, "g", "a kitchen scale that shows tenths; one that shows whole grams errs by 0.5"), "scale", func(r *LevelRules) *float64 { return &r.ScaleGrams }},
 	{ruleOf(0.10, 0.02, 0.5, "g", "the same scale, empty pot"), "empty weight given", func(r *LevelRules) *float64 { return &r.TareGrams }},
