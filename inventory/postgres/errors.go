@@ -85,7 +85,7 @@ func fromServer(pg *pgconn.PgError, err error) error {
 	case pg.ConstraintName != "" && class == "23":
 		e.Kind, e.Text = broken(pg)
 	case pg.Code == "23502": // not null
-		e.Kind, e.Text = Invalid, fmt.Sprintf("%s of a %s is missing", plain(pg.ColumnName), plain(pg.TableName))
+		e.Kind, e.Text = Invalid, fmt.Sprintf("%s of %s is missing", plain(pg.ColumnName), article(plain(pg.TableName)))
 		e.Constraint = pg.TableName + "." + pg.ColumnName
 	case pg.Code == "22003": // numeric value out of range
 		e.Kind, e.Text = Invalid, "a number is larger than the database keeps (money: below 1000000000)"
@@ -116,7 +116,7 @@ func broken(pg *pgconn.PgError) (Kind, string) {
 	}
 	text := rule(pg.TableName, pg.ConstraintName)
 	if text == "" {
-		text = fmt.Sprintf("a %s breaks the rule %q", plain(pg.TableName), pg.ConstraintName)
+		text = fmt.Sprintf("%s breaks the rule %q", article(plain(pg.TableName)), pg.ConstraintName)
 	}
 	if pg.Detail != "" && (pg.Code == "23503" || pg.Code == "23505") {
 		text += " (" + strings.TrimSuffix(pg.Detail, ".") + ")"
@@ -131,18 +131,18 @@ func rule(table, constraint string) string {
 		return said
 	}
 	about := strings.TrimPrefix(constraint, table+"_")
-	thing := plain(table)
+	thing := article(plain(table))
 	for _, form := range []struct{ prefix, suffix, words string }{
-		{"has_", "", "a %s has no %s"},
-		{"of_", "", "a %s belongs to a %s that is not there"},
-		{"", "_range", "a %s has a %s outside what is possible"},
-		{"", "_is_paint", "a %s names as %s a paint that is not there"},
-		{"", "_exists", "a %s names a %s that is not there"},
-		{"", "_once", "a %s with the same %s is there already"},
-		{"", "_form", "a %s has a %s of the wrong form"},
-		{"", "_known", "a %s is of no known %s"},
-		{"", "_is_time", "a %s has an endless %s"},
-		{"", "_is_number", "a %s has a %s that is not a number"},
+		{"has_", "", "%s has no %s"},
+		{"of_", "", "%s belongs to a %s that is not there"},
+		{"", "_range", "%s has an impossible %s"},
+		{"", "_is_paint", "%s names as %s a paint that is not there"},
+		{"", "_exists", "%s names a %s that is not there"},
+		{"", "_once", "%s with the same %s is there already"},
+		{"", "_form", "%s has a %s of the wrong form"},
+		{"", "_known", "%s is of no known %s"},
+		{"", "_is_time", "%s has an endless %s"},
+		{"", "_is_number", "%s has a %s that is not a number"},
 	} {
 		if what, ok := strings.CutPrefix(about, form.prefix); ok {
 			if what, ok = strings.CutSuffix(what, form.suffix); ok && (form.prefix != "" || form.suffix != "") {
@@ -151,10 +151,10 @@ func rule(table, constraint string) string {
 		}
 	}
 	if about == "once" {
-		return fmt.Sprintf("the same %s is there already", thing)
+		return fmt.Sprintf("the same %s is there already", plain(table))
 	}
 	if about == "is_paint" {
-		return fmt.Sprintf("a %s names a paint that is not there", thing)
+		return thing + " names a paint that is not there"
 	}
 	return ""
 }
@@ -186,3 +186,10 @@ var specialRules = map[string]string{
 }
 
 func plain(name string) string { return strings.ReplaceAll(name, "_", " ") }
+
+func article(thing string) string {
+	if thing != "" && strings.ContainsRune("aeio", rune(thing[0])) {
+		return "an " + thing
+	}
+	return "a " + thing
+}

@@ -159,7 +159,9 @@ func eventValues(pot int64, e inventory.PotEvent, key string) []any {
 		orNull(e.Undoes), orNull(e.Job), e.Note, orNull(key)}
 }
 
-// saveEvents appends the events that pots of a load bring, each once.
+// saveEvents appends the events that pots of a load bring, each once. Within a
+// load an event may be numbered, and a correction then names the number of
+// the one it undoes; the database's own numbers take their place here.
 func saveEvents(ctx context.Context, tx pgx.Tx, pots []inventory.Pot, now time.Time) (Count, error) {
 	var ids, keys []string
 	for _, p := range pots {
@@ -182,8 +184,10 @@ func saveEvents(ctx context.Context, tx pgx.Tx, pots []inventory.Pot, now time.T
 	}
 	var c Count
 	var rows [][]any
+	var corrections []correction
 	next := 0
-	for _, p := range pots {
+	for i, p := range pots {
+		first := next
 		for _, e := range p.Events {
 			key := keys[next]
 			next++
@@ -195,10 +199,65 @@ func saveEvents(ctx context.Context, tx pgx.Tx, pots []inventory.Pot, now time.T
 				e.At = now
 			}
 			c.New++
+			if e.Kind == inventory.Corrected {
+				corrections = append(corrections, correction{&pots[i], keys[first : first+len(p.Events)], e, key})
+				continue
+			}
 			rows = append(rows, eventValues(numbers[p.ID], e, key))
 		}
 	}
-	return c, copyInto(ctx, tx, queries.IntoPotEvent, rows)
+	if err := copyInto(ctx, tx, queries.IntoPotEvent, rows); err != nil {
+		return c, err
+	}
+	return c, saveCorrections(ctx, tx, corrections, numbers)
+}
+
+// correction is a correction of a load on its way into the database.
+type correction struct {
+	pot   *inventory.Pot
+	keys  []string // of the pot's events in the load
+	event inventory.PotEvent
+	key   string
+}
+
+// saveCorrections appends corrections in the order of the load, after what
+// they undo.
+func saveCorrections(ctx context.Context, tx pgx.Tx, corrections []correction, numbers map[string]int64) error {
+	var undone []string
+	for _, c := range corrections {
+		if key := c.undoes(); key != "" {
+			undone = append(undone, key)
+		}
+	}
+	if len(corrections) == 0 {
+		return nil
+	}
+	known, err := eventsByKey(ctx, tx, undone)
+	if err != nil {
+		return err
+	}
+	for _, c := range corrections {
+		if target, found := known[c.undoes()]; found {
+			c.event.Undoes = target.event.ID
+		}
+		pot := numbers[c.pot.ID]
+		if err := tx.QueryRow(ctx, queries.AddPotEvent, eventValues(pot, c.event, c.key)...).Scan(&c.event.ID); err != nil {
+			return err
+		}
+		known[c.key] = keyed{pot, c.event} // a later one may undo it in turn
+	}
+	return nil
+}
+
+// undoes is the key of the event of the load that a correction undoes, "" where
+// it names one by the database's number.
+func (c correction) undoes() string {
+	for i, e := range c.pot.Events {
+		if e.ID == c.event.Undoes && e.ID != 0 {
+			return c.keys[i]
+		}
+	}
+	return ""
 }
 
 // eventKeys names the events of a pot by all they say; of several that say the

@@ -10,39 +10,29 @@ import (
 	queries "halfpot/sql"
 )
 
-// potsAtOnce is how many pots a stream holds: enough that the round trips do
-// not count, few enough that the memory does not either.
-const potsAtOnce = 4000
-
 // EachPot calls f with every pot in the order entered, its events in the order
-// recorded, on one unchanging view of the shelf. Memory does not grow with the
-// shelf: the list of a pot's events is used again for the next pot. An error
-// of f ends the stream and is returned.
+// recorded, on one unchanging view of the shelf. The events, which are most of
+// a shelf, are not held in memory: the list of a pot's events is used again
+// for the next pot. An error of f ends the stream and is returned.
 func (s *Store) EachPot(ctx context.Context, f func(inventory.Pot) error) error {
 	return s.read(ctx, func(tx pgx.Tx) error {
-		var events []inventory.PotEvent
-		for last := int64(0); ; {
-			pots, err := collect[potRow](ctx, tx, queries.ListPots, last, potsAtOnce)
-			if err != nil || len(pots) == 0 {
-				return err
-			}
-			first := pots[0].Number
-			last = pots[len(pots)-1].Number
-			rows, err := tx.Query(ctx, queries.ListPotEvents, first, last)
-			if err != nil {
-				return err
-			}
-			if events, err = merge(pots, rows, events, f); err != nil || len(pots) < potsAtOnce {
-				return err
-			}
+		pots, err := collect[potRow](ctx, tx, queries.ListPots)
+		if err != nil {
+			return err
 		}
+		// One statement for all events: the server reads on while f works.
+		rows, err := tx.Query(ctx, queries.ListPotEvents)
+		if err != nil {
+			return err
+		}
+		return merge(pots, rows, f)
 	})
 }
 
-// merge hands each pot to f with its events, which come in the same order. It
-// gives back the list of events for further use.
-func merge(pots []potRow, rows pgx.Rows, events []inventory.PotEvent, f func(inventory.Pot) error) ([]inventory.PotEvent, error) {
+// merge hands each pot to f with its events, which come in the same order.
+func merge(pots []potRow, rows pgx.Rows, f func(inventory.Pot) error) error {
 	next := 0
+	var events []inventory.PotEvent
 	flush := func() error {
 		p := pots[next].pot()
 		p.Events = events
@@ -62,7 +52,7 @@ func merge(pots []potRow, rows pgx.Rows, events []inventory.PotEvent, f func(inv
 	for err == nil && next < len(pots) {
 		err = flush()
 	}
-	return events, err
+	return err
 }
 
 // scanEvents reads rows of list_pot_events and its kin. Columns that a

@@ -174,7 +174,9 @@ func (c *cluster) settings() []string {
 		"log_destination=stderr",
 		"shared_buffers=64MB",
 		"max_wal_size=256MB",
-		"jit=off", // its warm-up costs more than the small queries here take
+		"work_mem=16MB",
+		"random_page_cost=1.1", // the data of one painter are in memory or on a disk without heads
+		"jit=off",              // its warm-up costs more than the small queries here take
 	}
 	if c.volatile {
 		s = append(s, "fsync=off", "synchronous_commit=off", "full_page_writes=off")
