@@ -15,7 +15,7 @@ import (
 )
 
 // DefaultMaxBytes is the largest file read unless [Options] says otherwise.
-const DefaultMaxBytes = 32 << 20
+const DefaultMaxBytes = 16 << 20
 
 // maxSlips bounds how many slips are kept of a file that is wrong all over;
 // the rest are counted.
@@ -47,13 +47,15 @@ type Batch struct {
 	// without dates and so carry [Options].Now; see [Batch.NewEvents].
 	Undated map[string]bool
 
-	files  []string
-	places map[string]place // by the path Validate names, such as "paints.bone-tone.type"
-	slips  Slips
-	more   int             // slips beyond maxSlips
-	bad    map[string]bool // paths of records with slips
-	holes  bool            // something could not be read at all, so references may lead nowhere
-	now    time.Time
+	files       []string
+	csv         map[int]*csvText   // by index of the file
+	places      map[string]place   // by the path Validate names, such as "paints.bone-tone.type"
+	eventPlaces map[string][]place // of the rows of a list of events, by pot
+	slips       Slips
+	more        int             // slips beyond maxSlips
+	bad         map[string]bool // paths of records with slips
+	holes       bool            // something could not be read at all, so references may lead nowhere
+	now         time.Time
 	joins
 }
 
@@ -104,7 +106,7 @@ func Read(o Options, sources ...Source) (*Batch, error) {
 	if o.MaxBytes == 0 {
 		o.MaxBytes = DefaultMaxBytes
 	}
-	b := &Batch{Undated: map[string]bool{}, places: map[string]place{}, bad: map[string]bool{}, now: o.Now.UTC(), joins: newJoins()}
+	b := &Batch{Undated: map[string]bool{}, csv: map[int]*csvText{}, places: map[string]place{}, eventPlaces: map[string][]place{}, bad: map[string]bool{}, now: o.Now.UTC(), joins: newJoins()}
 	for _, s := range sources {
 		b.files = append(b.files, s.Name)
 	}

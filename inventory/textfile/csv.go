@@ -35,16 +35,42 @@ func kinds() []kind {
 	}
 }
 
+// csvText is the text of a CSV file, kept to find columns in.
+type csvText struct {
+	data   []byte
+	header map[string]int // column name to its position
+	starts []int          // where each line begins; filled when first needed
+}
+
+// column is where a field of the row that begins on a line stands, in bytes
+// from 1; 0 where there is no such field or it begins on a later line.
+func (t *csvText) column(line int, field string) int {
+	i, ok := t.header[field]
+	if t.starts == nil {
+		t.starts = lineStarts(t.data)
+	}
+	if !ok || line < 1 || line > len(t.starts) {
+		return 0
+	}
+	c := csv.NewReader(bytes.NewReader(t.data[t.starts[line-1]:]))
+	if values, err := c.Read(); err != nil || i >= len(values) {
+		return 0
+	}
+	if l, column := c.FieldPos(i); l == 1 {
+		return column
+	}
+	return 0
+}
+
 // csvRow is a row of a CSV file as a source of values.
 type csvRow struct {
-	header  map[string]int // column name to its position
-	values  []string
-	line    int
-	columns []int32 // where each value begins, in bytes from 1
+	text   *csvText
+	values []string
+	line   int
 }
 
 func (r *csvRow) value(field string) (any, bool) {
-	i, ok := r.header[field]
+	i, ok := r.text.header[field]
 	if !ok || i >= len(r.values) {
 		return nil, false
 	}
@@ -52,10 +78,7 @@ func (r *csvRow) value(field string) (any, bool) {
 }
 
 func (r *csvRow) at(field string) (line, column int) {
-	if i, ok := r.header[field]; ok && i < len(r.columns) {
-		return r.line, int(r.columns[i])
-	}
-	return r.line, 0
+	return r.line, r.text.column(r.line, field)
 }
 
 func (r *csvRow) fields() []string { return nil }
@@ -76,9 +99,26 @@ func unprotect(s string) string {
 	return s
 }
 
+// withoutNotes blanks the lines before the header that begin with "# ", so
+// that the lines below keep their numbers.
+func withoutNotes(data []byte) []byte {
+	notes := 0
+	for bytes.HasPrefix(data, []byte("# ")) {
+		_, rest, found := bytes.Cut(data, []byte{'\n'})
+		if !found {
+			break
+		}
+		notes++
+		data = rest
+	}
+	return append(bytes.Repeat([]byte{'\n'}, notes), data...)
+}
+
 func (b *Batch) readCSV(file int, data []byte) {
 	name := b.files[file]
-	c := csv.NewReader(bytes.NewReader(data))
+	text := &csvText{data: withoutNotes(data)}
+	b.csv[file] = text
+	c := csv.NewReader(bytes.NewReader(text.data))
 	c.FieldsPerRecord = -1
 	c.ReuseRecord = true
 	head, err := c.Read()
@@ -91,6 +131,7 @@ func (b *Batch) readCSV(file int, data []byte) {
 		b.holes = true
 		return
 	}
+	text.header = header
 	rows := 0
 	for {
 		values, err := c.Read()
@@ -110,13 +151,7 @@ func (b *Batch) readCSV(file int, data []byte) {
 			b.slip(Slip{File: name, Line: line, Found: fmt.Sprintf("%d fields", len(values)), Expected: fmt.Sprintf("%d, as in the header", len(header))})
 			continue
 		}
-		row := &csvRow{header: header, values: values, line: line, columns: make([]int32, len(values))}
-		for i := range values {
-			l, col := c.FieldPos(i)
-			if l == line { // a quoted field may have moved on to a later line
-				row.columns[i] = int32(col)
-			}
-		}
+		row := &csvRow{text: text, values: values, line: line}
 		r := b.record(file, row)
 		r.need(k.required...)
 		k.read(b, r)

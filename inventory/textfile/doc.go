@@ -6,7 +6,8 @@
 // RFC 4180 in UTF-8 with a header row; a byte order mark is passed over. The
 // columns stand in any order. Their names count in any case, with a space, a
 // hyphen or an underscore between words ("Volume solids" is volume-solids). A
-// column that is not known is an error. What the rows are is told by the file's
+// column that is not known is an error. Lines before the header that begin with
+// "# " are notes and passed over. What the rows are is told by the file's
 // name where that is one of the kinds below ("offers.csv"), else by the header:
 //
 //	paints      id maker range name* code type* colour volume-solids density

@@ -33,16 +33,14 @@ type owed struct {
 }
 
 type bandRow struct {
-	shop   string
-	r      *record
-	source csvRow
+	shop string
+	r    *record
 }
 
 type eventRow struct {
 	pot   string
 	event inventory.PotEvent
 	place place
-	slip  Slip
 }
 
 // potStory is how a pot without listed events came to be as it is.
@@ -130,14 +128,14 @@ func (b *Batch) joinPots() {
 	for _, row := range b.events {
 		i, ok := pots[row.pot]
 		if !ok {
-			row.slip.Found, row.slip.Expected = show(row.pot), "a pot in these files: load its events together with the pot"
-			b.slip(row.slip)
+			b.slip(b.slipAt(row.place, "pot", show(row.pot), "a pot in these files: load its events together with the pot"))
 			continue
 		}
 		p := &b.Pots[i]
-		b.places["pots."+p.ID+".events."+strconv.Itoa(len(p.Events)+1)] = row.place
-		b.addEvent(p, row.event, row.slip)
+		b.eventPlaces[p.ID] = append(b.eventPlaces[p.ID], row.place)
+		b.addEvent(p, row.event, row.place)
 	}
+	b.events = nil
 	for _, s := range b.pots {
 		if p := &b.Pots[s.pot]; len(p.Events) == 0 {
 			b.story(p, s)
@@ -147,13 +145,12 @@ func (b *Batch) joinPots() {
 
 // addEvent numbers an event within its pot, after the others where it has no
 // number of its own.
-func (b *Batch) addEvent(p *inventory.Pot, e inventory.PotEvent, at Slip) {
+func (b *Batch) addEvent(p *inventory.Pot, e inventory.PotEvent, at place) {
 	if e.ID == 0 {
 		e.ID = int64(len(p.Events)) + 1
 	}
 	if n := len(p.Events); n > 0 && e.ID <= p.Events[n-1].ID {
-		at.Field, at.Found, at.Expected = "number", strconv.FormatInt(e.ID, 10), fmt.Sprintf("more than %d of the event before", p.Events[n-1].ID)
-		b.slip(at)
+		b.slip(b.slipAt(at, "number", strconv.FormatInt(e.ID, 10), fmt.Sprintf("more than %d of the event before", p.Events[n-1].ID)))
 		return
 	}
 	p.Events = append(p.Events, e)

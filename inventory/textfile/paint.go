@@ -1,6 +1,10 @@
 package textfile
 
-import "halfpot/inventory"
+import (
+	"errors"
+
+	"halfpot/inventory"
+)
 
 func (b *Batch) paint(r *record) {
 	p := inventory.Paint{
@@ -10,7 +14,7 @@ func (b *Batch) paint(r *record) {
 	}
 	r.need("name", "type")
 	if r.has("colour") {
-		if c := parsed(r, "colour", "a colour", inventory.ParseColour); !r.bad {
+		if c := parsed(r, "colour", "a colour", parseColour); !r.bad {
 			p.Colour = &c
 		}
 	}
@@ -28,4 +32,12 @@ func (b *Batch) standIn(r *record) {
 	if b.claim(r, "stand-ins."+s.For+"@"+s.Use) {
 		b.Catalogue.StandIns = append(b.Catalogue.StandIns, s)
 	}
+}
+
+func parseColour(s string) (inventory.Colour, error) {
+	c, err := inventory.ParseColour(s)
+	if err != nil {
+		return c, errors.New("six hexadecimal digits of sRGB, like #c8b89a")
+	}
+	return c, nil
 }

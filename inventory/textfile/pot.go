@@ -33,7 +33,7 @@ func (b *Batch) pot(r *record) {
 		for i, t := range r.tables("events") {
 			line, column := t.at("")
 			t.need("kind", "at")
-			b.addEvent(&p, t.event(), Slip{File: b.files[t.file], Line: line, Column: column})
+			b.addEvent(&p, t.event(), place{file: int32(t.file), line: int32(line), column: int32(column)})
 			t.named(fmt.Sprintf("pots.%s.events.%d", p.ID, i+1))
 			t.closed()
 		}
@@ -97,8 +97,6 @@ func (r *record) event() inventory.PotEvent {
 // eventRow keeps an event until the pots are known.
 func (b *Batch) eventRow(r *record) {
 	row := r.source.(*csvRow)
-	line, column := r.at("pot")
 	b.events = append(b.events, eventRow{pot: r.id("pot"), event: r.event(),
-		place: place{file: int32(r.file), line: int32(row.line), columns: row.columns, fields: row.header},
-		slip:  Slip{File: b.files[r.file], Line: line, Column: column, Field: "pot"}})
+		place: place{file: int32(r.file), line: int32(row.line)}})
 }

@@ -37,6 +37,13 @@ func TestCSVForms(t *testing.T) {
 	same(t, "paints", b.Catalogue.Paints, want)
 }
 
+func TestNotesKeepLineNumbers(t *testing.T) {
+	b, err := read("paints.csv", "# a note, with a \"\r\n# another\n\ncolour,name,type\n#c8b89a,a,base\n#xyz,b,base\n")
+	if err == nil || b == nil || err.Error() != `paints.csv:6:1: colour: found "#xyz", expected six hexadecimal digits of sRGB, like #c8b89a` {
+		t.Errorf("got %v", err)
+	}
+}
+
 // The kind of rows is told by the header, in any order of the columns.
 func TestKindByHeader(t *testing.T) {
 	for _, k := range kinds() {
@@ -134,7 +141,7 @@ func TestSlips(t *testing.T) {
 		"no currency":     {[]string{"offers.csv", "product,shop,price\na,b,3\na,c,1 EUR\na,d,1.234 EUR\n"}, []string{`offers.csv:2:5: price: found "3", expected an amount and a currency, like 12.50 EUR: the shop "b" is not in these files`, `offers.csv:4:5: price: found "1.234 EUR"`}},
 		"stray band":      {[]string{"delivery.csv", "shop,from,fee\nb,0,1\n"}, []string{`delivery.csv:2:1: shop: found "b", expected a shop in these files`}},
 		"stray event":     {[]string{"pot-events.csv", "pot,kind,at\nb,bought,2026-01-01\n"}, []string{`pot-events.csv:2:1: pot: found "b", expected a pot in these files`}},
-		"event order":     {[]string{"pots.csv", "paint,size\nb,17 ml\n", "pot-events.csv", "pot,number,kind,at\nb,2,bought,2026-01-01\nb,2,opened,2026-01-02\n"}, []string{`pot-events.csv:3:1: number: found 2, expected more than 2 of the event before`}},
+		"event order":     {[]string{"pots.csv", "paint,size\nb,17 ml\n", "pot-events.csv", "pot,number,kind,at\nb,2,bought,2026-01-01\nb,2,opened,2026-01-02\n"}, []string{`pot-events.csv:3:3: number: found 2, expected more than 2 of the event before`}},
 		"names disagree":  {[]string{"products.csv", "id,name,paint,volume\ns,One,a,1 ml\ns,Two,b,1 ml\n"}, []string{`products.csv:3:3: name: found "Two", expected "One" as in the first row of s, or nothing`}},
 		"TOML syntax":     {[]string{"a.toml", "[[paints]]\nname = \n"}, []string{`a.toml:2:`}},
 		"TOML key twice":  {[]string{"a.toml", "[[paints]]\nname = \"a\"\nname = \"b\"\ntype = \"base\"\n"}, []string{`a.toml:3:`}},
@@ -188,11 +195,11 @@ func (e *endless) Read(b []byte) (int, error) {
 
 func TestLargeFiles(t *testing.T) {
 	_, err := Read(Options{Now: now}, Source{"big.csv", strings.NewReader(""), 200 << 20})
-	if err == nil || !strings.Contains(err.Error(), "big.csv: found a file of 200 MB, expected at most 32 MB") {
+	if err == nil || !strings.Contains(err.Error(), "big.csv: found a file of 200 MB, expected at most 16 MB") {
 		t.Errorf("a file of 200 MB: %v", err)
 	}
 	_, err = Read(Options{Now: now}, Source{"pipe.csv", &endless{t: t}, -1})
-	if err == nil || !strings.Contains(err.Error(), "pipe.csv: found more than 32 MB") {
+	if err == nil || !strings.Contains(err.Error(), "pipe.csv: found more than 16 MB") {
 		t.Errorf("a pipe without end: %v", err)
 	}
 	_, err = Read(Options{Now: now}, Source{"bad.csv", failing{}, -1})

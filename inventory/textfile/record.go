@@ -56,14 +56,7 @@ func (r *record) named(path string) {
 	if r.bad {
 		r.b.bad[path] = true
 	}
-	line, column := r.at("")
-	p := place{file: int32(r.file), line: int32(line), column: int32(column)}
-	if row, ok := r.source.(*csvRow); ok {
-		p.columns, p.fields = slices.Clone(row.columns), row.header
-		r.b.places[path] = p
-		return
-	}
-	r.b.places[path] = p
+	r.alias(path, "")
 	for _, f := range r.fields() {
 		r.alias(path+"."+f, f)
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"halfpot/inventory"
@@ -70,13 +71,10 @@ func (ss Slips) Err() error {
 	return ss
 }
 
-// place is where a record stands.
+// place is where a record or a field stands. The columns of a CSV row are
+// found again in the file's text when they are asked for.
 type place struct {
-	file    int32 // index of the batch's files
-	line    int32
-	column  int32
-	columns []int32        // of a CSV row: where each of its fields begins
-	fields  map[string]int // of a CSV row: the header, shared by its rows
+	file, line, column int32
 }
 
 // Locate gives the slip that a fault of inventory's Validate comes to: the
@@ -85,14 +83,11 @@ type place struct {
 func (b *Batch) Locate(f inventory.Fault) (Slip, bool) {
 	path, field := f.Path, ""
 	for {
-		if p, ok := b.places[path]; ok {
-			column := p.column
+		if p, ok := b.placeOf(path); ok {
 			name, _, _ := strings.Cut(field, ".")
-			if i, known := p.fields[name]; known && i < len(p.columns) {
-				column = p.columns[i]
-			}
-			return Slip{File: b.files[p.file], Line: int(p.line), Column: int(column), Field: f.Path,
-				Found: f.Found, Expected: f.Expected, Nearest: f.Nearest}, true
+			s := b.slipAt(p, name, f.Found, f.Expected)
+			s.Field, s.Nearest = f.Path, f.Nearest
+			return s, true
 		}
 		i := strings.LastIndexByte(path, '.')
 		if i < 0 {
@@ -101,6 +96,28 @@ func (b *Batch) Locate(f inventory.Fault) (Slip, bool) {
 		field = strings.TrimPrefix(path[i+1:]+"."+field, ".")
 		path = path[:i]
 	}
+}
+
+// placeOf finds a path among the places, and an event's with its pot.
+func (b *Batch) placeOf(path string) (place, bool) {
+	if p, ok := b.places[path]; ok {
+		return p, true
+	}
+	pot, number, ok := strings.Cut(strings.TrimPrefix(path, "pots."), ".events.")
+	n, err := strconv.Atoi(number)
+	if at := b.eventPlaces[pot]; ok && err == nil && n >= 1 && n <= len(at) {
+		return at[n-1], true
+	}
+	return place{}, false
+}
+
+// slipAt is a slip at a place, or at one of its fields where it is a CSV row.
+func (b *Batch) slipAt(p place, field, found, expected string) Slip {
+	column := int(p.column)
+	if t := b.csv[int(p.file)]; t != nil {
+		column = t.column(int(p.line), field)
+	}
+	return Slip{File: b.files[p.file], Line: int(p.line), Column: column, Field: field, Found: found, Expected: expected}
 }
 
 // slipOf is Locate for a fault that may lie in what was stored before: it then
