@@ -6,6 +6,7 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -29,11 +30,12 @@ is about.`,
   halfpot load figures.toml recipes.toml force.toml --check`,
 		Args: cobra.MinimumNArgs(1),
 		RunE: func(c *cobra.Command, files []string) error {
-			batch, err := readBatch(textfile.Options{Now: a.now()}, files)
+			now := a.now().UTC()
+			batch, err := readBatch(textfile.Options{Now: now}, files)
 			if err != nil {
 				return err
 			}
-			load, err := a.checkBatch(c.Context(), batch)
+			load, err := a.checkBatch(c.Context(), batch, now)
 			if err != nil {
 				return err
 			}
@@ -72,7 +74,7 @@ func readBatch(o textfile.Options, files []string) (*textfile.Batch, error) {
 
 // checkBatch looks at a batch together with what is stored: everything it
 // refers to must be there, and nothing that stands may come to contradict it.
-func (a *app) checkBatch(ctx context.Context, batch *textfile.Batch) (postgres.Load, error) {
+func (a *app) checkBatch(ctx context.Context, batch *textfile.Batch, now time.Time) (postgres.Load, error) {
 	cat, shelf, err := a.all(ctx)
 	if err != nil {
 		return postgres.Load{}, err
@@ -82,8 +84,9 @@ func (a *app) checkBatch(ctx context.Context, batch *textfile.Batch) (postgres.L
 	}
 	load := postgres.Load{Catalogue: batch.Catalogue}
 	for _, pot := range batch.Pots {
-		if stored, ok := shelf.Pot(pot.ID); ok {
-			pot.Events = batch.NewEvents(pot, stored)
+		if _, stored := shelf.Pot(pot.ID); stored && batch.Undated[pot.ID] {
+			// Events the file gave no date were taken to happen at the first load.
+			pot.Events = slices.DeleteFunc(slices.Clone(pot.Events), func(e inventory.PotEvent) bool { return e.At.Equal(now) })
 		}
 		load.Pots = append(load.Pots, pot)
 	}
