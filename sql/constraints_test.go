@@ -1,0 +1,350 @@
+package queries_test
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+
+	"halfpot/sql/server/servertest"
+)
+
+// legal fills every table with rows that keep all rules.
+const legal = `
+insert into halfpot.paint values ('bone', default, 'Zest', 'Plain', 'Bone', '', 'base', '#c8b89a', 0.3, 1.2);
+insert into halfpot.paint values ('black', default, 'Zest', 'Plain', 'Black', '', 'base', null, null, null);
+insert into halfpot.stand_in values ('bone', 'black', default, 1, false, '');
+insert into halfpot.product values ('box', default, 'Box', '');
+insert into halfpot.product_content values ('box', 1, 'bone', 17000, 2);
+insert into halfpot.shop values ('corner', default, 'Corner', 'EUR', 0);
+insert into halfpot.delivery_band values ('corner', 0, 4.95), ('corner', 30, -1);
+insert into halfpot.offer values ('box', 'corner', default, 3.2, 'EUR', 0);
+insert into halfpot.figure values ('guard', default, 'Guard', 9.6, null, null, null, null, null, null, null, '', '');
+insert into halfpot.figure values ('scout', default, 'Scout', null, 0, 0, 56, '', 0, 0, 0, '', '');
+insert into halfpot.figure_region values ('guard', 1, 'skin', 0.1, null), ('guard', 2, 'base', null, 4.9);
+insert into halfpot.recipe values ('field', default, 'Field');
+insert into halfpot.recipe_step values ('field', 1, 'coat', '', '', false, null, '', false, 0, false, '0', null, null);
+insert into halfpot.step_region values ('field', 1, false, 1, 'skin');
+insert into halfpot.step_coats_over values ('field', 1, 1, 'black', 2);
+insert into halfpot.step_choice values ('field', 1, 0, '', 0, 'black', 2, 1), ('field', 1, 1, '', 0, null, null, null);
+insert into halfpot.step_part values ('field', 1, 0, 1, 'bone', 2);
+insert into halfpot.force values ('patrol', default, 'Patrol'), ('other', default, 'Other');
+insert into halfpot.unit values ('patrol', 1, 'first', '', 8, 'guard', 'field', null, 0, null);
+insert into halfpot.match_rule values ('patrol', 1, 'alike');
+insert into halfpot.match_step values ('patrol', 1, 1, 'coat');
+insert into halfpot.match_unit values ('patrol', 1, 1, 'first');
+insert into halfpot.job values (default, 'j', 'patrol', now(), '', null), (default, 'undo', 'patrol', now(), '', 'j');
+insert into halfpot.work values ('j', 1, 'patrol', 'first', 'coat', 3);
+insert into halfpot.pot values (default, 'bone-1', 'bone', 'box', 17000, 3.2, 'EUR', '', now(), 11), (default, 'bone-2', 'bone', null, 17000, null, null, '', null, null);
+insert into halfpot.pot_event (pot, at, kind, fraction, estimated, note, key) values (1, now(), 'judged', 0.5, false, '', 'a');
+insert into halfpot.pot_event (pot, at, kind, undoes, estimated, note) values (1, now(), 'corrected', 1, false, '');
+insert into halfpot.factor_history values (default, 'method', 'brush', 'learned', 0, 0.1, 1, false, 1.1, 'j', '', now());
+insert into halfpot.setting values ('a', 'b', now());
+`
+
+// event is an illegal event of the first pot.
+func event(columns, values string) string {
+	return "insert into halfpot.pot_event (pot, at, estimated, note, " + columns + ") values (1, now(), false, '', " + values + ")"
+}
+
+// broken holds, for every rule of the tables, a statement that breaks it.
+var broken = map[string]string{
+	"slug_form":     "insert into halfpot.paint values ('Bone Tone', default, '', '', 'x', '', 'base')",
+	"currency_form": "insert into halfpot.shop values ('x', default, '', 'eur', 0)",
+
+	"paint_once":                     "insert into halfpot.paint values ('bone', default, '', '', 'x', '', 'base')",
+	"paint_has_name":                 "insert into halfpot.paint values ('x', default, '', '', ' ', '', 'base')",
+	"paint_colour_form":              "update halfpot.paint set colour = 'bone'",
+	"paint_volume_solids_range":      "update halfpot.paint set volume_solids = 1.1",
+	"paint_density_range":            "update halfpot.paint set density_g_ml = 'NaN'",
+	"stand_in_once":                  "insert into halfpot.stand_in values ('bone', 'black', default, 2, false, '')",
+	"stand_in_asked_is_paint":        "insert into halfpot.stand_in values ('nothing', 'black', default, 2, false, '')",
+	"stand_in_use_is_paint":          "insert into halfpot.stand_in values ('bone', 'nothing', default, 2, false, '')",
+	"stand_in_compromise_range":      "update halfpot.stand_in set compromise = -1",
+	"stand_in_is_another":            "insert into halfpot.stand_in values ('bone', 'bone', default, 2, false, '')",
+	"product_once":                   "insert into halfpot.product values ('box', default, '', '')",
+	"product_content_once":           "insert into halfpot.product_content values ('box', 1, 'bone', 1, 1)",
+	"product_content_of_product":     "insert into halfpot.product_content values ('nothing', 1, 'bone', 1, 1)",
+	"product_content_is_paint":       "insert into halfpot.product_content values ('box', 2, 'nothing', 1, 1)",
+	"product_content_position_range": "update halfpot.product_content set position = 0",
+	"product_content_volume_range":   "update halfpot.product_content set volume_ul = 0",
+	"product_content_count_range":    "update halfpot.product_content set count = 0",
+
+	"shop_once":                   "insert into halfpot.shop values ('corner', default, '', 'USD', 0)",
+	"shop_min_order_range":        "update halfpot.shop set min_order = 'NaN'",
+	"shop_currency_once":          "",
+	"delivery_band_once":          "insert into halfpot.delivery_band values ('corner', 30.000, 1)",
+	"delivery_band_of_shop":       "insert into halfpot.delivery_band values ('nothing', 0, 1)",
+	"delivery_band_from_range":    "update halfpot.delivery_band set from_amount = -1",
+	"delivery_band_fee_is_number": "update halfpot.delivery_band set fee = 'NaN'",
+	"offer_once":                  "insert into halfpot.offer values ('box', 'corner', default, 1, 'EUR', null)",
+	"offer_of_product":            "insert into halfpot.offer values ('nothing', 'corner', default, 1, 'EUR', null)",
+	"offer_of_shop":               "insert into halfpot.offer values ('box', 'nothing', default, 1, 'EUR', null)",
+	"offer_in_shop_currency":      "update halfpot.offer set currency = 'USD'",
+	"offer_price_range":           "update halfpot.offer set price = -0.01",
+	"offer_stock_limit_range":     "update halfpot.offer set stock_limit = -1",
+
+	"figure_once":                  "insert into halfpot.figure values ('guard', default, '', 1, null, null, null, null, null, null, null, '', '')",
+	"figure_area_range":            "update halfpot.figure set area_cm2 = 0",
+	"figure_scale_range":           "update halfpot.figure set scale = 'NaN' where id = 'scout'",
+	"figure_body_whole":            "update halfpot.figure set clo = 1 where id = 'guard'",
+	"figure_body_range":            "update halfpot.figure set mass_kg = -1 where id = 'scout'",
+	"figure_has_area":              "update halfpot.figure set area_cm2 = null",
+	"figure_region_once":           "insert into halfpot.figure_region values ('guard', 1, 'x', 0.1, null)",
+	"figure_region_name_once":      "insert into halfpot.figure_region values ('guard', 3, 'skin', 0.1, null)",
+	"figure_region_of_figure":      "insert into halfpot.figure_region values ('nothing', 1, 'x', 0.1, null)",
+	"figure_region_position_range": "update halfpot.figure_region set position = 0 where position = 1",
+	"figure_region_has_name":       "update halfpot.figure_region set name = '' where position = 1",
+	"figure_region_share_range":    "update halfpot.figure_region set share = 1.01 where position = 1",
+	"figure_region_area_range":     "update halfpot.figure_region set area_cm2 = 0 where position = 2",
+	"figure_region_share_or_area":  "update halfpot.figure_region set share = null where position = 1",
+
+	"recipe_once":                    "insert into halfpot.recipe values ('field', default, '')",
+	"recipe_step_once":               "insert into halfpot.recipe_step values ('field', 1, 'x', '', '', false, null, '', false, 0, false, '0', null, null)",
+	"recipe_step_id_once":            "insert into halfpot.recipe_step values ('field', 2, 'coat', '', '', false, null, '', false, 0, false, '0', null, null)",
+	"recipe_step_of_recipe":          "insert into halfpot.recipe_step values ('nothing', 1, 'x', '', '', false, null, '', false, 0, false, '0', null, null)",
+	"recipe_step_position_range":     "insert into halfpot.recipe_step values ('field', 0, 'x', '', '', false, null, '', false, 0, false, '0', null, null)",
+	"recipe_step_share_range":        "update halfpot.recipe_step set share = 0",
+	"recipe_step_coats_range":        "update halfpot.recipe_step set coats = -1",
+	"recipe_step_wait_after_range":   "update halfpot.recipe_step set wait_after = '-1 hour'",
+	"recipe_step_film_range":         "update halfpot.recipe_step set film_um = 'NaN'",
+	"recipe_step_loss_range":         "update halfpot.recipe_step set loss = 1",
+	"step_region_once":               "insert into halfpot.step_region values ('field', 1, false, 1, 'x')",
+	"step_region_of_step":            "insert into halfpot.step_region values ('field', 9, false, 1, 'x')",
+	"step_region_position_range":     "update halfpot.step_region set position = 0",
+	"step_region_has_name":           "update halfpot.step_region set name = ''",
+	"step_coats_over_once":           "insert into halfpot.step_coats_over values ('field', 1, 1, 'bone', 1)",
+	"step_coats_over_of_step":        "insert into halfpot.step_coats_over values ('field', 9, 1, 'bone', 1)",
+	"step_coats_over_position_range": "update halfpot.step_coats_over set position = 0",
+	"step_coats_over_is_paint":       "update halfpot.step_coats_over set undercoat = 'nothing'",
+	"step_coats_over_coats_range":    "update halfpot.step_coats_over set coats = -1",
+	"step_choice_once":               "insert into halfpot.step_choice values ('field', 1, 1, '', 0, null, null, null)",
+	"step_choice_of_step":            "insert into halfpot.step_choice values ('field', 9, 1, '', 0, null, null, null)",
+	"step_choice_number_range":       "insert into halfpot.step_choice values ('field', 1, -1, '', 0, null, null, null)",
+	"step_choice_compromise_range":   "update halfpot.step_choice set compromise = -1",
+	"step_choice_medium_is_paint":    "update halfpot.step_choice set medium = 'nothing' where choice = 0",
+	"step_choice_paint_parts_range":  "update halfpot.step_choice set paint_parts = 0 where choice = 0",
+	"step_choice_medium_parts_range": "update halfpot.step_choice set medium_parts = 'NaN' where choice = 0",
+	"step_choice_thinning_whole":     "update halfpot.step_choice set medium = null where choice = 0",
+	"step_part_once":                 "insert into halfpot.step_part values ('field', 1, 0, 1, 'black', 1)",
+	"step_part_of_choice":            "insert into halfpot.step_part values ('field', 1, 9, 1, 'black', 1)",
+	"step_part_position_range":       "update halfpot.step_part set position = 0",
+	"step_part_is_paint":             "update halfpot.step_part set paint = 'nothing'",
+	"step_part_parts_range":          "update halfpot.step_part set parts = 'NaN'",
+
+	"force_once":                "insert into halfpot.force values ('patrol', default, '')",
+	"unit_once":                 "insert into halfpot.unit values ('patrol', 1, 'x', '', 8, 'guard', 'field', null, 0, null)",
+	"unit_id_once":              "insert into halfpot.unit values ('patrol', 2, 'first', '', 8, 'guard', 'field', null, 0, null)",
+	"unit_of_force":             "insert into halfpot.unit values ('nothing', 1, 'x', '', 8, 'guard', 'field', null, 0, null)",
+	"unit_position_range":       "update halfpot.unit set position = 0",
+	"unit_figures_range":        "update halfpot.unit set figures = 0",
+	"unit_figure_exists":        "update halfpot.unit set figure = 'nothing'",
+	"unit_recipe_exists":        "update halfpot.unit set recipe = 'nothing'",
+	"unit_undercoat_is_paint":   "update halfpot.unit set undercoat = 'nothing'",
+	"unit_batch_range":          "update halfpot.unit set batch = -1",
+	"unit_worth_range":          "update halfpot.unit set worth = -1",
+	"match_rule_once":           "insert into halfpot.match_rule values ('patrol', 1, 'x')",
+	"match_rule_label_once":     "insert into halfpot.match_rule values ('patrol', 2, 'alike')",
+	"match_rule_of_force":       "insert into halfpot.match_rule values ('nothing', 1, 'x')",
+	"match_rule_position_range": "insert into halfpot.match_rule values ('patrol', 0, 'x')",
+	"match_rule_has_label":      "update halfpot.match_rule set label = ' '",
+	"match_step_once":           "insert into halfpot.match_step values ('patrol', 1, 1, 'x')",
+	"match_step_of_rule":        "insert into halfpot.match_step values ('patrol', 9, 1, 'x')",
+	"match_step_position_range": "update halfpot.match_step set position = 0",
+	"match_step_has_name":       "update halfpot.match_step set step = ''",
+	"match_unit_once":           "insert into halfpot.match_unit values ('patrol', 1, 1, 'first')",
+	"match_unit_of_rule":        "insert into halfpot.match_unit values ('patrol', 9, 1, 'first')",
+	"match_unit_position_range": "update halfpot.match_unit set position = 0",
+	"match_unit_is_unit":        "update halfpot.match_unit set unit = 'nobody'",
+
+	"job_once":            "insert into halfpot.job values (default, 'j', 'patrol', now(), '', null)",
+	"job_number_once":     "insert into halfpot.job overriding system value values (1, 'x', 'patrol', now(), '', null)",
+	"job_of_force":        "insert into halfpot.job values (default, 'x', 'nothing', now(), '', null)",
+	"job_at_is_time":      "insert into halfpot.job values (default, 'x', 'patrol', 'infinity', '', null)",
+	"job_undone_once":     "insert into halfpot.job values (default, 'x', 'patrol', now(), '', 'j')",
+	"job_undoes_exists":   "insert into halfpot.job values (default, 'x', 'patrol', now(), '', 'nothing')",
+	"job_undoes_another":  "insert into halfpot.job values (default, 'x', 'patrol', now(), '', 'x')",
+	"job_force_once":      "",
+	"job_append_only":     "update halfpot.job set note = 'other'",
+	"work_once":           "insert into halfpot.work values ('j', 1, 'patrol', 'first', 'coat', 1)",
+	"work_position_range": "insert into halfpot.work values ('j', 0, 'patrol', 'first', 'coat', 1)",
+	"work_figures_range":  "insert into halfpot.work values ('j', 2, 'patrol', 'first', 'coat', 0)",
+	"work_of_job":         "insert into halfpot.work values ('j', 2, 'other', 'first', 'coat', 1)",
+	"work_unit_exists":    "insert into halfpot.work values ('j', 2, 'patrol', 'nobody', 'coat', 1)",
+	"work_append_only":    "delete from halfpot.work",
+
+	"pot_once":           "insert into halfpot.pot values (default, 'bone-1', 'bone', null, 1, null, null, '', null, null)",
+	"pot_number_once":    "insert into halfpot.pot overriding system value values (1, 'x', 'bone', null, 1, null, null, '', null, null)",
+	"pot_is_paint":       "update halfpot.pot set paint = 'nothing'",
+	"pot_product_exists": "update halfpot.pot set product = 'nothing'",
+	"pot_nominal_range":  "update halfpot.pot set nominal_ul = 0",
+	"pot_cost_range":     "update halfpot.pot set cost = -1 where id = 'bone-1'",
+	"pot_cost_whole":     "update halfpot.pot set cost = null where id = 'bone-1'",
+	"pot_opened_is_time": "update halfpot.pot set opened = '-infinity'",
+	"pot_tare_range":     "update halfpot.pot set tare_g = 'NaN'",
+
+	"pot_event_number_once":       "insert into halfpot.pot_event overriding system value values (1, 1, now(), 'opened', null, null, null, null, false, null, null, '', null)",
+	"pot_event_of_pot_once":       "",
+	"pot_event_of_pot":            "insert into halfpot.pot_event (pot, at, kind, estimated, note) values (99, now(), 'opened', false, '')",
+	"pot_event_at_is_time":        "insert into halfpot.pot_event (pot, at, kind, estimated, note) values (1, 'infinity', 'opened', false, '')",
+	"pot_event_kind_known":        event("kind", "'lost'"),
+	"pot_event_volume_range":      event("kind, volume_ul", "'used', -1"),
+	"pot_event_fraction_range":    event("kind, fraction", "'judged', 'NaN'"),
+	"pot_event_gross_range":       event("kind, gross_g", "'weighed', 0"),
+	"pot_event_tare_range":        event("kind, gross_g, tare_g", "'weighed', 20, 'NaN'"),
+	"pot_event_undone_once":       event("kind, undoes", "'corrected', 1"),
+	"pot_event_undoes_same_pot":   "insert into halfpot.pot_event (pot, at, kind, undoes, estimated, note) values (2, now(), 'corrected', 2, false, '')",
+	"pot_event_undoes_earlier":    event("kind, undoes", "'corrected', 99"),
+	"pot_event_correction_undoes": event("kind", "'corrected'"),
+	"pot_event_job_exists":        event("kind, job", "'opened', 'nothing'"),
+	"pot_event_key_once":          event("kind, key", "'opened', 'a'"),
+	"pot_event_measure":           event("kind, fraction, volume_ul", "'judged', 0.5, 100"),
+	"pot_event_append_only":       "update halfpot.pot_event set note = 'other'",
+
+	"factor_history_once":               "insert into halfpot.factor_history overriding system value values (1, 'method', 'brush', 'learned', 0, 0, 0, false, null, null, '', now())",
+	"factor_history_level_known":        "insert into halfpot.factor_history values (default, 'hand', 'brush', 'learned', 0, 0, 0, false, null, null, '', now())",
+	"factor_history_change_known":       "insert into halfpot.factor_history values (default, 'method', 'brush', 'guessed', 0, 0, 0, false, null, null, '', now())",
+	"factor_history_mean_is_number":     "insert into halfpot.factor_history values (default, 'method', 'brush', 'learned', 'NaN', 0, 0, false, null, null, '', now())",
+	"factor_history_sd_range":           "insert into halfpot.factor_history values (default, 'method', 'brush', 'learned', 0, -1, 0, false, null, null, '', now())",
+	"factor_history_observations_range": "insert into halfpot.factor_history values (default, 'method', 'brush', 'learned', 0, 0, -1, false, null, null, '', now())",
+	"factor_history_observed_range":     "insert into halfpot.factor_history values (default, 'method', 'brush', 'learned', 0, 0, 0, false, 0, null, '', now())",
+	"factor_history_job_exists":         "insert into halfpot.factor_history values (default, 'method', 'brush', 'learned', 0, 0, 0, false, null, 'nothing', '', now())",
+	"factor_history_at_is_time":         "insert into halfpot.factor_history values (default, 'method', 'brush', 'learned', 0, 0, 0, false, null, null, '', 'infinity')",
+	"factor_history_append_only":        "truncate halfpot.factor_history",
+	"setting_once":                      "insert into halfpot.setting values ('a', 'c', now())",
+	"setting_changed_is_time":           "update halfpot.setting set changed = 'infinity'",
+}
+
+// implied are keys that only serve foreign keys: the shorter key beside each
+// of them is broken first.
+var implied = map[string]bool{"shop_currency_once": true, "job_force_once": true, "pot_event_of_pot_once": true}
+
+func filled(t *testing.T) *pgx.Conn {
+	t.Helper()
+	conn := connect(t, servertest.New(t))
+	if _, err := conn.Exec(t.Context(), legal); err != nil {
+		t.Fatal(err)
+	}
+	return conn
+}
+
+func TestEveryConstraintRefuses(t *testing.T) {
+	conn := filled(t)
+	rows, err := conn.Query(t.Context(), `
+		select conname::text from pg_constraint where connamespace = 'halfpot'::regnamespace and contype in ('c', 'f', 'p', 'u')
+		union select i.relname::text from pg_index x join pg_class i on i.oid = x.indexrelid where x.indisunique and i.relnamespace = 'halfpot'::regnamespace
+		union select t.tgname::text from pg_trigger t join pg_class r on r.oid = t.tgrelid where not t.tgisinternal and r.relnamespace = 'halfpot'::regnamespace`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	names, err := pgx.CollectRows(rows, pgx.RowTo[string])
+	if err != nil || len(names) < 100 {
+		t.Fatalf("%d constraints, %v", len(names), err)
+	}
+	for _, name := range names {
+		statement, known := broken[name]
+		switch {
+		case !known:
+			t.Errorf("no test breaks %s", name)
+		case implied[name]:
+		default:
+			mustRefuse(t, conn, name, statement)
+		}
+	}
+	if len(broken) != len(names) {
+		t.Errorf("%d statements for %d constraints: some constraint is gone", len(broken), len(names))
+	}
+}
+
+// mustRefuse runs a statement to the end of a transaction, since some rules
+// hold only there, and fails unless the named rule refuses it.
+func mustRefuse(t *testing.T, conn *pgx.Conn, name, statement string) {
+	t.Helper()
+	err := pgx.BeginFunc(t.Context(), conn, func(tx pgx.Tx) error {
+		if _, err := tx.Exec(t.Context(), statement); err != nil {
+			return err
+		}
+		_, err := tx.Exec(t.Context(), "set constraints all immediate")
+		if err == nil {
+			return errors.New("was done")
+		}
+		return err
+	})
+	pg, ok := errors.AsType[*pgconn.PgError](err)
+	if !ok || pg.ConstraintName != name {
+		t.Errorf("%s: %s: %v", name, statement, err)
+	}
+}
+
+func TestNothingIsNullThatMustBeKnown(t *testing.T) {
+	conn := filled(t)
+	rows, err := conn.Query(t.Context(), `
+		select table_name || '.' || column_name from information_schema.columns
+		where table_schema = 'halfpot' and is_nullable = 'YES' and table_name not in ('factor')`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	nullable, err := pgx.CollectRows(rows, pgx.RowTo[string])
+	if err != nil {
+		t.Fatal(err)
+	}
+	may := " paint.colour paint.volume_solids paint.density_g_ml offer.stock_limit figure.area_cm2 figure.stature_cm figure.mass_kg figure.scale " +
+		"figure.formula figure.clo figure.kit figure.heroic figure_region.share figure_region.area_cm2 recipe_step.share recipe_step.film_um recipe_step.loss " +
+		"step_choice.medium step_choice.paint_parts step_choice.medium_parts unit.undercoat unit.worth job.undoes pot.product pot.cost pot.cost_currency " +
+		"pot.opened pot.tare_g pot_event.volume_ul pot_event.fraction pot_event.gross_g pot_event.tare_g pot_event.undoes pot_event.job pot_event.key " +
+		"factor_history.observed factor_history.job "
+	for _, column := range nullable {
+		if !strings.Contains(may, " "+column+" ") {
+			t.Errorf("%s may be null", column)
+		}
+	}
+	if len(nullable) != len(strings.Fields(may)) {
+		t.Errorf("%d columns may be null, %d are expected to", len(nullable), len(strings.Fields(may)))
+	}
+}
+
+// What was recorded stays as it was recorded: for the owner of the tables, who
+// is also the superuser here, and for a session that replays a replica, which
+// passes ordinary triggers by.
+func TestRecordsAreAppendOnly(t *testing.T) {
+	conn := filled(t)
+	for _, role := range []string{"origin", "replica"} {
+		if _, err := conn.Exec(t.Context(), "set session_replication_role = "+role); err != nil {
+			t.Fatal(err)
+		}
+		for table, set := range map[string]string{"pot_event": "note = ''", "job": "note = ''", "work": "figures = 1", "factor_history": "note = ''"} {
+			for _, statement := range []string{"update halfpot." + table + " set " + set, "delete from halfpot." + table, "truncate halfpot." + table + " cascade",
+				"delete from halfpot." + table + " where false"} {
+				_, err := conn.Exec(t.Context(), statement)
+				pg, ok := errors.AsType[*pgconn.PgError](err)
+				if !ok || pg.Code != "23001" || !strings.Contains(pg.Message, "is append-only") || pg.Hint == "" || pg.TableName == "" {
+					t.Errorf("as %s: %s: %v", role, statement, err)
+				}
+			}
+		}
+	}
+	// Its parents can't be taken from under it either.
+	if _, err := conn.Exec(context.Background(), "set session_replication_role = origin"); err != nil {
+		t.Fatal(err)
+	}
+	mustRefuse(t, conn, "pot_event_of_pot", "delete from halfpot.pot where number = 1")
+}
+
+// A slip in one event of many leaves none of them.
+func TestCopyIsAllOrNothing(t *testing.T) {
+	conn := filled(t)
+	rows := [][]any{{1, "opened"}, {1, "lost"}}
+	_, err := conn.CopyFrom(t.Context(), pgx.Identifier{"halfpot", "pot_event"}, []string{"pot", "kind", "at", "estimated", "note"},
+		pgx.CopyFromSlice(len(rows), func(i int) ([]any, error) { return append(rows[i], time.Unix(0, 0), false, ""), nil }))
+	if pg, ok := errors.AsType[*pgconn.PgError](err); !ok || pg.ConstraintName != "pot_event_kind_known" {
+		t.Fatalf("got %v", err)
+	}
+	var n int
+	if err := conn.QueryRow(t.Context(), "select count(*) from halfpot.pot_event").Scan(&n); err != nil || n != 2 {
+		t.Errorf("%d events, %v", n, err)
+	}
+}
