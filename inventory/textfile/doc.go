@@ -11,7 +11,8 @@
 // name where that is one of the kinds below ("offers.csv"), else by the header:
 //
 //	paints      id maker range name* code type* colour volume-solids density
-//	products    id name code paint* volume* count        (a set: rows with the same id)
+//	products    id name code paint* volume* count        (a set: rows with the same id;
+//	                                                  a code that is a barcode is checked)
 //	shops       id name* currency* min-order
 //	delivery    shop* from* fee*                          (bands of a shop in the same load)
 //	offers      product* shop* price* limit

@@ -20,7 +20,7 @@ func (r *record) content() inventory.Content {
 // one box.
 func (b *Batch) productRow(r *record) {
 	c := r.content()
-	id, name, code := r.id("id"), r.text("name"), r.text("code")
+	id, name, code := r.id("id"), r.text("name"), r.code("code")
 	if id == "" {
 		id = inventory.Slug(c.Paint + " " + c.Volume.String())
 	}
@@ -51,7 +51,7 @@ func (b *Batch) productRow(r *record) {
 }
 
 func (b *Batch) product(r *record) {
-	p := inventory.Product{ID: r.id("id"), Name: r.text("name"), Code: r.text("code")}
+	p := inventory.Product{ID: r.id("id"), Name: r.text("name"), Code: r.code("code")}
 	contents := r.tables("contents")
 	r.need("contents")
 	for _, t := range contents {
