@@ -37,14 +37,14 @@ func (k *worker) rootStart(s *search, d *domain) {
 }
 
 // heuristics builds plans near the relaxed answer.
-func (k *worker) heuristics(s *search, d *domain) (best *solution, weight float64) {
-	return k.construct(s, d, k.asc)
+func (k *worker) heuristics(s *search, d *domain, hard bool) (best *solution, weight float64) {
+	return k.construct(s, d, k.asc, hard)
 }
 
 // construct builds a plan in the domain, guided by the averaged relaxed answer
 // where there is one: which shops it uses, what their bands take off, and
 // which boxes it buys.
-func (k *worker) construct(s *search, d *domain, a *ascent) (best *solution, weight float64) {
+func (k *worker) construct(s *search, d *domain, a *ascent, hard bool) (best *solution, weight float64) {
 	m, b := s.m, k.build
 	weight = math.Inf(1)
 	try := func(open func(h int) bool, threshold float64) {
@@ -65,6 +65,9 @@ func (k *worker) construct(s *search, d *domain, a *ascent) (best *solution, wei
 		b.undo = b.undo[:0]
 		b.polish(6)
 		k.fewerShops(s, d)
+		if hard && a != nil {
+			k.improve(a)
+		}
 		if sol, w := s.worthOf(b.x, b.choice); sol != nil && w < weight {
 			best, weight = sol, w
 		}
@@ -133,7 +136,7 @@ func (k *worker) fewerShops(s *search, d *domain) {
 			continue
 		}
 		before, w := s.worthOf(b.x, b.choice)
-		x, choice := slices.Clone(b.x), slices.Clone(b.choice)
+		x, had, choice := slices.Clone(b.x), slices.Clone(b.x), slices.Clone(b.choice)
 		cost := slices.Clone(b.cost[m.shopStart[h]:m.shopStart[h+1]])
 		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
 			b.cost[j] = math.Inf(1)
@@ -150,13 +153,38 @@ func (k *worker) fewerShops(s *search, d *domain) {
 		if !good {
 			copy(b.cost[m.shopStart[h]:m.shopStart[h+1]], cost)
 			if before != nil {
-				copy(x, before.x)
-				b.start(d, before.x)
-				for n, o := range choice {
-					b.choose(int32(n), o)
-				}
-				b.undo = b.undo[:0]
+				had = before.x
+			}
+			b.start(d, had)
+			for n, o := range choice {
+				b.choose(int32(n), o)
+			}
+			b.undo = b.undo[:0]
+		}
+	}
+}
+
+// improve inserts boxes that nearly pay and withdraws what they make
+// superfluous, as long as that helps.
+func (k *worker) improve(a *ascent) {
+	r, b := &k.relax, k.build
+	k.order = k.order[:0]
+	for i, j := range r.offs {
+		if b.cost[j] < math.Inf(1) && a.best.first[i]-a.best.shop[r.offShop[i]].nu*r.offPrice[i] < 0.5*r.offPrice[i] {
+			k.order = append(k.order, int32(i))
+		}
+	}
+	slices.SortStableFunc(k.order, func(x, y int32) int { return cmp.Compare(a.best.first[x], a.best.first[y]) })
+	for range 4 {
+		better := false
+		for _, i := range k.order {
+			if b.insert(r.offs[i]) {
+				better = true
 			}
 		}
+		if !better {
+			return
+		}
+		b.polish(3)
 	}
 }
