@@ -47,7 +47,7 @@ func TestWrittenProblemsReadBackTheSame(t *testing.T) {
 		for seed := range uint64(10) {
 			p := Generate(seed, shape)
 			p.Paints[0].ID = "<\"\\\u2028é\U0001F3A8&\n>" // what needs escaping, and what must not be
-			p.Needs[0].Options = []Option{{ID: "o", Uses: []Use{{p.Paints[0].ID, 5}}}}
+			p.Needs[0].Options = []Option{{ID: "o", Uses: []Use{{p.Paints[0].ID, 5}}}, {ID: "nothing"}}
 			p.Products[0].Contents[0].Paint = p.Paints[0].ID
 			rename(p, "p1", p.Paints[0].ID)
 			var b bytes.Buffer

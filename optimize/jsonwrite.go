@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"io"
+	"slices"
 	"strings"
 )
 
@@ -16,7 +17,7 @@ func WriteProblem(w io.Writer, p *Problem) error {
 	if len(p.Groups) > 0 {
 		list(&j, "groups", p.Groups)
 	}
-	list(&j, "needs", p.Needs)
+	list(&j, "needs", withLists(p.Needs))
 	list(&j, "products", p.Products)
 	list(&j, "shops", p.Shops)
 	list(&j, "offers", p.Offers)
@@ -24,6 +25,20 @@ func WriteProblem(w io.Writer, p *Problem) error {
 		j.field("rules", p.Rules)
 	}
 	return j.write(w)
+}
+
+// withLists makes an option that uses nothing show an empty list, not null.
+func withLists(needs []Need) []Need {
+	needs = slices.Clone(needs)
+	for n := range needs {
+		needs[n].Options = slices.Clone(needs[n].Options)
+		for o := range needs[n].Options {
+			if option := &needs[n].Options[o]; option.Uses == nil {
+				option.Uses = []Use{}
+			}
+		}
+	}
+	return needs
 }
 
 // WriteResult writes a result as JSON, one record a line. A plan shows all
