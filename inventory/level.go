@@ -54,6 +54,18 @@ func (l Level) SD() float64 { return l.usable.sd }
 // Mean is the expected usable volume in ml.
 func (l Level) Mean() float64 { return l.usable.clamped(l.topML).mean }
 
+// Estimate is the usable volume in ml as a lognormal of the same mean and
+// deviation, for sums that want one.
+func (l Level) Estimate() coverage.Estimate {
+	n := l.usable.clamped(l.topML)
+	if n.mean <= 0 {
+		return coverage.Estimate{}
+	}
+	e := coverage.FromRelative(n.mean, n.sd/n.mean)
+	e.Median = n.mean * math.Exp(-e.LogSD*e.LogSD/2)
+	return e
+}
+
 // Full is the usable volume of a full pot in ml.
 func (l Level) Full() float64 { return l.topML }
 
@@ -153,6 +165,11 @@ func (b *LevelBook) Level(p *Pot, now time.Time) Level {
 	}
 	f.advance(now)
 	return f.level()
+}
+
+// NewPot is the level of a pot of a paint that is not owned yet.
+func (b *LevelBook) NewPot(paint string, nominal Volume) Level {
+	return b.Level(&Pot{Paint: paint, Nominal: nominal}, time.Time{})
 }
 
 // Levels works out every pot of a shelf, in its order.
