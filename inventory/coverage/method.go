@@ -117,7 +117,10 @@ var kinds = map[Kind]KindDefault{
 }
 
 func kind(k Kind, usual Method, wet, wetLow, wetHigh, vs, vsLow, vsHigh, d, dLow, dHigh float64) KindDefault {
-	const note = "hobby acrylics, bracketed by data sheets of waterborne acrylics"
+	note := "hobby acrylics, bracketed by data sheets of waterborne acrylics"
+	if k == BaseSand {
+		note = "paste with sand or grit in an acrylic binder; no data sheet was found"
+	}
 	return KindDefault{Kind: k, Usual: usual,
 		WetUM:   Default{wet, wetLow, wetHigh, "um", Assumption, "one coat on a figure, thinned as it is applied"},
 		Solids:  Default{vs, vsLow, vsHigh, "", Assumption, note},
@@ -151,11 +154,13 @@ var (
 	canSolids   = Default{0.12, 0.08, 0.20, "", Assumption, "volume solids of an aerosol's paint"}
 )
 
-// Film is the film of one coat in um of undiluted paint, for a kind of paint put
-// on by a method. Brush and wash have a wet film by kind. Airbrush, spray can
-// and dry brush have a dry film, from which the volume solids give the wet one
-// (WFT = DFT / VS); solids of 0 takes the kind's, or an aerosol's for a can.
-// A pencil and dry pigment have no film. Unknown words are errors.
+// Film is the wet film of one coat in um, for a kind of paint put on by a
+// method. Brush and wash have a wet film by kind, of the paint as it is applied.
+// Airbrush, spray can and dry brush have a dry film, from which the volume
+// solids give the wet one of paint as it comes (WFT = DFT / VS); thinned, it is
+// 1 + t times as thick (see [WetFilm]). Solids (0 to 1) of 0 takes the kind's,
+// or an aerosol's for a can. A pencil and dry pigment have no film. Unknown
+// words are errors.
 func Film(m Method, k Kind, solids float64) (Factor, error) {
 	kd, err := KindDefaults(k)
 	if err != nil {

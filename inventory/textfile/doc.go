@@ -52,7 +52,7 @@
 // # Faults
 //
 // Reading gathers every fault with file, line and column. Those of one record
-// are found by the readers here, those between records (a paint that does not
-// exist) by inventory's Validate; [Batch.Locate] puts file and line to the
-// latter. Nothing is kept of a batch with faults.
+// are found by [Read], those between records (a paint that does not exist) by
+// [Batch.Check], which knows what is stored and gives all of them together.
+// Nothing is to be kept of a batch with faults.
 package textfile
