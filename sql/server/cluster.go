@@ -19,10 +19,11 @@ import (
 // cluster is a private PostgreSQL cluster and how to handle it.
 type cluster struct {
 	place
-	search   *search
-	announce func(string)
-	volatile bool
-	fetch    bool
+	search    *search
+	announce  func(string)
+	volatile  bool
+	fetch     bool
+	fetchFrom string
 }
 
 func findCluster(opt Options) (*cluster, error) {
@@ -30,7 +31,8 @@ func findCluster(opt Options) (*cluster, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &cluster{place: p, search: opt.search, announce: opt.Announce, volatile: opt.Volatile, fetch: opt.Fetch || os.Getenv(fetchVariable) == "yes"}
+	c := &cluster{place: p, search: opt.search, announce: opt.Announce, volatile: opt.Volatile,
+		fetch: opt.Fetch || os.Getenv(fetchVariable) == "yes", fetchFrom: opt.fetchFrom}
 	if c.search == nil {
 		c.search = usualPlaces()
 	}

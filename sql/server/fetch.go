@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"io/fs"
 	"net"
 	"os"
 	"path/filepath"
@@ -42,10 +43,13 @@ func (c *cluster) fetchPrograms(ctx context.Context) error {
 		return &Error{Text: "no free network port for the downloaded server's first start", Err: err}
 	}
 	unpacked := filepath.Join(scratch, "programs")
-	scratchServer := embeddedpostgres.NewDatabase(embeddedpostgres.DefaultConfig().
-		Port(free).Logger(io.Discard).
+	conf := embeddedpostgres.DefaultConfig().Port(free).Logger(io.Discard).
 		CachePath(filepath.Join(scratch, "cache")).RuntimePath(filepath.Join(scratch, "run")).
-		DataPath(filepath.Join(scratch, "data")).BinariesPath(unpacked))
+		DataPath(filepath.Join(scratch, "data")).BinariesPath(unpacked)
+	if c.fetchFrom != "" {
+		conf = conf.BinaryRepositoryURL(c.fetchFrom)
+	}
+	scratchServer := embeddedpostgres.NewDatabase(conf)
 	started := make(chan error, 1)
 	go func() { started <- scratchServer.Start() }()
 	select {
@@ -67,7 +71,12 @@ func (c *cluster) fetchPrograms(ctx context.Context) error {
 	if err := os.Rename(unpacked, c.fetchedRoot()); err != nil {
 		return errUnwritable(c.fetchedRoot(), err)
 	}
-	return c.give(c.fetchedRoot())
+	return filepath.WalkDir(c.fetchedRoot(), func(path string, _ fs.DirEntry, err error) error {
+		if err != nil {
+			return errUnwritable(path, err)
+		}
+		return c.give(path)
+	})
 }
 
 func freePort() (uint32, error) {

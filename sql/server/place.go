@@ -229,7 +229,7 @@ func (p place) give(path string) error {
 	if !p.drop {
 		return nil
 	}
-	if err := os.Chown(path, p.uid, p.gid); err != nil {
+	if err := os.Lchown(path, p.uid, p.gid); err != nil {
 		return errUnwritable(path, err)
 	}
 	return nil

@@ -42,7 +42,8 @@ type Options struct {
 	// Fetch allows server programs to be downloaded when none are found.
 	Fetch bool
 
-	search *search // where programs are looked for; nil means the usual places
+	search    *search // where programs are looked for; nil means the usual places
+	fetchFrom string  // where programs are downloaded from; empty means the library's usual place
 }
 
 // Database is a database that answers.
