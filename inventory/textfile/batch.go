@@ -44,7 +44,7 @@ type Batch struct {
 	// own numbers.
 	Pots []inventory.Pot
 	// Undated holds the ids of pots whose first events were made of a row
-	// without dates and so carry [Options].Now; see [Batch.NewEvents].
+	// without dates and so carry [Options].Now: on a second load they are not new.
 	Undated map[string]bool
 
 	files       []string
@@ -256,38 +256,4 @@ func over[T any, K comparable](old, new []T, key func(T) K) []T {
 		out = append(out, t)
 	}
 	return out
-}
-
-// NewEvents is the events of a pot of the batch that a stored pot of the same
-// id does not have yet, in their order: loading a file a second time gives
-// none. Events are the same when kind, time and measures are; of a pot in
-// Undated the time does not count, and nothing counts as new.
-func (b *Batch) NewEvents(p, stored inventory.Pot) []inventory.PotEvent {
-	if b.Undated[p.ID] {
-		return nil
-	}
-	had := map[string]int{}
-	for _, e := range stored.Events {
-		had[eventKey(e)]++
-	}
-	var out []inventory.PotEvent
-	for _, e := range p.Events {
-		if k := eventKey(e); had[k] > 0 {
-			had[k]--
-			continue
-		}
-		out = append(out, e)
-	}
-	return out
-}
-
-func eventKey(e inventory.PotEvent) string {
-	var volume, fraction string
-	if e.Volume != nil {
-		volume = e.Volume.String()
-	}
-	if e.Fraction != nil {
-		fraction = formatFloat(*e.Fraction)
-	}
-	return fmt.Sprint(e.Kind, e.At.UTC().UnixMicro(), volume, "/", fraction, "/", e.GrossGrams, "/", e.TareGrams, e.Note)
 }

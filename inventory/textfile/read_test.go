@@ -98,12 +98,6 @@ func TestJoinsAcrossFiles(t *testing.T) {
 	if !b.Undated["bone"] || b.Undated["bone-2"] || !b.Undated["dusk"] {
 		t.Errorf("undated pots: %v", b.Undated)
 	}
-	if n := b.NewEvents(b.Pots[1], b.Pots[1]); len(n) != 0 {
-		t.Errorf("loading the same events again gives %v", n)
-	}
-	if n := b.NewEvents(b.Pots[1], inventory.Pot{ID: "bone-2", Events: b.Pots[1].Events[:1]}); len(n) != 1 || n[0].Kind != inventory.Weighed {
-		t.Errorf("one event more gives %v", n)
-	}
 }
 
 // Every slip of a load comes at once, with its place.

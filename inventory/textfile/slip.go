@@ -77,10 +77,10 @@ type place struct {
 	file, line, column int32
 }
 
-// Locate gives the slip that a fault of inventory's Validate comes to: the
+// locate gives the slip that a fault of inventory's Validate comes to: the
 // line of the deepest record or field on its path that these files hold. False
 // where none does, because the fault lies in what was stored before.
-func (b *Batch) Locate(f inventory.Fault) (Slip, bool) {
+func (b *Batch) locate(f inventory.Fault) (Slip, bool) {
 	path, field := f.Path, ""
 	for {
 		if p, ok := b.placeOf(path); ok {
@@ -120,10 +120,10 @@ func (b *Batch) slipAt(p place, field, found, expected string) Slip {
 	return Slip{File: b.files[p.file], Line: int(p.line), Column: column, Field: field, Found: found, Expected: expected}
 }
 
-// slipOf is Locate for a fault that may lie in what was stored before: it then
+// slipOf is locate for a fault that may lie in what was stored before: it then
 // keeps its path and gets no line.
 func (b *Batch) slipOf(f inventory.Fault) Slip {
-	if s, ok := b.Locate(f); ok {
+	if s, ok := b.locate(f); ok {
 		return s
 	}
 	return Slip{File: "with what is stored", Field: f.Path, Found: f.Found, Expected: f.Expected, Nearest: f.Nearest}
