@@ -26,7 +26,7 @@ type filter struct {
 
 	x, p      float64 // paint there, ml, and its variance
 	u, vu, c  float64 // gone since the last weighing, its variance, covariance with x
-	drawn     float64 // drawn by the estimate since the last reading: its error is one
+	drawn     float64 // drawn by the estimate and not yet told by a reading: its error is one
 	water     float64 // water lost, ml
 	gross     float64 // last weighing, g; 0: none
 	grossLost float64 // water lost by then, ml
@@ -198,8 +198,8 @@ func (f *filter) set(x, p float64) {
 func (f *filter) use(v float64, estimated bool) {
 	q := square(f.r.UseSD * v)
 	if estimated {
-		// Every estimate since the last reading errs the same way, so their
-		// deviations add, not their variances.
+		// The estimates err the same way, so their deviations add, not their
+		// variances.
 		q = square(f.m.estimateSD)*(square(f.drawn+v)-square(f.drawn)) + square(f.r.JobSD*v)
 		f.drawn += v
 	}
@@ -255,7 +255,7 @@ func (f *filter) read(z, r float64, e *PotEvent) {
 			}
 			f.gross, f.absolute = 0, false // what was used since is not known either
 		}
-		f.x, f.p, f.c, f.known = z, r, 0, true
+		f.x, f.p, f.c, f.drawn, f.known = z, r, 0, 0, true
 		if z < f.full*(1-f.r.EyeSD) && e.Kind != Bought {
 			f.open(e.At) // sealed pots are full
 		}
@@ -265,8 +265,9 @@ func (f *filter) read(z, r float64, e *PotEvent) {
 			k = f.p / (f.p + r)
 		}
 		f.set(f.x+k*y, f.p*(1-k))
+		f.drawn *= 1 - k // what is left of the estimates' common error
 	}
-	f.drawn, f.overdrawn, f.measured, f.by = 0, false, e.At, e.Kind
+	f.overdrawn, f.measured, f.by = false, e.At, e.Kind
 }
 
 // level reads the result off.

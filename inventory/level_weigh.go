@@ -17,7 +17,8 @@ func (f *filter) weigh(e *PotEvent) {
 			f.gonePaint(0, square(y))
 		}
 		s := f.vu + r
-		f.x, f.p, f.drawn = f.x+f.c/s*y, math.Max(0, f.p-f.c*f.c/s), 0
+		f.x, f.p = f.x+f.c/s*y, math.Max(0, f.p-f.c*f.c/s)
+		f.drawn *= r / s
 		if f.known {
 			f.overdrawn, f.measured, f.by = false, e.At, e.Kind
 		}
