@@ -12,7 +12,8 @@ type OneMore struct {
 	Unit  string
 	Extra Money // more than the plan as it is
 	Buys  []Extra
-	None  bool // no plan exists with one more
+	None  bool // no plan was found with one more
+	Sure  bool // both plans are proven, so that Extra is exact
 }
 
 // CostOfConfidence is what the plan costs more than one at even odds, with
@@ -68,7 +69,7 @@ func (a *Answer) OneMoreFigure(ctx context.Context, solve Solver, learned Factor
 		if err != nil {
 			return nil, err
 		}
-		one := OneMore{Unit: u.ID, None: r.Totals == nil}
+		one := OneMore{Unit: u.ID, None: r.Totals == nil, Sure: a.proven(r)}
 		if !one.None {
 			one.Extra = MoneyOfMinor(cost(r)-cost(a.Result), a.Problem.Currency)
 			one.Buys = difference(a.Result, r)
@@ -104,6 +105,7 @@ type ThresholdEffect struct {
 	Changed  []Extra // what the order holds because of the bands; empty: the same either way
 	NextFrom *Money  // the next band, nil where the last is reached
 	NextFee  *Money
+	Sure     bool // both plans are proven, so that Saved is exact
 }
 
 // Thresholds says for each shop used that has delivery bands what they did.
@@ -140,6 +142,7 @@ func (a *Answer) Thresholds(ctx context.Context, solve Solver) ([]ThresholdEffec
 			if r.Totals == nil {
 				continue
 			}
+			t.Sure = a.proven(r)
 			t.Saved = MoneyOfMinor(r.Totals.Objective-a.Result.Totals.Objective, cur)
 			t.Changed = difference(r, a.Result)
 			out = append(out, t)

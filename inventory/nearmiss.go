@@ -18,10 +18,11 @@ type NearMiss struct {
 
 // NearMisses looks at the most promising offers that a plan leaves out, at
 // most tries of them, and returns those that some price would bring in,
-// nearest first. Each takes a few solves. Under a budget there is nothing to
-// say: plans are then compared by worth before money.
+// nearest first. Each takes a few solves; where a limit of the solver's stops
+// one, the offer is left out, because nothing is known of it. Under a budget
+// there is nothing to say: plans are then compared by worth before money.
 func (a *Answer) NearMisses(ctx context.Context, solve Solver, tries int) ([]NearMiss, error) {
-	if !a.Found() || a.Problem.Rules.Budget != nil {
+	if a.Result.Status != optimize.Optimal || a.Problem.Rules.Budget != nil {
 		return nil, nil
 	}
 	var out []NearMiss
@@ -131,12 +132,17 @@ func (a *Answer) nearMiss(ctx context.Context, solve Solver, o optimize.Offer) (
 	if forced.Totals == nil || forced.Status != optimize.Optimal {
 		return nil, nil
 	}
+	proven := true
 	getsIn := func(price int64) (bool, error) {
 		p := varied(a.Problem)
 		i := slices.IndexFunc(p.Offers, func(x optimize.Offer) bool { return x.Product == o.Product && x.Shop == o.Shop })
 		p.Offers[i].Price = price
 		r, err := solve(ctx, p)
-		return err == nil && r.Totals != nil && bought(r, o.Product, o.Shop) > 0, err
+		if err != nil {
+			return false, err
+		}
+		proven = proven && r.Status == optimize.Optimal
+		return r.Totals != nil && bought(r, o.Product, o.Shop) > 0, nil
 	}
 	gap := forced.Totals.Objective - a.Result.Totals.Objective
 	low, high := int64(-1), o.Price // gets in at low (-1: perhaps not even at 0), not at high
@@ -154,8 +160,8 @@ func (a *Answer) nearMiss(ctx context.Context, solve Solver, o optimize.Offer) (
 		}
 		high = price
 	}
-	if low < 0 {
-		return nil, nil // not even as a gift
+	if low < 0 || !proven {
+		return nil, nil // not even as a gift, or a limit stopped the proof
 	}
 	// One step up first: mostly that is already too dear.
 	for mid := low + 1; high-low > 1; mid = (low + high) / 2 {
@@ -168,6 +174,9 @@ func (a *Answer) nearMiss(ctx context.Context, solve Solver, o optimize.Offer) (
 		} else {
 			high = mid
 		}
+	}
+	if !proven {
+		return nil, nil
 	}
 	m.Cheaper = MoneyOfMinor(o.Price-low, currency)
 	return m, nil

@@ -10,7 +10,8 @@ import (
 )
 
 // NextPlans gives the n best plans that differ in what they buy, the best
-// first; fewer where there are no more. Each later plan lacks at least one box
+// first; fewer where there are no more. Where a limit stops the solver, they are
+// the best it found. Each later plan lacks at least one box
 // of each earlier one, so none is an earlier plan with something on top.
 //
 // The method is that of Lawler, "A procedure for computing the K best

@@ -131,13 +131,16 @@ func (l *ShoppingList) whyChosen(q *Purchase, s *PlannedStep) string {
 	why := ""
 	switch {
 	case len(lacks) > 0:
-		why = fmt.Sprintf("%s is neither on offer nor on the shelf in that volume", q.paintWords(lacks))
+		why = fmt.Sprintf("%s %s neither on offer nor on the shelf in that volume", q.paintWords(lacks), isAre(lacks))
 	case own == nil:
 		why = "it was begun this way"
+	case len(buys) == 0 && len(q.notOnShelf(own)) > 0:
+		missing := q.notOnShelf(own)
+		why = fmt.Sprintf("the shelf has it, while %s would have to be bought", q.paintWords(missing))
 	case len(buys) == 0:
-		why = "the shelf has it, and " + asked + " would have to be bought or is wanted elsewhere"
-	case l.alsoFor(buys, s) != "":
-		why = q.paintWords(buys) + " is bought anyway for " + l.alsoFor(buys, s)
+		why = "the shelf has it, and what it holds of " + asked + " serves other steps"
+	case l.boughtAnyway(buys, s) != "":
+		why = fmt.Sprintf("%s %s bought anyway for %s", q.paintWords(buys), isAre(buys), l.boughtAnyway(buys, s))
 	case l.Proven():
 		why = "no plan that uses " + asked + " here costs less"
 	default:
@@ -149,20 +152,42 @@ func (l *ShoppingList) whyChosen(q *Purchase, s *PlannedStep) string {
 	return why
 }
 
-// alsoFor names another step that takes one of the paints as its recipe asks.
-func (l *ShoppingList) alsoFor(paints []string, not *PlannedStep) string {
-	for i := range l.Steps {
-		s := &l.Steps[i]
-		if s == not || s.Kind != OwnOption {
-			continue
-		}
-		for _, t := range s.Takes {
-			if t.Volume > 0 && slices.Contains(paints, t.Paint) {
-				return s.Step + " of " + s.Unit
-			}
+// notOnShelf lists the paints of a way that the shelf has too little of for
+// this step alone.
+func (q *Purchase) notOnShelf(o *Option) []string {
+	var out []string
+	for _, u := range o.Uses {
+		if q.Stock[u.Paint] < u.UL(q.Rules.confidence()) {
+			out = append(out, u.Paint)
 		}
 	}
-	return ""
+	return out
+}
+
+// boughtAnyway names the steps that take each of the paints as their recipe
+// asks; "" where one of the paints is for no such step.
+func (l *ShoppingList) boughtAnyway(paints []string, not *PlannedStep) string {
+	var steps []string
+	for _, p := range paints {
+		i := slices.IndexFunc(l.Steps, func(s PlannedStep) bool {
+			return s.Kind == OwnOption && (s.Unit != not.Unit || s.Step != not.Step) &&
+				slices.ContainsFunc(s.Takes, func(t PlannedUse) bool { return t.Paint == p && t.Volume > 0 })
+		})
+		if i < 0 {
+			return ""
+		}
+		if w := l.Steps[i].Step + " of " + l.Steps[i].Unit; !slices.Contains(steps, w) {
+			steps = append(steps, w)
+		}
+	}
+	return andList(steps)
+}
+
+func isAre(s []string) string {
+	if len(s) == 1 {
+		return "is"
+	}
+	return "are"
 }
 
 func mixPaints(m Mix) []string {

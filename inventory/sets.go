@@ -21,6 +21,7 @@ type SetReason struct {
 	Without Money
 	None    bool
 	Instead []Extra // what that plan buys more or less
+	Sure    bool    // both plans are proven, so that Without is exact
 }
 
 // SetPot is one kind of pot in a set.
@@ -107,6 +108,7 @@ func (a *Answer) withoutSet(ctx context.Context, solve Solver, s *SetReason) err
 	if err != nil {
 		return err
 	}
+	s.Sure = a.proven(r)
 	if s.None = r.Totals == nil; s.None {
 		return nil
 	}

@@ -32,6 +32,12 @@ func (a *Answer) Found() bool { return a.Result.Totals != nil }
 // List tells the answer as a shopping list.
 func (a *Answer) List() (*ShoppingList, error) { return NewShoppingList(a.Purchase, a.Result) }
 
+// proven reports whether the answer and another result both are.
+func (a *Answer) proven(r *optimize.Result) bool {
+	settled := func(s optimize.Status) bool { return s == optimize.Optimal || s == optimize.Infeasible }
+	return settled(a.Result.Status) && settled(r.Status)
+}
+
 // cost is goods and delivery in minor units.
 func cost(r *optimize.Result) int64 { return r.Totals.Goods + r.Totals.Delivery }
 
