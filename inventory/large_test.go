@@ -82,7 +82,7 @@ func largeCatalogue(seed uint64) (*Catalogue, Stock) {
 // together: each way of a comparison costs no less than the cheapest, later
 // plans no less than earlier ones, and every list passes its own sums.
 func TestEverythingAboutALargePlan(t *testing.T) {
-	for seed := uint64(1); seed <= 3; seed++ {
+	for seed := uint64(1); seed <= 2; seed++ {
 		c, stock := largeCatalogue(seed)
 		q := question(t, c, stock, BuyRules{CompromisePrice: eur(5)})
 		cs := must[[]Contender](t)(q.Compare(ctx, realSolve))
