@@ -43,31 +43,3 @@ func (f FigureType) Region(name string) (Region, bool) {
 	}
 	return Region{}, false
 }
-
-// Area is the painted area of one figure without its base in cm2, with the
-// factors it is the product of.
-func (f FigureType) Area() (coverage.Estimate, []coverage.Factor, error) {
-	if f.AreaCM2 > 0 {
-		d := coverage.Default{Value: f.AreaCM2, Low: f.AreaCM2 * 0.9, High: f.AreaCM2 * 1.1, Unit: "cm2", Origin: f.Source, Source: f.Note}
-		switch f.Source {
-		case "":
-			d.Origin = coverage.Given
-		case coverage.Assumption:
-			d.Low, d.High = f.AreaCM2*0.7, f.AreaCM2*1.4
-		}
-		fac := d.Factor("figure area")
-		return fac.Estimate, []coverage.Factor{fac}, nil
-	}
-	b := Body{}
-	if f.Body != nil {
-		b = *f.Body
-	}
-	fig := coverage.Figure{StatureCM: b.StatureCM, WeightKG: b.MassKG, Formula: b.Formula, Scale: coverage.Scale(b.Scale), Clo: b.Clo}
-	if b.Kit > 0 {
-		fig.Kit = coverage.Default{Value: b.Kit, Low: b.Kit * 0.9, High: b.Kit * 1.1, Origin: coverage.Given, Source: "kit factor of the figure type"}
-	}
-	if b.Heroic > 0 {
-		fig.Form = coverage.Default{Value: b.Heroic, Low: b.Heroic * 0.95, High: b.Heroic * 1.05, Origin: coverage.Given, Source: "proportions of the figure type"}
-	}
-	return fig.Area()
-}
