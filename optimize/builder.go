@@ -3,6 +3,7 @@ package optimize
 import (
 	"cmp"
 	"math"
+	"math/rand/v2"
 	"slices"
 )
 
@@ -17,12 +18,17 @@ type builder struct {
 	d *domain
 
 	cost   []float64 // of one box of each offer as seen now; +Inf: not to be bought
-	worth  []float64 // value put on having a paint at all, 0 where unknown
+	look   []float64 // what it looks like beside what its pots are worth to the needs
 	x      []int32
 	vol    []int64 // shelf + bought
 	taken  []int64
 	choice []int32
 	total  float64
+
+	open  []bool  // where set, only these shops sell
+	shun  []int32 // offers not to buy from, where equal to stamp
+	stamp int32
+	blur  *rand.Rand // where set, costs are blurred a little
 
 	undo  []change
 	order []int32
@@ -35,8 +41,8 @@ type change struct {
 }
 
 func newBuilder(m *model, w weights) *builder {
-	return &builder{m: m, w: w, cost: make([]float64, len(m.price)), worth: make([]float64, len(m.have)),
-		x: make([]int32, len(m.price)), vol: make([]int64, len(m.have)), taken: make([]int64, len(m.have)),
+	return &builder{m: m, w: w, cost: make([]float64, len(m.price)), look: make([]float64, len(m.price)),
+		shun: make([]int32, len(m.price)), stamp: 1, x: make([]int32, len(m.price)), vol: make([]int64, len(m.have)), taken: make([]int64, len(m.have)),
 		choice: make([]int32, len(m.members))}
 }
 
@@ -113,31 +119,15 @@ func (b *builder) rollback(mark int, total float64) {
 	b.total = total
 }
 
-// seller is the offer from which one more box of paint q costs least, counting
-// what its other pots are worth.
+// seller is the offer from which one more box of paint q looks cheapest.
 func (b *builder) seller(q int32) (int32, float64) {
 	best, least := int32(-1), math.Inf(1)
 	for _, s := range b.m.sources[q] {
 		j := s.off
-		if b.x[j] >= b.d.hi[j] {
+		if b.look[j] >= least || b.x[j] >= b.d.hi[j] || b.open != nil && !b.open[b.m.offShop[j]] || b.shun[j] == b.stamp {
 			continue
 		}
-		c := b.cost[j]
-		if c >= least {
-			// Other pots can only make it cheaper if there are any.
-			if b.m.conStart[j+1]-b.m.conStart[j] == 1 {
-				continue
-			}
-		}
-		for k := b.m.conStart[j]; k < b.m.conStart[j+1]; k++ {
-			if p := b.m.conPaint[k]; p != q && b.vol[p] == b.m.have[p] {
-				c -= b.worth[p]
-			}
-		}
-		c = max(c, b.cost[j]*0.05)
-		if c < least {
-			best, least = j, c
-		}
+		best, least = j, b.look[j]
 	}
 	return best, least
 }
@@ -164,7 +154,14 @@ func (b *builder) meet(n int32) bool {
 		if !b.d.alive[o] {
 			continue
 		}
-		if c := b.optionNow(o, least); c < least {
+		c := b.optionNow(o, least)
+		if b.blur != nil && c < math.Inf(1) {
+			c *= 0.9 + 0.2*b.blur.Float64()
+			if b.blur.IntN(16) == 0 && best >= 0 {
+				continue
+			}
+		}
+		if c < least {
 			best, least = o, c
 		}
 	}

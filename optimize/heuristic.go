@@ -47,8 +47,9 @@ func (k *worker) heuristics(s *search, d *domain, hard bool) (best *solution, we
 func (k *worker) construct(s *search, d *domain, a *ascent, hard bool) (best *solution, weight float64) {
 	m, b := s.m, k.build
 	weight = math.Inf(1)
+	share := 0.3
 	try := func(open func(h int) bool, threshold float64) {
-		k.costs(s, d, a, open)
+		k.costs(s, d, a, share, open)
 		clear(k.x)
 		if a != nil {
 			for j, orig := range k.relax.offs {
@@ -65,9 +66,6 @@ func (k *worker) construct(s *search, d *domain, a *ascent, hard bool) (best *so
 		b.undo = b.undo[:0]
 		b.polish(6)
 		k.fewerShops(s, d)
-		if hard && a != nil {
-			k.improve(a)
-		}
 		if sol, w := s.worthOf(b.x, b.choice); sol != nil && w < weight {
 			best, weight = sol, w
 		}
@@ -83,11 +81,16 @@ func (k *worker) construct(s *search, d *domain, a *ascent, hard bool) (best *so
 		try(func(h int) bool { return !d.closed[h] || a.used[h] > 0.3 }, t)
 	}
 	try(func(h int) bool { return !d.closed[h] || a.used[h] > 0.7 }, 0.7)
+	if hard && best != nil {
+		if sol, w := k.anneal(s, d, best, annealRounds, uint64(len(s.m.price))); sol != nil && w < weight {
+			best, weight = sol, w
+		}
+	}
 	return best, weight
 }
 
 // costs sets what the builder reckons a box costs, for the given open shops.
-func (k *worker) costs(s *search, d *domain, a *ascent, open func(h int) bool) {
+func (k *worker) costs(s *search, d *domain, a *ascent, share float64, open func(h int) bool) {
 	m, b := s.m, k.build
 	for h := range m.bands {
 		ok := !d.unused(h) && open(h)
@@ -102,10 +105,14 @@ func (k *worker) costs(s *search, d *domain, a *ascent, open func(h int) bool) {
 			}
 		}
 	}
-	clear(b.worth)
-	if a != nil {
-		for q, p := range k.relax.paints {
-			b.worth[p] = a.best.worth[q]
+	copy(b.look, b.cost)
+	if a == nil {
+		return
+	}
+	for i, j := range k.relax.offs {
+		if !math.IsInf(b.cost[j], 1) {
+			red := a.best.first[i] - a.best.shop[m.offShop[j]].nu*k.relax.offPrice[i]
+			b.look[j] = share*b.cost[j] + (1-share)*max(0, min(red, b.cost[j]))
 		}
 	}
 }
@@ -128,63 +135,53 @@ func (k *worker) fewerShops(s *search, d *domain) {
 		if !d.closed[h] {
 			continue
 		}
-		goods := int64(0)
-		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
-			goods += int64(b.x[j]) * m.price[j]
-		}
-		if goods == 0 {
-			continue
+		at, end := m.shopStart[h], m.shopStart[h+1]
+		boxes := int32(0)
+		for j := at; j < end; j++ {
+			boxes += b.x[j]
 		}
 		before, w := s.worthOf(b.x, b.choice)
-		x, had, choice := slices.Clone(b.x), slices.Clone(b.x), slices.Clone(b.choice)
-		cost := slices.Clone(b.cost[m.shopStart[h]:m.shopStart[h+1]])
-		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
-			b.cost[j] = math.Inf(1)
-			x[j] = 0
+		if boxes == 0 || before == nil {
+			continue
 		}
-		b.start(d, x)
-		good := b.fillNeeds(k.order)
-		if good {
+		x, choice := slices.Clone(b.x), slices.Clone(b.choice)
+		cost, look := slices.Clone(b.cost[at:end]), slices.Clone(b.look[at:end])
+		for j := at; j < end; j++ {
+			b.cost[j], b.look[j] = math.Inf(1), math.Inf(1)
+		}
+		b.start(d, x) // leaves this shop's boxes out
+		if b.fillNeeds(k.order) {
 			b.undo = b.undo[:0]
 			b.polish(3)
-			after, w2 := s.worthOf(b.x, b.choice)
-			good = after != nil && (before == nil || w2 < w)
-		}
-		if !good {
-			copy(b.cost[m.shopStart[h]:m.shopStart[h+1]], cost)
-			if before != nil {
-				had = before.x
+			if after, w2 := s.worthOf(b.x, b.choice); after != nil && w2 < w {
+				continue
 			}
-			b.start(d, had)
-			for n, o := range choice {
-				b.choose(int32(n), o)
-			}
-			b.undo = b.undo[:0]
 		}
+		copy(b.cost[at:end], cost)
+		copy(b.look[at:end], look)
+		b.start(d, x)
+		for n, o := range choice {
+			b.choose(int32(n), o)
+		}
+		b.undo = b.undo[:0]
 	}
 }
 
-// improve inserts boxes that nearly pay and withdraws what they make
-// superfluous, as long as that helps.
-func (k *worker) improve(a *ascent) {
-	r, b := &k.relax, k.build
-	k.order = k.order[:0]
-	for i, j := range r.offs {
-		if b.cost[j] < math.Inf(1) && a.best.first[i]-a.best.shop[r.offShop[i]].nu*r.offPrice[i] < 0.5*r.offPrice[i] {
-			k.order = append(k.order, int32(i))
+const annealRounds = 2000
+
+// anneal improves a plan by ruin and recreate within the domain.
+func (k *worker) anneal(s *search, d *domain, plan *solution, rounds int, seed uint64) (*solution, float64) {
+	b := k.build
+	k.costs(s, d, k.asc, 0.3, func(h int) bool { return true })
+	b.start(d, plan.x)
+	for n, o := range plan.choice {
+		if d.alive[o] {
+			b.choose(int32(n), o)
 		}
 	}
-	slices.SortStableFunc(k.order, func(x, y int32) int { return cmp.Compare(a.best.first[x], a.best.first[y]) })
-	for range 4 {
-		better := false
-		for _, i := range k.order {
-			if b.insert(r.offs[i]) {
-				better = true
-			}
-		}
-		if !better {
-			return
-		}
-		b.polish(3)
+	k.needOrder(s.m, nil)
+	if !b.fillNeeds(k.order) {
+		return nil, 0
 	}
+	return k.ann.run(s, rounds, seed)
 }

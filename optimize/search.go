@@ -72,23 +72,44 @@ func (k decision) apply(m *model, d *domain) {
 	}
 }
 
-type queue []*node
-
-func (q queue) Len() int { return len(q) }
-func (q queue) Less(i, j int) bool {
-	if q[i].bound != q[j].bound {
-		return q[i].bound < q[j].bound
-	}
-	return q[i].serial > q[j].serial
+// queue is a heap of the open nodes: the least bound first, or in a search
+// near a plan the deepest.
+type queue struct {
+	nodes []*node
+	deep  bool
 }
-func (q queue) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
-func (q *queue) Push(x any)   { *q = append(*q, x.(*node)) }
+
+func (q *queue) Len() int { return len(q.nodes) }
+func (q *queue) Less(i, j int) bool {
+	a, b := q.nodes[i], q.nodes[j]
+	if q.deep && a.depth != b.depth {
+		return a.depth > b.depth
+	}
+	if a.bound != b.bound {
+		return a.bound < b.bound
+	}
+	return a.serial > b.serial
+}
+func (q *queue) Swap(i, j int) { q.nodes[i], q.nodes[j] = q.nodes[j], q.nodes[i] }
+func (q *queue) Push(x any)    { q.nodes = append(q.nodes, x.(*node)) }
 func (q *queue) Pop() any {
-	old := *q
-	n := old[len(old)-1]
-	old[len(old)-1] = nil
-	*q = old[:len(old)-1]
+	last := len(q.nodes) - 1
+	n := q.nodes[last]
+	q.nodes[last] = nil
+	q.nodes = q.nodes[:last]
 	return n
+}
+
+// lower is the least bound of an open node.
+func (q *queue) lower() float64 {
+	if !q.deep {
+		return q.nodes[0].bound
+	}
+	least := math.Inf(1)
+	for _, n := range q.nodes {
+		least = min(least, n.bound)
+	}
+	return least
 }
 
 // search looks for the plan of least weight and proves it.
@@ -107,6 +128,9 @@ type search struct {
 
 	workers []*worker
 	report  func(lower float64)
+
+	limit int64 // most nodes; 0: no limit
+	inner bool  // a search near a plan, within another search
 }
 
 // worker is the memory one goroutine searches with.
@@ -121,6 +145,9 @@ type worker struct {
 	order []int32
 	cands []candidate
 
+	ann      *annealer
+	diver    *worker
+	sub      *worker
 	est      estimator
 	goal     float64 // weight of the best plan, or a guess at it
 	learned  []lesson
@@ -130,7 +157,8 @@ type worker struct {
 }
 
 func newWorker(m *model, w weights) *worker {
-	return &worker{facts: newFacts(m), asc: newAscent(), build: newBuilder(m, w), mu: newMultipliers(m),
+	b := newBuilder(m, w)
+	return &worker{ann: newAnnealer(b), facts: newFacts(m), asc: newAscent(), build: b, mu: newMultipliers(m),
 		inc: make([]float64, len(m.have)), x: make([]int32, len(m.price)), order: make([]int32, 0, len(m.members)), tryFacts: newFacts(m), tryAsc: newAscent()}
 }
 
@@ -167,22 +195,39 @@ func (s *search) cutoff() float64 {
 // run searches until the queue is empty or the context ends. It returns the
 // proven lower bound on the weight (that of the best plan when it is proven).
 func (s *search) run(ctx context.Context) (lower float64, done bool) {
-	s.paintPast, s.optionPast = make([]experience, len(s.m.have)), make([]experience, len(s.m.optNeed))
-	root := &node{parent: newDomain(s.m), mu: newMultipliers(s.m), bound: math.Inf(-1)}
-	s.open = queue{root}
+	return s.runFrom(ctx, newDomain(s.m), newMultipliers(s.m))
+}
+
+// runFrom is run within a domain, starting from the given multipliers.
+func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower float64, done bool) {
+	if s.paintPast == nil {
+		s.paintPast, s.optionPast = make([]experience, len(s.m.have)), make([]experience, len(s.m.optNeed))
+	}
+	root := &node{parent: d, mu: mu, bound: math.Inf(-1)}
+	if s.inner {
+		root.depth = 1
+	}
+	s.open = queue{nodes: []*node{root}, deep: s.inner}
+	width := batch
+	if s.inner {
+		width = 1
+	}
 	lower = math.Inf(-1)
 	var taken []*node
 	outcomes := make([]outcome, batch)
-	for len(s.open) > 0 {
-		if ctx.Err() != nil {
-			return min(s.open[0].bound, s.ub), false
+	for s.open.Len() > 0 {
+		if ctx.Err() != nil || s.limit > 0 && s.nodes >= s.limit {
+			return min(s.open.lower(), s.ub), false
 		}
 		taken = taken[:0]
 		cut := s.cutoff()
-		for len(taken) < batch && len(s.open) > 0 {
+		for len(taken) < width && s.open.Len() > 0 {
 			n := heap.Pop(&s.open).(*node)
 			if n.bound > cut {
-				s.open = s.open[:0] // the rest is no better
+				if s.inner {
+					continue
+				}
+				s.open.nodes = s.open.nodes[:0] // the rest is no better
 				break
 			}
 			if len(taken) > 0 && n.bound > taken[0].bound+near*(min(cut, 2*math.Abs(taken[0].bound))-taken[0].bound) {
@@ -265,7 +310,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 	if n.depth == 0 {
 		steps = 600
 		k.rootStart(s, d)
-		if sol, w := k.construct(s, d, nil); sol != nil && w < target {
+		if sol, w := k.construct(s, d, nil, false); sol != nil && w < target {
 			out.found, out.foundW = sol, w
 			target = w
 			cut = min(cut, w-s.unit)
@@ -291,11 +336,11 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 			return out
 		}
 		k.relax.store(p, k.mu)
-		if n.depth == 0 || round == 0 && n.depth%4 == 0 {
-			if sol, w := k.heuristics(s, d); sol != nil && w < s.ub && (out.found == nil || w < out.foundW) {
-				out.found, out.foundW = sol, w
-				target = w
-				cut = min(cut, w-s.unit)
+		if round == 0 {
+			k.plans(ctx, s, n, d, &out)
+			if out.found != nil && out.foundW < target {
+				target = out.foundW
+				cut = min(cut, target-s.unit)
 				if p.value > cut {
 					return out
 				}
@@ -328,4 +373,45 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 	out.mu = newMultipliers(m)
 	out.mu.copyFrom(k.mu)
 	return out
+}
+
+// plans looks for plans near the node's relaxed answer: always a little, and
+// with more effort at the root, where a node has just had its last shop
+// decided, and now and then.
+func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *outcome) {
+	keep := func(sol *solution, w float64) {
+		if sol != nil && w < s.ub && (out.found == nil || w < out.foundW) {
+			out.found, out.foundW = sol, w
+		}
+	}
+	settled := n.decision.kind >= shopShut && n.decision.kind <= bandAtLeast && k.shopsSettled(d)
+	if n.depth == 0 || n.depth%4 == 0 || settled || s.inner {
+		keep(k.heuristics(s, d, n.depth == 0 || settled))
+	}
+	if s.inner {
+		return
+	}
+	if n.depth == 0 || settled || n.serial%32 == 1 {
+		keep(k.dive(ctx, s, d, k.mu))
+	}
+	if plan := bestOf(out.found, s.best); plan != nil && (n.depth == 0 || settled || n.serial%32 == 17) {
+		keep(k.around(ctx, s, d, k.mu, plan, 100))
+	}
+}
+
+// shopsSettled says whether every shop and its band is decided.
+func (k *worker) shopsSettled(d *domain) bool {
+	for h := range d.closed {
+		if !d.unused(h) && (d.closed[h] || d.bandLo[h] < d.bandHi[h]) {
+			return false
+		}
+	}
+	return true
+}
+
+func bestOf(a, b *solution) *solution {
+	if a != nil {
+		return a
+	}
+	return b
 }
