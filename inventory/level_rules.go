@@ -1,10 +1,14 @@
 package inventory
 
-import "halfpot/inventory/coverage"
+import (
+	"fmt"
+
+	"halfpot/inventory/coverage"
+)
 
 // LevelRules are the errors and losses that the level of a pot is reckoned
-// with. All are assumptions a painter may change; the zero value of none of
-// them is special. See [DefaultLevelRules] for the reasons.
+// with. All are assumptions a painter may change, by [LevelRules.Set] or in
+// place; 0 means none at all. [LevelDefaults] gives the reasons.
 type LevelRules struct {
 	LabelSD      float64 // fill of a new pot, standard deviation as a fraction of its nominal volume
 	EyeSD        float64 // a level judged by eye, fraction of the nominal volume
@@ -81,4 +85,30 @@ func (r LevelRules) Factors() []coverage.Factor {
 		}
 	}
 	return out
+}
+
+// Set changes the rule of a name, as [LevelDefaults] gives it or as its slug
+// ("level-judged-by-eye"). The value must be at least 0 and at most three times
+// the upper end of the rule's range. Else it is a Fault and nothing changes.
+func (r *LevelRules) Set(name string, value float64) error {
+	names := make([]string, len(levelRules))
+	for i, d := range levelRules {
+		names[i] = Slug(d.name)
+		if names[i] != Slug(name) {
+			continue
+		}
+		if !(value >= 0 && value <= 3*d.High) {
+			return Fault{Path: names[i], Found: fmt.Sprintf("%g", value), Expected: fmt.Sprintf("0 to %g%s", 3*d.High, orUnit(d.Unit))}
+		}
+		*d.field(r) = value
+		return nil
+	}
+	return Fault{Path: "rules", Found: quoted(name), Expected: "a rule of how pots are reckoned", Nearest: Nearest(Slug(name), names, 3)}
+}
+
+func orUnit(unit string) string {
+	if unit == "" {
+		return ""
+	}
+	return " " + unit
 }

@@ -351,6 +351,27 @@ func TestRulesAreShown(t *testing.T) {
 	if changed != 1 {
 		t.Errorf("%d rules shown as given, want 1", changed)
 	}
+	for _, f := range LevelDefaults() {
+		var r LevelRules
+		if err := r.Set(Slug(f.Name), f.Median); err != nil {
+			t.Errorf("%s: %v", f.Name, err)
+		}
+		set := 0
+		for _, d := range levelRules {
+			if *d.field(&r) != 0 {
+				set++
+			}
+		}
+		if set != 1 {
+			t.Errorf("%s sets %d rules", f.Name, set)
+		}
+	}
+	before := r
+	for name, v := range map[string]float64{"level judged by eye": -.1, "scale": 50, "spill": math.NaN(), "level-judged-by-ear": .1} {
+		if err := r.Set(name, v); err == nil || r != before {
+			t.Errorf("%s = %g passed", name, v)
+		}
+	}
 }
 
 func randomPot(rng *rand.Rand, n int) *Pot {
