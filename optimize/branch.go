@@ -86,18 +86,17 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 			out = append(out, candidate{decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, v * 1e-3, 0})
 		}
 	}
-	if len(out) < 4 {
-		for j, orig := range r.offs {
-			if d.lo[orig] >= d.hi[orig] {
-				continue
-			}
-			x := a.x[j]
-			f := math.Floor(x)
-			if v := min(x-f, f+1-x); v > 0.03 {
-				at := min(max(int32(f), d.lo[orig]), d.hi[orig]-1)
-				out = append(out, candidate{decision{offerAtMost, orig, at}, decision{offerAtLeast, orig, at + 1}, v * 1e-3, 0})
-			}
+	for j, orig := range r.offs {
+		if d.lo[orig] >= d.hi[orig] || a.x[j] < 0.01 {
+			continue
 		}
+		at := min(max(int32(math.Floor(a.x[j])), d.lo[orig]), d.hi[orig]-1)
+		if a.x[j] > 0.99 && at > d.lo[orig] {
+			at--
+		}
+		red := a.best.first[j] - a.best.shop[r.offShop[j]].nu*r.offPrice[j]
+		out = append(out, candidate{decision{offerAtMost, orig, at}, decision{offerAtLeast, orig, at + 1},
+			k.score(max(0, -red), max(0, red)), 0})
 	}
 	k.cands = out
 	return out
@@ -147,8 +146,18 @@ func (k *worker) tryOut(s *search, d *domain, cands []candidate) []decision {
 			v = k.score(lo, hi)
 		}
 		idle++
-		if v > score {
+		if v > score || v == score && c.down.kind == offerAtMost && cands[best].down.kind != offerAtMost {
 			best, score, idle = i, v, 0
+		}
+	}
+	if score <= k.score(0, 0) {
+		// Nothing moves the bound: decide what is bought before who uses what,
+		// since that settles the bill.
+		for i, c := range cands {
+			if c.down.kind == offerAtMost {
+				best = i
+				break
+			}
 		}
 	}
 	return []decision{cands[best].down, cands[best].up}
