@@ -60,6 +60,7 @@ type relax struct {
 	f *facts
 
 	constant float64
+	evals    int64 // times it was evaluated, a measure of work
 
 	needs []int32 // model need of each open need
 	// Options that need a box of exactly one paint.
@@ -108,6 +109,7 @@ type relax struct {
 	conVol    []float64 // content / scale
 	shopStart []int32
 	offShop   []int32
+	from      [][]float64 // per shop and band: weighted value an order must reach
 
 	// The offers that hold each paint, and the options of each need.
 	sellStart, sellers    []int32
@@ -358,6 +360,9 @@ func (r *relax) offerRows() {
 	r.offs, r.offCost, r.offPrice, r.offLo, r.offHi = r.offs[:0], r.offCost[:0], r.offPrice[:0], r.offLo[:0], r.offHi[:0]
 	r.conStart, r.conPaint, r.conVol = append(r.conStart[:0], 0), r.conPaint[:0], r.conVol[:0]
 	r.shopStart = append(r.shopStart[:0], 0)
+	if len(r.from) != len(m.bands) {
+		r.from = make([][]float64, len(m.bands))
+	}
 	for h := range m.bands {
 		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
 			if r.d.hi[j] == 0 {
@@ -388,6 +393,14 @@ func (r *relax) offerRows() {
 			r.conStart = append(r.conStart, int32(len(r.conPaint)))
 		}
 		r.shopStart = append(r.shopStart, int32(len(r.offs)))
+		sure := int64(0)
+		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
+			sure += int64(r.d.lo[j]) * m.price[j]
+		}
+		r.from[h] = r.from[h][:0]
+		for _, b := range m.bands[h] {
+			r.from[h] = append(r.from[h], float64(m.mustReach(h, b.From, sure))*r.w.money)
+		}
 	}
 }
 
@@ -458,6 +471,7 @@ func (r *relax) store(p *point, mu *multipliers) {
 // eval solves the relaxed problem at p's multipliers and sets p.value, a
 // valid lower bound on every plan of the domain.
 func (r *relax) eval(p *point) {
+	r.evals++
 	value := r.constant
 	for _, c := range p.cover {
 		value += c
@@ -598,7 +612,7 @@ func (r *relax) evalShop(p *point, h int) {
 	made := false
 	for k := lo; k <= hi; k++ {
 		fee := float64(bands[k].Fee)*r.w.money + r.w.shop
-		from := float64(bands[k].From) * r.w.money
+		from := r.from[h][k]
 		v, nu := fee+sum, 0.0
 		if goods < from {
 			if !made {
@@ -624,7 +638,7 @@ func (r *relax) evalShop(p *point, h int) {
 func (r *relax) takeAt(p *point, h int) {
 	a, b := r.shopStart[h], r.shopStart[h+1]
 	s := &p.shop[h]
-	from := float64(r.m.bands[h][s.band].From) * r.w.money
+	from := r.from[h][s.band]
 	sure, edge := 0.0, 0.0
 	before := s.nu - 1.0/nuSteps
 	for j := a; j < b; j++ {

@@ -135,7 +135,7 @@ func (r *relax) offerFix(p *point, h int, cutoff float64, paintInc []float64) (c
 		none, one, two := 1e300, 1e300, 1e300
 		for k := d.bandLo[h]; k <= d.bandHi[h]; k++ {
 			b := r.m.bands[h][k]
-			fee, from := float64(b.Fee)*r.w.money+r.w.shop, float64(b.From)*r.w.money
+			fee, from := float64(b.Fee)*r.w.money+r.w.shop, r.from[h][k]
 			if lo > 0 {
 				c, _ := r.curve.cost(from)
 				one = min(one, fee+c)

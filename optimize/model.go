@@ -45,6 +45,7 @@ type model struct {
 	bands     [][]Band // with the minimum order worked in
 	filler    []bool   // whether goods beyond the needs can lower the charge
 	fillers   [][]filler
+	reach     [][]int32 // see addReach
 
 	maxShops int
 	cp       int64 // compromise price
@@ -129,6 +130,7 @@ func compile(p *Problem, keep []bool) (*model, error) {
 	}
 	m.addNeeds(p, needs)
 	m.addOffers(p, paintOf)
+	m.addReach()
 	return m, nil
 }
 

@@ -129,6 +129,8 @@ type search struct {
 	workers []*worker
 	report  func(lower float64)
 
+	work, planWork int64 // evaluations in all, and those spent on looking for plans
+
 	limit int64 // most nodes; 0: no limit
 	inner bool  // a search near a plan, within another search
 }
@@ -178,6 +180,8 @@ type outcome struct {
 	bound    float64
 	children []decision
 	learned  []lesson
+	work     int64
+	planWork int64
 }
 
 func (s *search) weight(c vector) float64 {
@@ -243,6 +247,7 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 		for i, n := range taken {
 			s.nodes++
 			o := &outcomes[i]
+			s.work, s.planWork = s.work+o.work, s.planWork+o.planWork
 			if o.found != nil && (s.best == nil || o.foundW < s.ub) {
 				s.best, s.ub = o.found, o.foundW
 			}
@@ -298,6 +303,8 @@ func (s *search) process(ctx context.Context, taken []*node, out []outcome) {
 // splits it. It reads the search but does not change it.
 func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) {
 	m := s.m
+	begun := k.effort()
+	defer func() { out.work = k.effort() - begun }()
 	d := n.parent.clone()
 	n.decision.apply(m, d)
 	if !m.propagate(d, k.facts) {
@@ -388,15 +395,25 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 	if n.depth == 0 || n.depth%4 == 0 || settled || s.inner {
 		keep(k.heuristics(s, d, n.depth == 0 || settled))
 	}
-	if s.inner {
+	if s.inner || n.depth > 0 && s.planWork*3 > s.work {
 		return
 	}
+	before := k.effort()
 	if n.depth == 0 || settled || n.serial%32 == 1 {
 		keep(k.dive(ctx, s, d, k.mu))
 	}
 	if plan := bestOf(out.found, s.best); plan != nil && (n.depth == 0 || settled || n.serial%32 == 17) {
-		keep(k.around(ctx, s, d, k.mu, plan, 100))
+		keep(k.around(ctx, s, d, k.mu, plan, 60))
 	}
+	out.planWork = k.effort() - before
+}
+
+// effort is how often this worker has evaluated a relaxation so far.
+func (k *worker) effort() int64 {
+	if k == nil {
+		return 0
+	}
+	return k.relax.evals + k.tryRelax.evals + k.diver.effort() + k.sub.effort()
 }
 
 // shopsSettled says whether every shop and its band is decided.
