@@ -17,6 +17,7 @@ type app struct {
 
 	home     string
 	database string
+	demo     bool
 	format   string
 	quiet    bool
 	noColour bool

@@ -127,13 +127,17 @@ func (a *app) askPurchase(c *cobra.Command, typed string, r ruleFlags) (*questio
 	if err != nil {
 		return nil, err
 	}
-	q := &question{cat: st.cat, force: *st.cat.Index().Forces[id], factors: st.factors, stock: st.stock,
-		needRules: inventory.NeedRules{SkipOptional: r.skipOptional}}
-	needs, err := inventory.ForceNeeds(st.cat, &q.force, st.factors, q.needRules)
+	return st.question(*st.byID.Forces[id], rules, inventory.NeedRules{SkipOptional: r.skipOptional})
+}
+
+// question states what finishing a force asks of shelf and shops.
+func (s *state) question(force inventory.Force, rules inventory.BuyRules, needRules inventory.NeedRules) (*question, error) {
+	q := &question{cat: s.cat, force: force, factors: s.factors, stock: s.stock, needRules: needRules}
+	needs, err := inventory.ForceNeeds(s.cat, &q.force, s.factors, needRules)
 	if err != nil {
 		return nil, err
 	}
-	q.Purchase, err = inventory.PurchaseProblem(st.cat, needs, st.stock(r.confidence), rules)
+	q.Purchase, err = inventory.PurchaseProblem(s.cat, needs, s.stock(rules.Confidence), rules)
 	return q, err
 }
 

@@ -55,12 +55,12 @@ type orderRow struct {
 }
 
 type standInRow struct {
-	Unit       string     `json:"unit" table:"unit"`
 	Step       string     `json:"step" table:"step"`
+	Units      []string   `json:"units" table:"in"`
 	With       string     `json:"with" table:"done with"`
 	InsteadOf  string     `json:"instead_of" table:"instead of"`
 	Compromise view.Count `json:"compromise" table:"points"`
-	Why        string     `json:"why" table:"because"`
+	Why        string     `json:"why"`
 }
 
 type plannedRow struct {
@@ -161,7 +161,14 @@ func (d *buyDoc) addStep(byID *inventory.Index, f *inventory.Force, s inventory.
 			asked = mixText(byID, step.Mix)
 		}
 	}
-	d.StandIns = append(d.StandIns, standInRow{s.Unit, s.Step, row.With, asked, view.Count(s.Compromise), s.Why})
+	// Units that do a step alike for the same reason share a line.
+	for i := range d.StandIns {
+		if o := &d.StandIns[i]; o.Step == s.Step && o.With == row.With && o.InsteadOf == asked && o.Why == s.Why {
+			o.Units = append(o.Units, s.Unit)
+			return
+		}
+	}
+	d.StandIns = append(d.StandIns, standInRow{s.Step, []string{s.Unit}, row.With, asked, view.Count(s.Compromise), s.Why})
 }
 
 // lines are all order lines, for CSV.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"halfpot/cmd/halfpot/view"
@@ -29,7 +30,19 @@ func (d *buyDoc) show(page *view.Page) {
 	}
 	if len(d.StandIns) > 0 {
 		page.Heading("Not with the recipe's own paint")
-		page.List(d.StandIns, "")
+		rows := slices.Clone(d.StandIns)
+		for i := range rows {
+			if len(rows[i].Units) == d.units && d.units > 1 {
+				rows[i].Units = []string{"all units"}
+			}
+		}
+		page.List(rows, "")
+		if d.Why != nil {
+			for _, s := range d.StandIns {
+				page.Line("  %s with %s: %s.", s.Step, s.With, s.Why)
+			}
+		}
+		page.Note("Points are the compromise of one step in one unit; together %d. --exact-colours does without, --compromise-price weighs them.", d.Points)
 	}
 	if d.Why != nil {
 		d.Why.show(page)

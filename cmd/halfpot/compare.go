@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -133,8 +134,11 @@ type nextRow struct {
 // nextBest shows the best order and the n that come after it.
 func (a *app) nextBest(ctx context.Context, q *question, n int) error {
 	solve, done := a.solver(q.Problem.Currency)
-	answers, err := q.NextPlans(ctx, solve, n+1)
+	answers, err := q.NextPlans(ctx, proven(solve), n+1)
 	done()
+	if errors.Is(err, errTimeUp) {
+		return hinted{fmt.Errorf("the next best orders: %w", context.DeadlineExceeded), []string{"halfpot buy " + q.force.ID + " --next 1"}}
+	}
 	if err != nil {
 		return err
 	}
@@ -221,10 +225,17 @@ func changeText(byID *inventory.Index, from, to *optimize.Result) string {
 	return extraText(byID, changes)
 }
 
+// mostChanges is how many changes a sentence can bear.
+const mostChanges = 5
+
 // extraText is "+2 Pale Bone 17 ml (ferry-lane-hobbies), -1 Coast starter set (...)".
 func extraText(byID *inventory.Index, changes []inventory.Extra) string {
 	var parts []string
-	for _, c := range changes {
+	for i, c := range changes {
+		if i == mostChanges && len(changes) > mostChanges+1 {
+			parts = append(parts, fmt.Sprintf("and %d changes more", len(changes)-i))
+			break
+		}
 		name := c.Product
 		if p := byID.Products[c.Product]; p != nil && p.Name != "" {
 			name = p.Name

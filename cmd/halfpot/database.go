@@ -151,8 +151,19 @@ func (a *app) databasePath() *cobra.Command {
 	}
 }
 
-// serverOptions say which database the global flags ask for.
+// serverOptions say which database the global flags ask for. A flag beats the
+// environment: --database, then --demo and --home, then DATABASE_URL and the PG
+// variables, then the usual place.
 func (a *app) serverOptions() server.Options {
-	return server.Options{URL: a.database, Home: a.home, Private: a.home != "" && a.database == "",
+	home := a.homeFolder()
+	return server.Options{URL: a.database, Home: home, Private: home != "" && a.database == "",
 		Announce: func(step string) { a.note("%s", step) }}
+}
+
+// homeFolder is the folder the flags ask for, "" for the usual place.
+func (a *app) homeFolder() string {
+	if a.home == "" && a.demo {
+		return demoHome()
+	}
+	return a.home
 }

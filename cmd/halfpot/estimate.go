@@ -16,7 +16,7 @@ type estimateOptions struct {
 	explain      bool
 	skipOptional bool
 	batch        int
-	unit         string
+	unit, step   string
 }
 
 func (a *app) estimateCommand() *cobra.Command {
@@ -31,7 +31,7 @@ will do for each step they serve, and how sure that is.
 --explain prints the sums with your numbers put in and says of each number where
 it came from: given by you, learned from your pots, published, or assumed.`,
 		Example: `  halfpot estimate harbour-watch
-  halfpot estimate harbour-watch --explain --unit rifles
+  halfpot estimate harbour-watch --explain --unit rifles --step jacket
   halfpot estimate --pot pale-bone-1
   halfpot estimate --paint "soot wash" --confidence 0.95
   halfpot estimate factors`,
@@ -55,6 +55,7 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 	f.Float64Var(&o.confidence, "confidence", inventory.DefaultConfidence, "chance of having enough, 0.5 to 0.999")
 	f.BoolVar(&o.explain, "explain", false, "print the sums, number by number")
 	f.StringVar(&o.unit, "unit", "", "only this unit of the force")
+	f.StringVar(&o.step, "step", "", "only this step of the recipes")
 	f.BoolVar(&o.skipOptional, "skip-optional", false, "leave out the recipes' optional steps")
 	f.IntVar(&o.batch, "batch", 0, "figures painted at one sitting (default: all at once)")
 	complete(a, c, "paint", paintNames)
@@ -77,10 +78,13 @@ type needRow struct {
 
 // estimateDoc is the estimate of a force.
 type estimateDoc struct {
-	Force      string    `json:"force"`
-	Confidence float64   `json:"confidence"`
-	Paints     []needRow `json:"paints"`
-	Sums       []sumDoc  `json:"sums,omitempty"`
+	Force      string      `json:"force"`
+	Confidence float64     `json:"confidence"`
+	Paints     []needRow   `json:"paints"`
+	Finish     []finishRow `json:"finish_now"`
+	Together   int         `json:"finish_together"`
+	RunsOut    []runOutRow `json:"runs_out"`
+	Sums       []sumDoc    `json:"sums,omitempty"`
 }
 
 func (a *app) estimateForce(ctx context.Context, typed string, o estimateOptions) error {

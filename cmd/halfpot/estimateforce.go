@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"halfpot/cmd/halfpot/view"
@@ -16,13 +17,39 @@ func (a *app) newEstimateDoc(st *state, force inventory.Force, o estimateOptions
 	if err != nil {
 		return doc, err
 	}
+	if o.step != "" {
+		if err := onlyStep(needs, o.step, force.ID); err != nil {
+			return doc, err
+		}
+	}
 	for _, p := range inventory.EstimateForce(needs, st.stock(o.confidence), o.confidence) {
 		doc.Paints = append(doc.Paints, newNeedRow(st.byID.Paints[p.Paint], p))
+	}
+	if o.step == "" { // one step finishes no figure
+		if err := doc.addFinish(e, st, force, o); err != nil {
+			return doc, err
+		}
 	}
 	if o.explain {
 		doc.Sums, err = forceSums(e, st.byID, force, needs)
 	}
 	return doc, err
+}
+
+// onlyStep narrows needs to one step of the recipes.
+func onlyStep(needs *inventory.Needs, typed, force string) error {
+	var names []named
+	for _, n := range needs.List {
+		if !slices.ContainsFunc(names, func(o named) bool { return o.id == n.Step }) {
+			names = append(names, named{id: n.Step})
+		}
+	}
+	step, err := lookup("open step", typed, "halfpot force show "+force, names)
+	if err != nil {
+		return err
+	}
+	needs.List = slices.DeleteFunc(needs.List, func(n inventory.Need) bool { return n.Step != step })
+	return nil
 }
 
 func newNeedRow(p *inventory.Paint, e inventory.PaintEstimate) needRow {
@@ -133,6 +160,7 @@ func (d *estimateDoc) show(page *view.Page, st *state, force inventory.Force) {
 	page.Line("%s: %s in %s. Done as the recipes ask, the open steps take:", orWord(force.Name, force.ID), count(figures, "figure", "figures"), count(len(force.Units), "unit", "units"))
 	page.List(d.Paints, "nothing")
 	page.Note("Likely need: the range holds nine times out of ten. Reckon with: enough for each step with a chance of %.0f %%; the shelf is reckoned low in the same way.", d.Confidence*100)
+	d.showFinish(page)
 	showSums(page, d.Sums)
 	var used []*inventory.Paint
 	for _, p := range d.Paints {

@@ -5,7 +5,6 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
-	"halfpot/inventory/coverage"
 )
 
 // servingRow is how many figures a pot does for one step.
@@ -38,16 +37,16 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 		return err
 	}
 	doc := servingDoc{Confidence: o.confidence}
-	usable, err := a.usable(st, o, &doc)
+	level, err := a.usable(st, o, &doc)
 	if err != nil {
 		return err
 	}
 	paint := st.byID.Paints[doc.Paint]
 	doc.name = paint.Name
-	low, high := usable.Range()
-	doc.Usable = view.Amount{Mid: inventory.VolumeOfML(usable.Median), Low: inventory.VolumeOfML(low), High: inventory.VolumeOfML(high), Counted: paint.Type.Counted()}
+	low, high := level.Range(rangeConfidence)
+	doc.Usable = view.Amount{Mid: level.Left(), Low: low, High: high, Counted: paint.Type.Counted()}
 	e := inventory.NewEstimator(st.cat, st.factors)
-	servings, err := e.Servings(st.cat, doc.Paint, usable, o.batch, o.confidence)
+	servings, err := e.Servings(st.cat, doc.Paint, level.Estimate(), o.batch, o.confidence)
 	if err != nil {
 		return err
 	}
@@ -78,40 +77,29 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 
 // usable is what a pot, or all pots of a paint, still give; a paint of which
 // there is no pot is taken as a new one in the smallest size sold.
-func (a *app) usable(st *state, o estimateOptions, doc *servingDoc) (coverage.Estimate, error) {
+func (a *app) usable(st *state, o estimateOptions, doc *servingDoc) (inventory.Level, error) {
 	if o.pot != "" {
 		pot, err := st.pot(o.pot)
 		if err != nil {
-			return coverage.Estimate{}, err
+			return inventory.Level{}, err
 		}
 		doc.Pot, doc.Paint, doc.from = pot.ID, pot.Paint, "The pot "+pot.ID
-		return usableOf(st.book.Level(&pot, a.now())), nil
+		return st.book.Level(&pot, a.now()), nil
 	}
 	id, err := lookup("paint", o.paint, "halfpot paint list", paintNames(st.cat))
 	if err != nil {
-		return coverage.Estimate{}, err
+		return inventory.Level{}, err
 	}
 	doc.Paint, doc.from = id, "The shelf"
 	if l, ok := inventory.PaintLevels(st.levels)[id]; ok && l.Left() > 0 {
-		return usableOf(l), nil
+		return l, nil
 	}
-	paint := st.byID.Paints[id]
 	size := smallestPot(st.cat, id)
 	if size == 0 {
-		return coverage.Estimate{}, usagef("there is no pot of %s on the shelf, and no product on record holds it", id)
+		return inventory.Level{}, usagef("there is no pot of %s on the shelf, and no product on record holds it", id)
 	}
-	doc.from = "A new pot of " + amount(paint, size).String()
-	return paint.UsableShare().Estimate().Scale(size.ML()), nil
-}
-
-// usableOf reads a level as a volume that is known as a range: median and
-// relative spread are those of the level.
-func usableOf(l inventory.Level) coverage.Estimate {
-	left := l.Left().ML()
-	if left <= 0 {
-		return coverage.Exact(0)
-	}
-	return coverage.FromRelative(left, l.SD()/left)
+	doc.from = "A new pot of " + amount(st.byID.Paints[id], size).String()
+	return st.book.NewPot(id, size), nil
 }
 
 func smallestPot(cat *inventory.Catalogue, paint string) inventory.Volume {

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"halfpot/sql/server"
@@ -88,7 +89,7 @@ func exitCode(err error) int {
 
 // report prints an error with its hints; no other place does. Where JSON was
 // asked for, standard error carries one JSON object.
-func report(s streams, asJSON bool, err error) {
+func (a *app) report(asJSON bool, err error) {
 	if errors.As(err, new(shown)) {
 		return
 	}
@@ -96,7 +97,10 @@ func report(s streams, asJSON bool, err error) {
 	if errors.As(err, new(cancelled)) {
 		msg = "stopped; nothing more was changed"
 	}
-	hints := hintsOf(err)
+	hints := slices.Clone(hintsOf(err))
+	for i, h := range hints {
+		hints[i] = a.typed(h)
+	}
 	if e, ok := errors.AsType[*server.Error](err); ok {
 		msg = firstLine(msg)
 		hints = append(hints, e.Hints...)
@@ -110,22 +114,35 @@ func report(s streams, asJSON bool, err error) {
 		if doc.Hints == nil {
 			doc.Hints = []string{}
 		}
-		enc := json.NewEncoder(s.err)
+		enc := json.NewEncoder(a.err)
 		enc.SetEscapeHTML(false)
 		_ = enc.Encode(doc) // standard error itself failed: there is nowhere left to say so
 		return
 	}
 	lines := strings.Split(strings.TrimRight(msg, "\n"), "\n")
-	fmt.Fprintln(s.err, "halfpot:", plain(lines[0]))
+	fmt.Fprintln(a.err, "halfpot:", plain(lines[0]))
 	for _, line := range lines[1:] {
-		fmt.Fprintln(s.err, "  "+plain(line))
+		fmt.Fprintln(a.err, "  "+plain(line))
 	}
 	for _, h := range hints {
-		if strings.HasPrefix(h, "halfpot ") {
+		if strings.HasPrefix(h, a.self+" ") {
 			h = "try: " + h
 		}
-		fmt.Fprintln(s.err, "  "+plain(h))
+		fmt.Fprintln(a.err, "  "+plain(h))
 	}
+}
+
+// typed is a command as this user would type it.
+func (a *app) typed(command string) string {
+	rest, ok := strings.CutPrefix(command, "halfpot ")
+	if !ok {
+		return command
+	}
+	self := a.self
+	if a.demo && !strings.HasPrefix(rest, "demo") {
+		self += " --demo"
+	}
+	return self + " " + rest
 }
 
 func hintsOf(err error) []string {

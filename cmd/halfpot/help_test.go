@@ -144,7 +144,7 @@ func shellWords(s string) ([]string, error) {
 func testRun(t *testing.T, args ...string) (code int, out, errs string) {
 	t.Helper()
 	var o, e bytes.Buffer
-	s := streams{in: strings.NewReader(""), out: &o, err: &e, env: func(string) string { return "" }}
+	s := streams{in: strings.NewReader(""), out: &o, err: &e, env: func(string) string { return "" }, self: "halfpot"}
 	now := func() time.Time { return time.Date(2026, 3, 9, 12, 0, 0, 0, time.UTC) }
 	return run(context.Background(), args, s, now), o.String(), e.String()
 }

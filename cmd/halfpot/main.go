@@ -41,7 +41,7 @@ func run(ctx context.Context, args []string, s streams, now func() time.Time) in
 		err = cancelled{err}
 	}
 	if err != nil {
-		report(s, a.wantsJSON(args), err)
+		a.report(a.wantsJSON(args), err)
 	}
 	return exitCode(err)
 }

@@ -69,7 +69,7 @@ type recipeDoc struct {
 
 type stepRow struct {
 	ID       string       `json:"id" table:"step"`
-	Name     string       `json:"name" table:"name"`
+	Name     string       `json:"name" table:"name" narrow:"hide"`
 	Regions  string       `json:"regions" table:"on"`
 	Method   string       `json:"method" table:"how"`
 	Paint    string       `json:"paint" table:"with"`
@@ -78,7 +78,7 @@ type stepRow struct {
 	Or       []altRow     `json:"or" csv:"-"`
 	OrText   string       `json:"-" table:"or"`
 	Optional bool         `json:"optional" table:"optional"`
-	Wait     string       `json:"wait_after" table:"then wait"`
+	Wait     string       `json:"wait_after" table:"then wait" narrow:"hide"`
 	Label    string       `json:"label"`
 	paints   []paintOfMix // for the swatches and cautions
 }

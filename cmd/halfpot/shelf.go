@@ -18,13 +18,13 @@ type potRow struct {
 	ID       string      `json:"id" table:"pot"`
 	Colour   view.Swatch `json:"colour" table:"col."`
 	Name     string      `json:"name" table:"paint"`
-	Type     string      `json:"type" table:"type"`
-	Size     view.Amount `json:"size" table:"size"`
+	Type     string      `json:"type"`
+	Size     view.Amount `json:"size"`
 	Left     view.Amount `json:"left" table:"left"`
 	Share    shareBar    `json:"share" table:"full"`
-	Measured view.Date   `json:"measured" table:"looked at"`
-	By       string      `json:"measured_by" table:"by"`
-	Place    string      `json:"place" table:"place"`
+	Measured view.Date   `json:"measured" table:"looked at" narrow:"hide"`
+	By       string      `json:"measured_by" table:"by" narrow:"hide"`
+	Place    string      `json:"place" table:"place" narrow:"hide"`
 	Remark   string      `json:"remark" table:"remark"`
 	Paint    string      `json:"paint"`
 	Opened   view.Date   `json:"opened"`

@@ -3,6 +3,7 @@ package main
 import (
 	"io"
 	"os"
+	"strings"
 
 	"golang.org/x/term"
 )
@@ -15,6 +16,7 @@ type streams struct {
 	outTerm, errTerm bool
 	width            int // of the terminal behind out; 0: none
 	env              func(string) string
+	self             string // how the user started the program, for commands to paste
 }
 
 func systemStreams() streams {
@@ -23,6 +25,10 @@ func systemStreams() streams {
 		outTerm: term.IsTerminal(int(os.Stdout.Fd())),
 		errTerm: term.IsTerminal(int(os.Stderr.Fd())),
 		env:     os.Getenv,
+		self:    "halfpot",
+	}
+	if strings.Contains(os.Args[0], "/go-build") {
+		s.self = "go run ./cmd/halfpot"
 	}
 	if s.outTerm {
 		if w, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil {

@@ -13,6 +13,7 @@ import (
 func topics() []*cobra.Command {
 	return []*cobra.Command{
 		{Use: "exit-codes", Short: "what the exit status tells a script", Long: exitCodesPage()},
+		{Use: "files", Short: "what stands in the files that halfpot load reads", Long: filesPage},
 		{Use: "output", Short: "tables, JSON and CSV, and what scripts may rely on", Long: outputPage},
 	}
 }
@@ -40,7 +41,7 @@ const outputPage = `Results go to standard output, everything else to standard e
 What scripts may rely on: keys and columns are added, never renamed or moved
 to another meaning. An empty list is []. Money is an object of a decimal string
 and an ISO 4217 code, {"amount": "12.50", "currency": "EUR"}. A volume is a
-number with its unit in the key ("left_ml": 12.5). Days are ISO 8601. With
+number with its unit in the key ({"ml": 12.5}; counted things {"items": 1}). Days are ISO 8601. With
 --format json an error is one JSON object on standard error with the keys
 error, hints and exit_status.
 

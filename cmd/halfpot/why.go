@@ -2,11 +2,13 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/optimize"
 )
 
 // nearMissTries is how many offers left out are looked at for near misses.
@@ -19,6 +21,7 @@ type whyDoc struct {
 	Thresholds []thresholdRow `json:"delivery"`
 	NearMisses []nearMissRow  `json:"near_misses"`
 	OneMore    []oneMoreRow   `json:"one_more_figure"`
+	Cut        []string       `json:"no_time_for"`
 }
 
 type strandRow struct {
@@ -74,48 +77,84 @@ type oneMoreRow struct {
 	None  bool       `json:"no_plan"`
 }
 
+// errTimeUp says that a search came to no proven end.
+var errTimeUp = errors.New("the time was up before it was proven")
+
+// proven turns a solver into one that knows no half answers: what explains a
+// plan compares costs, and an unproven cost would tell a tale.
+func proven(solve inventory.Solver) inventory.Solver {
+	return func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
+		r, err := solve(ctx, p)
+		if err == nil && (r.Status == optimize.Feasible || r.Status == optimize.Unsolved) {
+			return nil, errTimeUp
+		}
+		return r, err
+	}
+}
+
 func (a *app) newWhyDoc(ctx context.Context, q *question, answer *inventory.Answer) (*whyDoc, error) {
 	solve, done := a.solver(q.Problem.Currency)
 	defer done()
+	solve = proven(solve)
 	d := &whyDoc{}
 	if err := d.addLines(q, answer); err != nil {
 		return nil, err
 	}
-	sets, err := answer.Sets(ctx, solve)
-	if err != nil {
-		return nil, err
+	for _, part := range []struct {
+		name string
+		add  func() error
+	}{
+		{"why sets beat single pots", func() error { return d.addSets(ctx, q, answer, solve) }},
+		{"what the delivery charges did", func() error { return d.addThresholds(ctx, q, answer, solve) }},
+		{"what one more figure costs", func() error { return d.addOneMore(ctx, q, answer, solve) }},
+		{"what came close", func() error { return d.addNearMisses(ctx, q, answer, solve) }},
+	} {
+		err := part.add()
+		if errors.Is(err, errTimeUp) || errors.Is(err, context.DeadlineExceeded) {
+			d.Cut = append(d.Cut, part.name)
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
 	}
+	return d, nil
+}
+
+func (d *whyDoc) addSets(ctx context.Context, q *question, answer *inventory.Answer, solve inventory.Solver) error {
+	sets, err := answer.Sets(ctx, solve)
 	for _, s := range sets {
 		d.Sets = append(d.Sets, newSetDoc(q.Index, s))
 	}
+	return err
+}
+
+func (d *whyDoc) addThresholds(ctx context.Context, q *question, answer *inventory.Answer, solve inventory.Solver) error {
 	thresholds, err := answer.Thresholds(ctx, solve)
-	if err != nil {
-		return nil, err
-	}
 	for _, t := range thresholds {
 		d.Thresholds = append(d.Thresholds, newThresholdRow(q.Index, t))
 	}
+	return err
+}
+
+func (d *whyDoc) addNearMisses(ctx context.Context, q *question, answer *inventory.Answer, solve inventory.Solver) error {
 	misses, err := answer.NearMisses(ctx, solve, nearMissTries)
-	if err != nil {
-		return nil, err
-	}
 	for _, m := range misses {
 		d.NearMisses = append(d.NearMisses, nearMissRow{q.Index.Products[m.Product].Name, m.Shop, view.Money(m.Price), view.Money(m.Cheaper)})
 	}
+	return err
+}
+
+func (d *whyDoc) addOneMore(ctx context.Context, q *question, answer *inventory.Answer, solve inventory.Solver) error {
 	more, err := answer.OneMoreFigure(ctx, solve, q.factors, q.needRules)
-	if err != nil {
-		return nil, err
-	}
 	for _, m := range more {
-		row := oneMoreRow{Unit: m.Unit, None: m.None}
-		if m.None {
-			row.Buys = "no plan"
-		} else {
+		row := oneMoreRow{Unit: m.Unit, None: m.None, Buys: "no plan"}
+		if !m.None {
 			row.Extra, row.Buys = view.Money(m.Extra), orWord(extraText(q.Index, m.Buys), "nothing more to buy")
 		}
 		d.OneMore = append(d.OneMore, row)
 	}
-	return d, nil
+	return err
 }
 
 func (d *whyDoc) addLines(q *question, answer *inventory.Answer) error {
@@ -205,6 +244,10 @@ func (d *whyDoc) show(page *view.Page) {
 	if len(d.NearMisses) > 0 {
 		page.Heading("What came close")
 		page.List(d.NearMisses, "")
+	}
+	if len(d.Cut) > 0 {
+		page.Gap()
+		page.Note("The time was up before halfpot could work out %s.", strings.Join(d.Cut, ", "))
 	}
 	if len(d.OneMore) > 0 {
 		page.Heading("What one more figure costs")

@@ -13,6 +13,7 @@ type field struct {
 	index []int
 	head  string // heading in tables; "": not in tables
 	key   string // key in JSON and CSV; "": not in CSV
+	spare bool   // left out of tables on terminals too narrow for it
 }
 
 func (f field) of(row reflect.Value) any { return row.FieldByIndex(f.index).Interface() }
@@ -27,7 +28,7 @@ func fields(t reflect.Type) []field {
 		if key == "-" || sf.Tag.Get("csv") == "-" {
 			key = ""
 		}
-		fs = append(fs, field{index: sf.Index, head: sf.Tag.Get("table"), key: key})
+		fs = append(fs, field{index: sf.Index, head: sf.Tag.Get("table"), key: key, spare: sf.Tag.Get("narrow") == "hide"})
 	}
 	return fs
 }

@@ -14,6 +14,7 @@ type column struct {
 	head  string
 	right bool
 	text  bool // plain text: may be shortened on a narrow terminal
+	spare bool // may be left out on a narrow terminal
 	cells []string
 	raw   []string // the same without colour, to measure
 	width int
@@ -30,7 +31,7 @@ func (p *Page) List(rows any, empty string) {
 		return
 	}
 	cols := p.columns(v)
-	p.fit(cols)
+	cols = p.fit(cols)
 	p.row(cols, func(c column) (string, int) {
 		return p.style.Dim(c.head), cells.StringWidth(c.head)
 	})
@@ -45,7 +46,7 @@ func (p *Page) columns(v reflect.Value) []column {
 		if f.head == "" {
 			continue
 		}
-		c := column{head: f.head}
+		c := column{head: f.head, spare: f.spare}
 		blank := true
 		for i := range v.Len() {
 			val := f.of(v.Index(i))
@@ -78,29 +79,52 @@ func (p *Page) columns(v reflect.Value) []column {
 	return cols
 }
 
-// fit shortens the widest text columns until the table fits the terminal.
-func (p *Page) fit(cols []column) {
+// fit makes a table fit the terminal: first spare columns go, the last first,
+// then the widest text columns are shortened.
+func (p *Page) fit(cols []column) []column {
 	const least = 10
-	for p.width > 0 {
-		total := (len(cols) - 1) * len(gutter)
+	if p.width <= 0 {
+		return cols
+	}
+	for width(cols) > p.width {
+		last := -1
+		for i, c := range cols {
+			if c.spare {
+				last = i
+			}
+		}
+		if last < 0 {
+			break
+		}
+		cols = append(cols[:last:last], cols[last+1:]...)
+	}
+	for width(cols) > p.width {
 		widest := -1
 		for i, c := range cols {
-			total += c.width
 			if c.text && c.width > least && (widest < 0 || c.width > cols[widest].width) {
 				widest = i
 			}
 		}
-		if total <= p.width || widest < 0 {
-			return
+		if widest < 0 {
+			break
 		}
 		c := &cols[widest]
-		c.width = max(least, c.width-1)
+		c.width--
 		for i := range c.raw {
 			c.raw[i] = cells.Truncate(c.raw[i], c.width, "…")
 			c.cells[i] = c.raw[i]
 		}
 		c.head = cells.Truncate(c.head, c.width, "…")
 	}
+	return cols
+}
+
+func width(cols []column) int {
+	total := (len(cols) - 1) * len(gutter)
+	for _, c := range cols {
+		total += c.width
+	}
+	return total
 }
 
 func (p *Page) row(cols []column, cell func(column) (text string, width int)) {
