@@ -8,8 +8,8 @@ import (
 )
 
 // Shape says what a generated problem looks like: its size and which parts of
-// the purchase problem it exercises. The command line offers the named sizes
-// through NamedShape and Generate (a hidden flag of `halfpot solve`).
+// the purchase problem it exercises. The hidden command `halfpot generate SIZE
+// --seed N` writes the named sizes with NamedShape, Generate and WriteProblem.
 type Shape struct {
 	Needs, Paints, Shops int
 	Ranges               int // makers' ranges; 0 means one for each 40 paints, at least 2

@@ -1,0 +1,254 @@
+#!/usr/bin/env bash
+# Times `halfpot solve` beside general mixed-integer solvers on the same
+# problems: one core, whole process, both sides to a proven optimum.
+#
+#   go build -o /tmp/halfpot ./cmd/halfpot
+#   optimize/side_by_side.sh --halfpot /tmp/halfpot desk force club
+#   optimize/side_by_side.sh --halfpot /tmp/halfpot ../shared/data/orlib/scp4*.txt
+#   optimize/side_by_side.sh --halfpot /tmp/halfpot problem.json
+#
+# Arguments are sizes of the generator (tiny, desk, force, club, studio),
+# problems in halfpot's JSON, or OR-Library set covering files (scp*.txt).
+#   --halfpot FILE  the program (default: halfpot on PATH)
+#   --seeds N       problems of each size, seeds 1 to N (default 5)
+#   --limit S       seconds for each run (default 300)
+#   --repeat N      runs of each that took under a second; the median counts (default 3)
+#   --core N        the core to run on (default 1)
+#   --clock C       wall, or cpu (user and system) for a machine that does
+#                   other things too (default wall)
+#   --only LIST     general solvers to run, such as cbc,highs (default: all found)
+#
+# Compared are whichever of glpsol and cbc (Debian: glpk-utils, coinor-cbc) and
+# highs (npm, WebAssembly, through node) are here, on LP files in the plain
+# and the strong form. On a set covering file they get the covering problem
+# itself instead, which suits them better. The ratio of an instance is the
+# best general time, over solvers and forms, over halfpot's.
+set -euo pipefail
+export LC_ALL=C
+
+halfpot=halfpot seeds=5 limit=300 repeat=3 core=1 clock=wall only=glpsol,cbc,highs
+what=()
+while [ $# -gt 0 ]; do
+  case $1 in
+    --halfpot) halfpot=$2; shift 2 ;;
+    --seeds) seeds=$2; shift 2 ;;
+    --limit) limit=$2; shift 2 ;;
+    --repeat) repeat=$2; shift 2 ;;
+    --core) core=$2; shift 2 ;;
+    --clock) clock=$2; shift 2 ;;
+    --only) only=$2; shift 2 ;;
+    --help) sed -n '2,/^set -/p' "$0" | sed '$d; s/^# \{0,1\}//'; exit 0 ;;
+    -*) echo "$0: unknown option $1, expected --halfpot, --seeds, --limit, --repeat, --core, --clock or --only" >&2; exit 2 ;;
+    *) what+=("$1"); shift ;;
+  esac
+done
+[ ${#what[@]} -gt 0 ] || { echo "$0: expected sizes or files, such as: desk force" >&2; exit 2; }
+halfpot=$(command -v "$halfpot") || { echo "$0: no program halfpot; build it and say --halfpot FILE" >&2; exit 2; }
+halfpot=$(realpath "$halfpot")
+
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+results=$work/results # lines: size instance solver form seconds state value
+
+# --- the general solvers that are here ---------------------------------------
+
+solvers=()
+wanted() { case ",$only," in *",$1,"*) return 0 ;; esac; return 1; }
+for s in glpsol cbc; do
+  wanted $s || continue
+  if command -v $s >/dev/null; then solvers+=("$s"); else echo "$s is not here: left out" >&2; fi
+done
+if wanted highs; then
+  if command -v node >/dev/null && command -v npm >/dev/null && (cd "$work" && npm install --silent --no-fund --no-audit highs >/dev/null 2>&1); then
+    solvers+=(highs)
+    cat >"$work/highs.cjs" <<'JS'
+const fs = require('fs');
+const [file, seconds] = process.argv.slice(2);
+require('highs')().then(highs => {
+  const r = highs.solve(fs.readFileSync(file, 'utf8'), {time_limit: Number(seconds), mip_rel_gap: 0, mip_abs_gap: 0.5, threads: 1, output_flag: false});
+  console.log(r.Status === 'Optimal' ? 'optimal' : r.Status === 'Infeasible' ? 'infeasible' : 'stopped', r.ObjectiveValue);
+});
+JS
+  else
+    echo "highs needs node, npm and the npm package highs: left out" >&2
+  fi
+fi
+
+# --- running one of them -------------------------------------------------------
+
+# run_* is what is timed, read_* then prints: optimal VALUE | infeasible | stopped
+run_glpsol() {
+  glpsol --cuts --pcost --tmlim "$limit" --lp "$1" -o "$work/out" >"$work/log" 2>&1 ||
+    glpsol --tmlim "$limit" --lp "$1" -o "$work/out" >"$work/log" 2>&1 || true # GLPK 5.0 aborts on some files with cuts
+}
+read_glpsol() {
+  if grep -q 'INTEGER OPTIMAL' "$work/out"; then awk '/^Objective:/ {print "optimal", $4}' "$work/out"
+  elif grep -qE 'HAS NO (PRIMAL|INTEGER) FEASIBLE' "$work/log" || grep -q 'INTEGER EMPTY' "$work/out"; then echo infeasible
+  else echo stopped; fi
+}
+run_cbc() { cbc "$1" ratioGap 0 allowableGap 0 seconds "$limit" solve >"$work/log" 2>&1 || true; }
+read_cbc() {
+  if grep -q 'Result - Optimal solution found' "$work/log"; then awk '/^Objective value:/ {print "optimal", $3}' "$work/log"
+  elif grep -qi 'infeasible' "$work/log"; then echo infeasible
+  else echo stopped; fi
+}
+run_highs() { node "$work/highs.cjs" "$1" "$limit" >"$work/out" 2>"$work/log" || true; }
+read_highs() { if [ -s "$work/out" ]; then cat "$work/out"; else echo stopped; fi; }
+run_halfpot() { "$halfpot" solve "$1" --threads 1 --time-limit "${limit}s" >"$work/out" 2>"$work/log" || true; }
+read_halfpot() {
+  awk -F'"' '/^  "status"/ {status = $4} /^  "totals"/ {match($0, /"objective":-?[0-9]+/); value = substr($0, RSTART + 12, RLENGTH - 12)}
+    END {if (status == "optimal") print "optimal", value; else if (status == "infeasible") print "infeasible"; else print "stopped"}' "$work/out"
+}
+
+# timed SIZE INSTANCE SOLVER FORM FILE: the median of the runs goes to results.
+timed() {
+  local spent=() started took answer TIMEFORMAT='%3U %3S'
+  while [ ${#spent[@]} -lt "$repeat" ]; do
+    : >"$work/out"
+    started=${EPOCHREALTIME/./}
+    { time "run_$3" "$5"; } 2>"$work/cpu"
+    took=$((${EPOCHREALTIME/./} - started))
+    if [ "$clock" = cpu ]; then took=$(awk '{print int(($1 + $2) * 1e6)}' "$work/cpu"); fi
+    answer=$("read_$3")
+    spent+=("$took")
+    [ "$took" -lt 1000000 ] || break
+  done
+  took=$(printf '%s\n' "${spent[@]}" | sort -n | sed -n "$(((${#spent[@]} + 1) / 2))p")
+  echo "$1 $2 $3 $4 $(awk "BEGIN {printf \"%.4f\", $took / 1e6}") $answer" | tee -a "$results"
+}
+
+# --- the problems ----------------------------------------------------------------
+
+# A set covering file as a purchase problem (rows are needs, columns are pots),
+# and as the covering problem itself.
+covering_json() {
+  awk 'BEGIN {RS = "[ \t\r\n]+"} $0 == "" {next} {v[n++] = $0} END {
+    m = v[0]; c = v[1]; at = 2
+    printf "{\"currency\": \"EUR\", \"shops\": [{\"id\": \"s\", \"delivery\": [{\"from\": 0, \"fee\": 0}]}]"
+    printf ", \"paints\": ["; for (j = 1; j <= c; j++) printf "%s{\"id\": \"c%d\"}", (j > 1 ? "," : ""), j
+    printf "], \"products\": ["; for (j = 1; j <= c; j++) printf "%s{\"id\": \"c%d\", \"contents\": [{\"paint\": \"c%d\", \"ul\": %d}]}", (j > 1 ? "," : ""), j, j, m
+    printf "], \"offers\": ["; for (j = 1; j <= c; j++) printf "%s{\"product\": \"c%d\", \"shop\": \"s\", \"price\": %d}", (j > 1 ? "," : ""), j, v[at++]
+    printf "], \"needs\": ["
+    for (i = 1; i <= m; i++) {
+      printf "%s{\"id\": \"r%d\", \"options\": [", (i > 1 ? "," : ""), i
+      k = v[at++]
+      while (k-- > 0) {j = v[at++]; printf "{\"id\": \"c%d\", \"uses\": [{\"paint\": \"c%d\", \"ul\": 1}]}%s", j, j, (k > 0 ? "," : "")}
+      printf "]}"
+    }
+    print "]}"
+  }' "$1"
+}
+covering_lp() {
+  awk 'BEGIN {RS = "[ \t\r\n]+"} $0 == "" {next} {v[n++] = $0} END {
+    m = v[0]; c = v[1]; at = 2
+    printf "Minimize\n obj:"; for (j = 1; j <= c; j++) printf " + %d x%d%s", v[at++], j, (j % 10 ? "" : "\n")
+    print "\nSubject To"
+    for (i = 1; i <= m; i++) {
+      printf " r%d:", i; k = v[at++]
+      for (t = 1; t <= k; t++) printf " + x%d%s", v[at++], (t % 10 ? "" : "\n")
+      print " >= 1"
+    }
+    print "Binary"; for (j = 1; j <= c; j++) print " x" j
+    print "End"
+  }' "$1"
+}
+
+compare() { # SIZE INSTANCE JSON [LP]
+  local s
+  timed "$1" "$2" halfpot - "$3"
+  if [ $# -eq 4 ]; then
+    for s in "${solvers[@]}"; do timed "$1" "$2" "$s" covering "$4"; done
+    return
+  fi
+  "$halfpot" solve "$3" --only-lp --lp "$work/plain.lp" --strong-lp "$work/strong.lp"
+  for s in "${solvers[@]}"; do
+    timed "$1" "$2" "$s" plain "$work/plain.lp"
+    timed "$1" "$2" "$s" strong "$work/strong.lp"
+  done
+}
+
+echo "machine: $(awk -F': ' '/^model name/ {print $2; exit}' /proc/cpuinfo), $(nproc) cores, one used; $clock clock; load $(cut -d' ' -f1-3 /proc/loadavg); $(date -u +%F)"
+echo "halfpot: $("$halfpot" --version | head -1)"
+for s in "${solvers[@]}"; do
+  case $s in
+    glpsol) glpsol --version | head -1 ;;
+    cbc) cbc -quit 2>/dev/null | awk '/^Version:/ {print "cbc " $2}' ;;
+    highs) sed -n 's/^ *"version": "\(.*\)".*/highs (npm, WebAssembly) \1/p' "$work/node_modules/highs/package.json" ;;
+  esac
+done
+echo
+taskset -pc "$core" $$ >/dev/null # for this shell and all it starts
+
+for w in "${what[@]}"; do
+  case $w in
+    tiny | desk | force | club | studio)
+      for seed in $(seq "$seeds"); do
+        "$halfpot" generate "$w" --seed "$seed" >"$work/problem.json"
+        compare "$w" "$w-$seed" "$work/problem.json"
+      done
+      ;;
+    *.json) compare files "$(basename "$w" .json)" "$w" ;;
+    *.txt)
+      name=$(basename "$w" .txt)
+      covering_json "$w" >"$work/problem.json"
+      covering_lp "$w" >"$work/covering.lp"
+      compare "${name%"${name#????}"}" "$name" "$work/problem.json" "$work/covering.lp" # scp41 to scp410 are set scp4
+      ;;
+    *) echo "$0: $w is neither a size nor a .json or .txt file" >&2; exit 2 ;;
+  esac
+done
+
+# --- the summary -------------------------------------------------------------------
+
+echo
+awk -v limit="$limit" '
+  function median(list, n,   i, j, t, a) {
+    for (i = 1; i <= n; i++) a[i] = list[i]
+    for (i = 2; i <= n; i++) for (j = i; j > 1 && a[j] < a[j-1]; j--) {t = a[j]; a[j] = a[j-1]; a[j-1] = t}
+    least = a[1]; most = a[n]
+    return n % 2 ? a[(n+1)/2] : (a[n/2] + a[n/2+1]) / 2
+  }
+  {
+    size = $1; name = $2; who = $3; seconds = $5; state = $6
+    if (!(size in sizes)) {sizes[size]; order[++nsizes] = size}
+    if (!((size, name) in seen)) {seen[size, name]; list[size, ++count[size]] = name}
+    if (state == "stopped") seconds = limit
+    if (state != "stopped") {
+      value = state == "optimal" ? int($7 + ($7 < 0 ? -0.5 : 0.5)) : "none"
+      if ((name in answer) && answer[name] != value) {print "DISAGREEMENT on " name ": " who " " $4 " says " value ", others " answer[name]; bad = 1}
+      answer[name] = value
+    }
+    if (who == "halfpot") {own[name] = seconds; ownstate[name] = state; next}
+    if (!(who in whos)) {whos[who]; worder[++nwhos] = who}
+    if (!((name, who) in best) || seconds < best[name, who]) {best[name, who] = seconds; beststate[name, who] = state}
+  }
+  END {
+    print "size      n  solver    median s     least      most  proven"
+    for (i = 1; i <= nsizes; i++) {
+      size = order[i]; n = count[size]; proven = 0; sum = 0
+      for (k = 1; k <= n; k++) {v[k] = own[list[size, k]]; sum += v[k]; proven += ownstate[list[size, k]] != "stopped"}
+      m = median(v, n)
+      printf "%-8s %2d  %-8s %9.4f %9.4f %9.4f  %d of %d, sum %.3f s\n", size, n, "halfpot", m, least, most, proven, n, sum
+      for (w = 1; w <= nwhos; w++) {
+        proven = 0; sum = 0
+        for (k = 1; k <= n; k++) {v[k] = best[list[size, k], worder[w]]; sum += v[k]; proven += beststate[list[size, k], worder[w]] != "stopped"}
+        m = median(v, n)
+        printf "%-8s %2s  %-8s %9.4f %9.4f %9.4f  %d of %d, sum %.3f s\n", "", "", worder[w], m, least, most, proven, n, sum
+      }
+      open = 0
+      for (k = 1; k <= n; k++) {
+        name = list[size, k]; fastest = -1; done = 0
+        for (w = 1; w <= nwhos; w++) {
+          if (fastest < 0 || best[name, worder[w]] < fastest) {fastest = best[name, worder[w]]}
+          done += beststate[name, worder[w]] != "stopped"
+        }
+        open += !done
+        v[k] = fastest / own[name]
+      }
+      if (nwhos > 0) {
+        m = median(v, n)
+        printf "%-8s %2s  ratio    %9.1f %9.1f %9.1f  fastest general solver over halfpot%s\n\n", "", "", m, least, most, open ? "; on " open " no general solver finished, so more than that" : ""
+      }
+    }
+    exit bad
+  }' "$results"
