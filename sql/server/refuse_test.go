@@ -53,7 +53,7 @@ func standIn(t *testing.T, version string) *search {
 }
 
 func TestOtherMajorVersionIsRefused(t *testing.T) {
-	opt := private(home(t))
+	opt := private(madeHome(t))
 	do(t, mustOpen(t, opt), "create table kept as select 1 as one")
 	if _, err := Stop(t.Context(), opt); err != nil {
 		t.Fatal(err)
@@ -238,7 +238,7 @@ func TestGivenDatabaseComesFirst(t *testing.T) {
 }
 
 func TestGivenDatabaseOpens(t *testing.T) {
-	own := mustOpen(t, private(home(t)))
+	own := mustOpen(t, private(madeHome(t)))
 	db := mustOpen(t, Options{URL: own.URL})
 	if db.Private || db.URL != own.URL || !strings.Contains(db.Where, "halfpot on the socket in") {
 		t.Errorf("%+v", db)
@@ -263,7 +263,7 @@ func TestGivenDatabaseThatCantBeHad(t *testing.T) {
 			t.Errorf("the password shows: %v", e)
 		}
 	}
-	own := mustOpen(t, private(home(t)))
+	own := mustOpen(t, private(madeHome(t)))
 	_, err = Open(t.Context(), Options{URL: strings.Replace(own.URL, "dbname=halfpot", "dbname=no-such", 1)})
 	mustBeWords(t, err, `database "no-such" does not exist`)
 }
