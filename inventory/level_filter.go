@@ -24,18 +24,18 @@ type filter struct {
 	full  float64 // paint in a full pot, ml
 	scale float64 // nominal volume in ml, that fractions are of
 
-	x, p      float64 // paint there, ml, and its variance
-	u, vu, c  float64 // gone since the last weighing, its variance, covariance with x
-	drawn     float64 // drawn by the estimate and not yet told by a reading: its error is one
-	water     float64 // water lost, ml
-	gross     float64 // last weighing, g; 0: none
-	grossLost float64 // water lost by then, ml
-	absolute  bool    // a weighing with a known empty weight has been taken in
-	known     bool    // there is a starting point
-	logged    bool
-	started   bool
-	last      time.Time
-	opened    time.Time // zero: sealed
+	x, p     float64 // paint there, ml, and its variance
+	u, vu, c float64 // gone since the last weighing, its variance, covariance with x
+	drawn    float64 // drawn by the estimate and not yet told by a reading: its error is one
+	dried    float64 // water lost, ml for each ml of paint there
+	gross    float64 // last weighing, g; 0: none
+	grossDry float64 // water lost by then, likewise
+	absolute bool    // a weighing with a known empty weight has been taken in
+	known    bool    // there is a starting point
+	logged   bool
+	started  bool
+	last     time.Time
+	opened   time.Time // zero: sealed
 
 	measured  time.Time
 	by, gone  EventKind
@@ -82,7 +82,7 @@ func (f *filter) event(e *PotEvent) {
 		f.fill()
 		if z, ok := f.reading(e); ok {
 			f.known = false
-			f.read(z, f.eyeVariance(), e)
+			f.read(z, f.eyeVariance(z), e)
 		}
 	case Opened:
 		f.open(e.At)
@@ -90,7 +90,7 @@ func (f *filter) event(e *PotEvent) {
 		if z, ok := f.reading(e); ok {
 			f.revive()
 			// The eye sees what is there; paint that lost water takes less room.
-			f.read(z+f.water, f.eyeVariance(), e)
+			f.read(z/(1-f.dried), f.eyeVariance(z), e)
 		}
 	case Weighed:
 		if f.m.liquid && e.GrossGrams > 0 {
@@ -122,7 +122,13 @@ func (f *filter) reading(e *PotEvent) (float64, bool) {
 	return 0, false
 }
 
-func (f *filter) eyeVariance() float64 { return square(f.r.EyeSD * f.full) }
+// eyeVariance is the variance of a level of z ml judged by eye. The middle of
+// a pot is hard to judge, a nearly full or nearly empty one less so: like the
+// deviation of a share, and never below two fifths of that of a half.
+func (f *filter) eyeVariance(z float64) float64 {
+	s := math.Min(1, math.Max(0, z/math.Max(f.full, 1e-9)))
+	return square(f.r.EyeSD*f.full) * math.Max(0.16, 4*s*(1-s))
+}
 
 func (f *filter) open(at time.Time) {
 	if f.opened.IsZero() || at.Before(f.opened) {
@@ -165,13 +171,13 @@ func (f *filter) advance(to time.Time) {
 		f.set(f.x, most)
 	}
 	if f.m.liquid {
-		f.dry(f.r.WaterMonth * f.m.water * f.x * months)
+		f.dry(f.r.WaterMonth * f.m.water * months)
 	}
 }
 
-// dry lets water go, but never the last tenth of it.
-func (f *filter) dry(ml float64) {
-	f.water = math.Min(f.water+ml, 0.9*f.m.water*math.Max(f.x, 0))
+// dry lets water go, ml for each ml of paint, but never the last tenth of it.
+func (f *filter) dry(part float64) {
+	f.dried = math.Min(f.dried+part, 0.9*f.m.water)
 }
 
 // gonePaint takes v ml with variance q out of the pot.
@@ -205,13 +211,12 @@ func (f *filter) use(v float64, estimated bool) {
 	}
 	f.take(v, q)
 	if f.m.liquid {
-		f.dry(f.r.WaterSitting)
+		f.dry(f.r.WaterSitting / math.Max(f.x, 0.05*f.full))
 	}
 }
 
 // take is gonePaint with the knowledge that no pot holds less than nothing.
 func (f *filter) take(v, q float64) {
-	before := f.x
 	f.gonePaint(v, q)
 	if f.x+2*math.Sqrt(f.p) < 0 {
 		f.overdrawn = true
@@ -219,9 +224,6 @@ func (f *filter) take(v, q float64) {
 	if f.x < 4*math.Sqrt(f.p) || f.x < 0 {
 		n := normal{f.x, math.Sqrt(f.p)}.atLeastZero()
 		f.set(n.mean, square(n.sd))
-	}
-	if before > 0 { // the water lost from what was taken went with it
-		f.water *= math.Min(1, f.x/before)
 	}
 }
 
@@ -236,7 +238,7 @@ func (f *filter) spill(e *PotEvent) {
 		f.u += s * f.x
 		f.vu += 2*s*f.c + s*s*f.p
 		f.c = (1-s)*f.c + s*(1-s)*f.p
-		f.x, f.p, f.water = (1-s)*f.x, square(1-s)*f.p, (1-s)*f.water
+		f.x, f.p = (1-s)*f.x, square(1-s)*f.p
 		f.gonePaint(0, q)
 	}
 }
@@ -279,10 +281,7 @@ func (f *filter) level() Level {
 		return l
 	}
 	l.usable = normal{f.x - f.m.dead*f.scale, math.Hypot(math.Sqrt(f.p), f.m.deadSD*f.scale)}
-	l.WaterML = f.water
-	if f.x > 0 {
-		l.Thicken = f.water / f.x
-	}
+	l.Thicken, l.WaterML = f.dried, f.dried*math.Max(0, f.x)
 	l.ThinDue = l.Thicken >= f.r.ThinAt
 	return l
 }

@@ -258,7 +258,7 @@ func TestWaterLost(t *testing.T) {
 		t.Errorf("three years on: thinning due %v, %.2f ml against %.2f", later.ThinDue, later.usable.mean, now.usable.mean)
 	}
 	weighed := *p
-	weighed.Events = append(weighed.Events[:1:1], PotEvent{ID: 2, Kind: Weighed, At: noon.AddDate(3, 0, 0), GrossGrams: 14 + 1.2*8.5 - later.WaterML, TareGrams: 14})
+	weighed.Events = append(weighed.Events[:1:1], PotEvent{ID: 2, Kind: Weighed, At: noon.AddDate(3, 0, 0), GrossGrams: 14 + 8.5*(1.2-later.Thicken), TareGrams: 14})
 	closeTo(t, "weighed after drying", b.Level(&weighed, noon.AddDate(3, 0, 0)).usable.mean, 8.5-.51, .02)
 }
 

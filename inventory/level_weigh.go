@@ -7,7 +7,7 @@ import "math"
 // every time and counts but once.
 func (f *filter) weigh(e *PotEvent) {
 	if f.gross > 0 {
-		gone, r := f.between(f.gross, e.GrossGrams, math.Max(0, f.water-f.grossLost))
+		gone, r := f.between(f.gross, e.GrossGrams, math.Max(0, f.dried-f.grossDry)*(f.x+f.u))
 		y := gone - f.u
 		if square(y) > square(f.r.Doubt)*(f.vu+r) {
 			f.overruled++
@@ -29,7 +29,7 @@ func (f *filter) weigh(e *PotEvent) {
 		f.read(z, r, e)
 		f.absolute = true
 	}
-	f.gross, f.grossLost = e.GrossGrams, f.water
+	f.gross, f.grossDry = e.GrossGrams, f.dried
 }
 
 // tareOf is the empty weight for a weighing.
@@ -40,18 +40,19 @@ func (f *filter) tareOf(e *PotEvent) Tare {
 	return f.tare
 }
 
-// weighed is the paint there by weight: (gross - tare) / density, with the
-// water put back in, and its variance.
+// weighed is the paint there by weight, at the strength it was sold, and its
+// variance: what lacks water weighs less for each ml of it, so gross - tare =
+// ml (density - dried).
 func (f *filter) weighed(e *PotEvent, tare Tare) (ml, variance float64) {
-	d := f.m.density
-	ml = (e.GrossGrams - tare.Grams + f.water) / d
-	return ml, (square(f.r.ScaleGrams)+square(tare.SD)+square(f.r.WaterSD*f.water))/(d*d) + square(ml*f.m.densitySD/d)
+	d := f.m.density - f.dried
+	ml = (e.GrossGrams - tare.Grams) / d
+	return ml, (square(f.r.ScaleGrams)+square(tare.SD))/(d*d) + square(ml/d)*(square(f.m.densitySD)+square(f.r.WaterSD*f.dried))
 }
 
-// between is the paint gone between two weighings while dried ml of water left
-// too, and its variance.
-func (f *filter) between(before, after, dried float64) (ml, variance float64) {
-	d := f.m.density
-	ml = (before - after - dried) / d
-	return ml, 2*square(f.r.ScaleGrams/d) + square(ml*f.m.densitySD/d) + square(f.r.WaterSD*dried/d)
+// between is the paint gone between two weighings while water ml of water left
+// what stayed, and its variance.
+func (f *filter) between(before, after, water float64) (ml, variance float64) {
+	d := f.m.density - f.dried
+	ml = (before - after - water) / d
+	return ml, (2*square(f.r.ScaleGrams)+square(f.r.WaterSD*water))/(d*d) + square(ml/d)*(square(f.m.densitySD)+square(f.r.WaterSD*f.dried))
 }

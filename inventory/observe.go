@@ -72,7 +72,8 @@ type mark struct {
 	at           time.Time
 	ml, variance float64
 	level        bool    // ml is known
-	grams, water float64 // grams 0: not weighed
+	grams, dried float64 // grams 0: not weighed
+	there        float64 // ml the record says were there
 }
 
 func (w *watcher) watch(now time.Time) {
@@ -108,21 +109,21 @@ func (w *watcher) watch(now time.Time) {
 
 // mark reads an event as a reading of the pot.
 func (w *watcher) mark(f *filter, e *PotEvent) (mark, bool) {
-	r := mark{at: e.At, water: f.water}
+	r := mark{at: e.At, dried: f.dried, there: f.x}
 	switch e.Kind {
 	case Bought:
 		full := *f
 		full.fill()
-		r.ml, r.variance, r.level, r.water = full.x, full.p, true, 0
+		r.ml, r.variance, r.level, r.dried = full.x, full.p, true, 0
 		if z, ok := f.reading(e); ok {
-			r.ml, r.variance = z, f.eyeVariance()
+			r.ml, r.variance = z, f.eyeVariance(z)
 		}
 	case Judged:
 		z, ok := f.reading(e)
 		if !ok {
 			return r, false
 		}
-		r.ml, r.variance, r.level = z+f.water, f.eyeVariance(), true
+		r.ml, r.variance, r.level = z/(1-f.dried), f.eyeVariance(z), true
 	case Weighed:
 		if !f.m.liquid || e.GrossGrams <= 0 {
 			return r, false
@@ -195,7 +196,7 @@ func (w *watcher) close(f *filter, r mark) {
 func (w *watcher) gone(f *filter, r mark) (ml, variance float64, ok bool) {
 	a := w.from
 	if a.grams > 0 && r.grams > 0 {
-		ml, variance = f.between(a.grams, r.grams, math.Max(0, r.water-a.water))
+		ml, variance = f.between(a.grams, r.grams, math.Max(0, r.dried-a.dried)*a.there)
 		return ml, variance, true
 	}
 	return a.ml - r.ml, a.variance + r.variance, a.level && r.level

@@ -200,7 +200,7 @@ func TestSimulatedPots(t *testing.T) {
 			e := PotEvent{ID: int64(i + 2), At: at}
 			if i%4 == 3 {
 				if e.Kind = Judged; rng.IntN(2) == 0 {
-					e.Fraction = frac(math.Min(1, math.Max(0, x/17+r.EyeSD*rng.NormFloat64())))
+					e.Fraction = frac(math.Min(1, math.Max(0, x/17+r.EyeSD*eyeAt(x/17)*rng.NormFloat64())))
 				} else {
 					e.Kind, e.GrossGrams, e.TareGrams = Weighed, 14+1.2*x+.14*rng.NormFloat64(), 14
 				}
@@ -225,3 +225,6 @@ func TestSimulatedPots(t *testing.T) {
 		t.Errorf("held %.1f %%, want 85 to 95", 100*share)
 	}
 }
+
+// eyeAt is how much of its usual error the eye makes at a level.
+func eyeAt(s float64) float64 { return math.Max(.4, 2*math.Sqrt(math.Max(0, s*(1-s)))) }
