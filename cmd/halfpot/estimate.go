@@ -72,7 +72,8 @@ type needRow struct {
 	NeedAt  view.Amount   `json:"need_at_confidence" table:"reckon with"`
 	OnShelf view.Amount   `json:"on_shelf" table:"on the shelf"`
 	Short   view.Shortage `json:"short" table:"short"`
-	State   string        `json:"state" table:"so"`
+	Enough  view.Percent  `json:"chance_enough" table:"enough"`
+	State   string        `json:"state"`
 	Steps   []string      `json:"steps"`
 }
 
@@ -84,6 +85,8 @@ type estimateDoc struct {
 	Finish     []finishRow `json:"finish_now"`
 	Together   int         `json:"finish_together"`
 	RunsOut    []runOutRow `json:"runs_out"`
+	HangsOn    []hangsRow  `json:"hangs_on"`
+	WeighFirst []weighRow  `json:"weigh_first"`
 	Sums       []sumDoc    `json:"sums,omitempty"`
 }
 

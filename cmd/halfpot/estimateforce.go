@@ -25,6 +25,9 @@ func (a *app) newEstimateDoc(st *state, force inventory.Force, o estimateOptions
 	for _, p := range inventory.EstimateForce(needs, st.stock(o.confidence), o.confidence) {
 		doc.Paints = append(doc.Paints, newNeedRow(st.byID.Paints[p.Paint], p))
 	}
+	if err := doc.addSensitivity(e, st, force, o); err != nil {
+		return doc, err
+	}
 	if o.step == "" { // one step finishes no figure
 		if err := doc.addFinish(e, st, force, o); err != nil {
 			return doc, err
@@ -159,8 +162,9 @@ func (d *estimateDoc) show(page *view.Page, st *state, force inventory.Force) {
 	}
 	page.Line("%s: %s in %s. Done as the recipes ask, the open steps take:", orWord(force.Name, force.ID), count(figures, "figure", "figures"), count(len(force.Units), "unit", "units"))
 	page.List(d.Paints, "nothing")
-	page.Note("Likely need: the range holds nine times out of ten. Reckon with: enough for each step with a chance of %.0f %%; the shelf is reckoned low in the same way.", d.Confidence*100)
+	page.Note("Likely need: the range holds nine times out of ten. Reckon with: enough for each step with a chance of %.0f %%; the shelf is reckoned low in the same way. Enough: the chance that the shelf does.", d.Confidence*100)
 	d.showFinish(page)
+	d.showSensitivity(page)
 	showSums(page, d.Sums)
 	var used []*inventory.Paint
 	for _, p := range d.Paints {

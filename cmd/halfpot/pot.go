@@ -59,7 +59,7 @@ learned from it.`,
 			use: "give-away POT", short: "it is no longer yours", kind: inventory.GivenAway,
 			long: "Notes that a pot was given away, sold or thrown out.", example: "  halfpot pot give-away pale-bone-1 --note \"to the club\"",
 		}),
-		a.potCorrect())
+		a.potCorrect(), a.potRules())
 }
 
 // eventKind says how one kind of event is typed.

@@ -84,7 +84,10 @@ func (a *app) state(ctx context.Context) (*state, error) {
 		return nil, err
 	}
 	st := &state{cat: cat, byID: cat.Index(), shelf: shelf}
-	rules := inventory.DefaultLevelRules()
+	rules, err := a.levelRules(ctx)
+	if err != nil {
+		return nil, err
+	}
 	tares := inventory.LearnTares(&st.shelf, st.byID, rules)
 	if err := a.learn(ctx, st, inventory.NewLevelBook(st.byID, tares, nil, rules)); err != nil {
 		return nil, err

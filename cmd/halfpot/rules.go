@@ -1,0 +1,103 @@
+package main
+
+import (
+	"context"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+)
+
+// rulePrefix begins the names under which the painter's rules are kept.
+const rulePrefix = "rule-"
+
+// levelRules are the rules pots are reckoned with: the defaults, changed as the
+// painter has said.
+func (a *app) levelRules(ctx context.Context) (inventory.LevelRules, error) {
+	rules := inventory.DefaultLevelRules()
+	said, err := a.opened.store.Settings(ctx)
+	if err != nil {
+		return rules, err
+	}
+	for name, value := range said {
+		rule, ok := strings.CutPrefix(name, rulePrefix)
+		if !ok {
+			continue
+		}
+		v, err := strconv.ParseFloat(value, 64)
+		if err != nil {
+			return rules, usagef("the stored setting %s is no number: %q", name, value)
+		}
+		if err := rules.Set(rule, v); err != nil {
+			return rules, err
+		}
+	}
+	return rules, nil
+}
+
+func (a *app) potRules() *cobra.Command {
+	var set, unset string
+	c := &cobra.Command{
+		Use: "rules", Short: "what levels are reckoned with: errors of eye and scale, drying",
+		Long: `Lists the numbers that what is left in a pot is reckoned with: how far an eye errs, what
+a scale is good for, how fast a pot dries. Nobody has published them, so they are
+assumptions with a range; change the ones you know better.`,
+		Example: "  halfpot pot rules\n  halfpot pot rules --set \"level judged by eye=0.12\"\n  halfpot pot rules --unset \"level judged by eye\"",
+		Args:    cobra.NoArgs,
+		RunE: func(c *cobra.Command, _ []string) error {
+			ctx := c.Context()
+			if _, err := a.store(ctx); err != nil {
+				return err
+			}
+			rules, err := a.levelRules(ctx)
+			if err != nil {
+				return err
+			}
+			switch {
+			case set != "":
+				return a.setRule(ctx, rules, set)
+			case unset != "":
+				name := inventory.Slug(unset)
+				if err := rules.Set(name, 0); err != nil {
+					return err
+				}
+				if err := a.opened.store.RemoveSetting(ctx, rulePrefix+name); err != nil {
+					return err
+				}
+				return a.done(struct {
+					Rule string `json:"rule"`
+				}{name}, "%s has its default again.", unset)
+			}
+			rows := []factorRow{}
+			for _, f := range rules.Factors() {
+				rows = append(rows, newFactorRow(f))
+			}
+			return a.list(rows, "")
+		},
+	}
+	c.Flags().StringVar(&set, "set", "", "change a number, like \"level judged by eye=0.12\"")
+	c.Flags().StringVar(&unset, "unset", "", "give a number its default back")
+	c.MarkFlagsMutuallyExclusive("set", "unset")
+	return c
+}
+
+func (a *app) setRule(ctx context.Context, rules inventory.LevelRules, typed string) error {
+	name, number, ok := cutLast(typed, "=")
+	v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+	if !ok || err != nil {
+		return usagef("--set %q: expected a name and a number, like \"level judged by eye=0.12\"", typed)
+	}
+	if err := rules.Set(name, v); err != nil {
+		return err
+	}
+	if err := a.opened.store.SetSetting(ctx, rulePrefix+inventory.Slug(name), strconv.FormatFloat(v, 'g', -1, 64)); err != nil {
+		return err
+	}
+	return a.done(struct {
+		Rule  string    `json:"rule"`
+		Value view.Fine `json:"value"`
+	}{inventory.Slug(name), view.Fine(v)}, "%s is %s from now on.", strings.TrimSpace(name), view.Fine(v))
+}
