@@ -6,7 +6,10 @@ import (
 	"time"
 )
 
-const month = 730.485 * float64(time.Hour) // a twelfth of a Julian year
+const (
+	month = 730.485 * float64(time.Hour) // a twelfth of a Julian year
+	aDrop = 0.05                         // ml: the least that can be stirred in
+)
 
 // filter is a Kalman filter over the events of one pot. Its state is the
 // paint in the pot x with variance p, in ml at the strength it was sold, so
@@ -282,7 +285,7 @@ func (f *filter) level() Level {
 	}
 	l.usable = normal{f.x - f.m.dead*f.scale, math.Hypot(math.Sqrt(f.p), f.m.deadSD*f.scale)}
 	l.Thicken, l.WaterML = f.dried, f.dried*math.Max(0, f.x)
-	l.ThinDue = l.Thicken >= f.r.ThinAt
+	l.ThinDue = l.Thicken >= f.r.ThinAt && l.WaterML >= aDrop
 	return l
 }
 

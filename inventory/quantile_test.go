@@ -22,6 +22,12 @@ func TestNormalQuantiles(t *testing.T) {
 		closeTo(t, "cdf", cdf(c.z), c.p, 5e-7)
 		closeTo(t, "above", normal{10, 2}.above(10-2*c.z), c.p, 5e-7)
 	}
+	// A worked posterior (tutorsglobe.com 52217380; digits computed): its central
+	// 95 % and the chance to lie above 600.
+	post := normal{554.372400, 12.846959}
+	closeTo(t, "low", post.quantile(.025), 529.1928, 5e-5)
+	closeTo(t, "high", post.quantile(.975), 579.5520, 5e-5)
+	closeTo(t, "above 600", post.above(600), 1.914e-4, 5e-8)
 	closeTo(t, "z95", z95, coverage.Normal(0.95), 1e-12)
 }
 
