@@ -167,7 +167,7 @@ func (s StepSum) PerFigure() (coverage.Estimate, error) {
 	}
 	one, err := step.PerFigure()
 	if s.Learned != nil {
-		return one.Times(s.Learned.Estimate()), err
+		return one.Times(s.Learned.Estimate()).Times(s.areaSpread()), err
 	}
 	return one.Times(oneJob), err
 }

@@ -117,8 +117,8 @@ func (e *Estimator) Sum(u Unit, s *Step, mix Mix, th *Thinning, figures int) (St
 var oneJob = coverage.Estimate{Median: 1, LogSD: JobSD}
 
 // volume is the applied volume on one job. What the painter's own pots have
-// taught stands in for the spread of the defaults: film, loss and area
-// together are what the factor was learned on.
+// taught stands in for the spread of the defaults, film, loss and waste; that
+// of the area stays, because the next figure type may be another.
 func (s *StepSum) volume() (coverage.Estimate, error) {
 	if s.Learned == nil {
 		v, err := s.Step.Volume()
@@ -132,7 +132,12 @@ func (s *StepSum) volume() (coverage.Estimate, error) {
 	if err != nil {
 		return v, err
 	}
-	return v.Times(s.Learned.Estimate()), nil
+	return v.Times(s.Learned.Estimate()).Times(s.areaSpread()), nil
+}
+
+// areaSpread is how unsure the area is, as a factor about 1.
+func (s *StepSum) areaSpread() coverage.Estimate {
+	return coverage.Estimate{Median: 1, LogSD: s.Step.AreaCM2.LogSD}
 }
 
 // Estimate is the factor for one more job: its own uncertainty and the

@@ -92,7 +92,7 @@ func TestLearnedFactor(t *testing.T) {
 	}
 	median := must[coverage.Estimate](t)(known.Volume())
 	closeTo(t, "median", sum.Applied.Median, 1.5*median.Median, 1e-9)
-	closeTo(t, "log-sd", sum.Applied.LogSD, math.Hypot(0.1, JobSD), 1e-9)
+	closeTo(t, "log-sd", sum.Applied.LogSD, math.Hypot(math.Hypot(0.1, JobSD), plain.Step.AreaCM2.LogSD), 1e-9)
 }
 
 // More of anything never needs less: figures, coats, film, share, loss.

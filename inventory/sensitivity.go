@@ -90,6 +90,7 @@ func (e *Estimator) inputs(u Unit, s *Step, sum StepSum) map[inputKey]float64 {
 	out := map[inputKey]float64{{"one time and the next", u.ID + "/" + s.ID, ""}: JobSD}
 	if l := sum.Learned; l != nil {
 		out[inputKey{"your hand", string(l.Level) + " " + l.Key, adviceLog}] = l.LogSD
+		out[inputKey{"painted area", u.Figure, adviceArea}] = sum.Step.AreaCM2.LogSD
 		return out
 	}
 	if sum.PerItem > 0 {

@@ -56,7 +56,7 @@ func TestSensitivity(t *testing.T) {
 	// Once learned, the hand stands for film, loss and waste.
 	learned := Factors{{Level: PaintLevel, Key: "shade", LogSD: .3, Observations: 2}}
 	shade = influencesOf(t, must[[]PaintInfluences](t)(NewEstimator(c, learned).Sensitivity(f, levels, NeedRules{})), "shade")
-	if shade.Influences[0].Input != "your hand" || len(shade.Influences) > 3 {
+	if shade.Influences[0].Input != "your hand" || len(shade.Influences) > 4 {
 		t.Errorf("learned: %+v", shade.Influences)
 	}
 }
