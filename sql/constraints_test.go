@@ -38,7 +38,7 @@ insert into halfpot.match_rule values ('patrol', 1, 'alike');
 insert into halfpot.match_step values ('patrol', 1, 1, 'coat');
 insert into halfpot.match_unit values ('patrol', 1, 1, 'first');
 insert into halfpot.job values (default, 'j', 'patrol', now(), '', null), (default, 'undo', 'patrol', now(), '', 'j');
-insert into halfpot.work values ('j', 1, 'patrol', 'first', 'coat', 3);
+insert into halfpot.work values ('j', 1, 'patrol', 'first', 'coat', 3, '');
 insert into halfpot.pot values (default, 'bone-1', 'bone', 'box', 17000, 3.2, 'EUR', '', now(), 11), (default, 'bone-2', 'bone', null, 17000, null, null, '', null, null);
 insert into halfpot.pot_event (pot, at, kind, fraction, estimated, note, key) values (1, now(), 'judged', 0.5, false, '', 'a');
 insert into halfpot.pot_event (pot, at, kind, undoes, estimated, note) values (1, now(), 'corrected', 1, false, '');
@@ -129,7 +129,7 @@ var broken = map[string]string{
 	"step_choice_medium_is_paint":    "update halfpot.step_choice set medium = 'nothing' where choice = 0",
 	"step_choice_paint_parts_range":  "update halfpot.step_choice set paint_parts = 0 where choice = 0",
 	"step_choice_medium_parts_range": "update halfpot.step_choice set medium_parts = 'NaN' where choice = 0",
-	"step_choice_thinning_whole":     "update halfpot.step_choice set medium = null where choice = 0",
+	"step_choice_thinning_whole":     "update halfpot.step_choice set medium_parts = null where choice = 0",
 	"step_part_once":                 "insert into halfpot.step_part values ('field', 1, 0, 1, 'black', 1)",
 	"step_part_of_choice":            "insert into halfpot.step_part values ('field', 1, 9, 1, 'black', 1)",
 	"step_part_position_range":       "update halfpot.step_part set position = 0",
@@ -170,11 +170,11 @@ var broken = map[string]string{
 	"job_undoes_another":  "insert into halfpot.job values (default, 'x', 'patrol', now(), '', 'x')",
 	"job_force_once":      "",
 	"job_append_only":     "update halfpot.job set note = 'other'",
-	"work_once":           "insert into halfpot.work values ('j', 1, 'patrol', 'first', 'coat', 1)",
-	"work_position_range": "insert into halfpot.work values ('j', 0, 'patrol', 'first', 'coat', 1)",
-	"work_figures_range":  "insert into halfpot.work values ('j', 2, 'patrol', 'first', 'coat', 0)",
-	"work_of_job":         "insert into halfpot.work values ('j', 2, 'other', 'first', 'coat', 1)",
-	"work_unit_exists":    "insert into halfpot.work values ('j', 2, 'patrol', 'nobody', 'coat', 1)",
+	"work_once":           "insert into halfpot.work values ('j', 1, 'patrol', 'first', 'coat', 1, '')",
+	"work_position_range": "insert into halfpot.work values ('j', 0, 'patrol', 'first', 'coat', 1, '')",
+	"work_figures_range":  "insert into halfpot.work values ('j', 2, 'patrol', 'first', 'coat', 0, '')",
+	"work_of_job":         "insert into halfpot.work values ('j', 2, 'other', 'first', 'coat', 1, '')",
+	"work_unit_exists":    "insert into halfpot.work values ('j', 2, 'patrol', 'nobody', 'coat', 1, '')",
 	"work_append_only":    "delete from halfpot.work",
 
 	"pot_once":           "insert into halfpot.pot values (default, 'bone-1', 'bone', null, 1, null, null, '', null, null)",

@@ -168,7 +168,7 @@ var specialRules = map[string]string{
 	"figure_body_whole":           "a figure's body is given only in part",
 	"figure_has_area":             "a figure has neither an area nor a body with a scale to reckon it from",
 	"figure_region_share_or_area": "a figure's region needs a share or an area of its own, and not both",
-	"step_choice_thinning_whole":  "a step's thinning needs a medium and both parts",
+	"step_choice_thinning_whole":  "a step's thinning needs the parts of paint and of what thins it",
 	"match_unit_is_unit":          "a match rule names a unit that the force does not have",
 	"job_undone_once":             "the job has been undone already",
 	"job_undoes_another":          "a job undoes itself",

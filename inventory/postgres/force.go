@@ -40,6 +40,7 @@ type matchUnitRow struct {
 type workRow struct {
 	Force, Unit, Step string
 	Figures           int
+	Mix               string
 	At                time.Time
 	Job               string
 }
@@ -73,7 +74,7 @@ func queueForces(b *pgx.Batch, c *inventory.Catalogue) {
 	})
 	queue(b, queries.ListWork, func(r workRow) error {
 		f := force(r.Force)
-		f.Done = append(f.Done, inventory.Work{Unit: r.Unit, Step: r.Step, Figures: r.Figures, At: r.At.UTC(), Job: r.Job})
+		f.Done = append(f.Done, inventory.Work{Unit: r.Unit, Step: r.Step, Figures: r.Figures, Mix: r.Mix, At: r.At.UTC(), Job: r.Job})
 		return nil
 	})
 }

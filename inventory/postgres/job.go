@@ -59,7 +59,7 @@ func addJob(ctx context.Context, tx pgx.Tx, j Job, now time.Time) (Job, error) {
 	for i, w := range j.Work {
 		w.At, w.Job = j.At, j.ID
 		work[i] = w
-		b.Queue(queries.AddWork, j.ID, i+1, j.Force, w.Unit, w.Step, w.Figures)
+		b.Queue(queries.AddWork, j.ID, i+1, j.Force, w.Unit, w.Step, w.Figures, w.Mix)
 	}
 	j.Work = work
 	if b.Len() > 0 {
@@ -164,6 +164,7 @@ func loadJobs(ctx context.Context, tx pgx.Tx, force, id string) ([]Job, error) {
 	work, err := collect[struct {
 		Job, Unit, Step string
 		Figures         int
+		Mix             string
 		At              time.Time
 	}](ctx, tx, queries.ListJobWork, ids)
 	if err != nil {
@@ -171,7 +172,7 @@ func loadJobs(ctx context.Context, tx pgx.Tx, force, id string) ([]Job, error) {
 	}
 	for _, w := range work {
 		j := &jobs[at[w.Job]]
-		j.Work = append(j.Work, inventory.Work{Unit: w.Unit, Step: w.Step, Figures: w.Figures, At: w.At.UTC(), Job: w.Job})
+		j.Work = append(j.Work, inventory.Work{Unit: w.Unit, Step: w.Step, Figures: w.Figures, Mix: w.Mix, At: w.At.UTC(), Job: w.Job})
 	}
 	events, err := tx.Query(ctx, queries.ListJobEvents, ids)
 	if err != nil {

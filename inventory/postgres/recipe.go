@@ -87,8 +87,8 @@ func queueRecipes(b *pgx.Batch, c *inventory.Catalogue) {
 	queue(b, queries.ListStepChoices, func(r choiceRow) error {
 		s := step(r.Recipe, r.Step)
 		var thin *inventory.Thinning
-		if r.Medium != nil {
-			thin = &inventory.Thinning{Medium: *r.Medium, PaintParts: orZero(r.PaintParts), MediumParts: orZero(r.MediumParts)}
+		if r.PaintParts != nil {
+			thin = &inventory.Thinning{Medium: orZero(r.Medium), PaintParts: orZero(r.PaintParts), MediumParts: orZero(r.MediumParts)}
 		}
 		if r.Choice == 0 {
 			s.Thinning = thin
@@ -133,7 +133,7 @@ func (rows *recipeRows) add(recipe string, position int, s inventory.Step) {
 func (rows *recipeRows) addChoice(recipe string, step, choice int, a inventory.Alternative) {
 	row := []any{recipe, step, choice, a.Label, int64(a.Compromise)}
 	if t := a.Thinning; t != nil {
-		row = append(row, t.Medium, t.PaintParts, t.MediumParts)
+		row = append(row, orNull(t.Medium), t.PaintParts, t.MediumParts)
 	} else {
 		row = append(row, nil, nil, nil)
 	}

@@ -151,7 +151,8 @@ func example() inventory.Catalogue {
 				Alternatives: []inventory.Alternative{
 					{Label: "lighter", Mix: inventory.Mix{{Paint: "ako-chalk", Parts: 1}}, Compromise: 3},
 					{Mix: inventory.Mix{{Paint: "zest-black", Parts: 1.5}, {Paint: "ako-chalk", Parts: 0.5}},
-						Thinning: &inventory.Thinning{Medium: "ako-water", PaintParts: 1, MediumParts: 3}}},
+						Thinning: &inventory.Thinning{Medium: "ako-water", PaintParts: 1, MediumParts: 3}},
+					{Label: "watered", Mix: inventory.Mix{{Paint: "zest-black", Parts: 1}}, Thinning: &inventory.Thinning{PaintParts: 2, MediumParts: 1}}},
 				NoStandIns: true, Coats: 2, CoatsOver: []inventory.CoatsOver{{Undercoat: "zest-black", Coats: 3}}, Optional: true,
 				FilmUM: 35.5, Loss: ptr(0.0)},
 		}}},

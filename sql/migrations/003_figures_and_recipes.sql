@@ -85,13 +85,14 @@ CREATE TABLE halfpot.step_choice (
     choice       integer NOT NULL CONSTRAINT step_choice_number_range CHECK (choice >= 0),
     label        text NOT NULL,
     compromise   bigint NOT NULL CONSTRAINT step_choice_compromise_range CHECK (compromise >= 0),
-    -- A medium stirred in: all null where the choice does not say.
+    -- What thins it: parts are null where the choice does not say, medium where it is water.
     medium       halfpot.slug CONSTRAINT step_choice_medium_is_paint REFERENCES halfpot.paint,
     paint_parts  double precision CONSTRAINT step_choice_paint_parts_range CHECK (paint_parts > 0 AND paint_parts < 'Infinity'),
     medium_parts double precision CONSTRAINT step_choice_medium_parts_range CHECK (medium_parts > 0 AND medium_parts < 'Infinity'),
     CONSTRAINT step_choice_once PRIMARY KEY (recipe, step, choice),
     CONSTRAINT step_choice_of_step FOREIGN KEY (recipe, step) REFERENCES halfpot.recipe_step ON DELETE CASCADE,
-    CONSTRAINT step_choice_thinning_whole CHECK (num_nulls(medium, paint_parts, medium_parts) IN (0, 3))
+    CONSTRAINT step_choice_thinning_whole CHECK (
+        num_nulls(paint_parts, medium_parts) IN (0, 2) AND (medium IS NULL OR paint_parts IS NOT NULL))
 );
 
 CREATE TABLE halfpot.step_part (

@@ -76,6 +76,7 @@ CREATE TABLE halfpot.work (
     unit     halfpot.slug NOT NULL,
     step     halfpot.slug NOT NULL,
     figures  integer NOT NULL CONSTRAINT work_figures_range CHECK (figures >= 1),
+    mix      text NOT NULL, -- key of the mix it was done with
     CONSTRAINT work_once PRIMARY KEY (job, position),
     CONSTRAINT work_of_job FOREIGN KEY (job, force) REFERENCES halfpot.job (id, force),
     -- Deferred, since a changed force is written anew: only its end counts.
