@@ -74,6 +74,7 @@ func BenchmarkFinishable200Units12Steps(b *testing.B) {
 			b.Fatal(err)
 		}
 		b.ReportMetric(float64(f.Together), "figures")
+		b.ReportMetric(float64(f.Bound), "at-most")
 	}
 }
 

@@ -18,6 +18,7 @@ type Finishing struct {
 	Units      []UnitFinish // in the order of the force, units with something left
 	Together   int          // figures finished when the units share the shelf, with the confidence
 	Proven     bool         // no way of sharing finishes more; false where the search was cut short
+	Bound      int          // no way of sharing finishes more than this; Together where that is proven
 	RunsOut    []RunOut     // every paint of the recipes' own ways, the soonest gone first
 }
 
@@ -93,6 +94,9 @@ func (e *Estimator) Finishable(f *Force, levels []Level, rules NeedRules, confid
 		out.Units[i].Alone.AtMost, _ = lucky.most(i, lucky.stock)
 	}
 	out.Together, out.Proven = sure.share(out.Units)
+	if out.Bound = out.Together; !out.Proven {
+		out.Bound = sure.upper(0, sure.stock)
+	}
 	out.RunsOut, err = e.RunOuts(f, levels, rules, confidence)
 	return out, err
 }

@@ -266,3 +266,22 @@ func BenchmarkFinishableSmall(b *testing.B) {
 		}
 	}
 }
+
+// A force too large to search through: what is found stays below what is
+// proven to be the most, and the answer says so.
+func TestFinishableCutShort(t *testing.T) {
+	c := largeForce()
+	c.Forces[0].Units = c.Forces[0].Units[:30]
+	var levels []Level
+	for i, p := range c.Paints {
+		levels = append(levels, sharpLevel(p.ID, float64(i%7)))
+	}
+	f := must[*Finishing](t)(NewEstimator(c, nil).Finishable(&c.Forces[0], levels, NeedRules{}, .9))
+	sum := 0
+	for _, u := range f.Units {
+		sum += u.Together
+	}
+	if sum != f.Together || f.Together > f.Bound || (f.Proven && f.Bound != f.Together) {
+		t.Errorf("together %d (units %d), proven %v, at most %d", f.Together, sum, f.Proven, f.Bound)
+	}
+}
