@@ -36,6 +36,7 @@ says what each line is there for, --next shows the next best orders.`,
   halfpot buy harbour-watch --max-shops 1 --why
   halfpot buy harbour-watch --budget "25 EUR"
   halfpot buy harbour-watch --compare
+  halfpot buy harbour-watch --quiet             the order and nothing else
   halfpot buy harbour-watch --format csv > order.csv`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -98,7 +99,7 @@ func (a *app) buy(c *cobra.Command, typed string, o buyOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := p.Show(doc, doc.lines(), func(page *view.Page) { doc.show(page) }); err != nil {
+	if err := p.Show(doc, doc.lines(), func(page *view.Page) { doc.show(page, a.quiet) }); err != nil {
 		return err
 	}
 	return outcome(answer.Result)

@@ -10,8 +10,9 @@ import (
 	"halfpot/optimize"
 )
 
-// show writes the plan for people: the orders first, then what it rests on.
-func (d *buyDoc) show(page *view.Page) {
+// show writes the plan for people: the orders first, then, unless brief, what
+// it rests on.
+func (d *buyDoc) show(page *view.Page, brief bool) {
 	switch d.Status {
 	case string(optimize.Infeasible):
 		page.Line("There is no way to finish %s under these conditions:", d.name)
@@ -27,6 +28,9 @@ func (d *buyDoc) show(page *view.Page) {
 	d.showProof(page)
 	if len(d.Unfinished) > 0 {
 		page.Line("Within the budget these units wait: %s.", strings.Join(d.Unfinished, ", "))
+	}
+	if brief && d.Why == nil {
+		return
 	}
 	if len(d.StandIns) > 0 {
 		page.Heading("Not with the recipe's own paint")

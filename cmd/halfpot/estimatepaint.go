@@ -84,7 +84,7 @@ func (a *app) usable(st *state, o estimateOptions, doc *servingDoc) (inventory.L
 			return inventory.Level{}, err
 		}
 		doc.Pot, doc.Paint, doc.from = pot.ID, pot.Paint, "The pot "+pot.ID
-		return st.book.Level(&pot, a.now()), nil
+		return st.level(a, pot), nil
 	}
 	id, err := lookup("paint", o.paint, "halfpot paint list", paintNames(st.cat))
 	if err != nil {

@@ -12,7 +12,7 @@ import (
 // it follows from the pots' events, so a correction mends it too. Stored are
 // only the painter's own words: factors pinned or reset, odd readings accepted.
 func (a *app) learn(ctx context.Context, st *state, book *inventory.LevelBook) error {
-	seen, untold, err := book.Observations(st.cat, &st.shelf, a.now())
+	seen, untold, err := book.Observations(st.cat, &st.shelf, st.at)
 	if err != nil {
 		return err
 	}

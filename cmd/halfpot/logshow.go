@@ -1,6 +1,11 @@
 package main
 
 import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+
 	"github.com/spf13/cobra"
 
 	"halfpot/cmd/halfpot/view"
@@ -50,12 +55,23 @@ func (a *app) newJobDoc(st *state, j postgres.Job, missing []inventory.PlannedUs
 	return d
 }
 
-// mixKeyText is a mix's key in the names of its paints where it is one paint.
+// mixKeyText tells the key of a mix ("1:black+2:leather") in the names of its
+// paints: "2 Leather + 1 Black".
 func mixKeyText(byID *inventory.Index, key string) string {
-	if p := byID.Paints[key]; p != nil {
-		return p.Name
+	var m inventory.Mix
+	for _, part := range strings.Split(key, "+") {
+		parts, paint, mixed := strings.Cut(part, ":")
+		if !mixed {
+			return paintName(byID, key)
+		}
+		n, err := strconv.ParseFloat(parts, 64)
+		if err != nil {
+			return key
+		}
+		m = append(m, inventory.Part{Paint: paint, Parts: n})
 	}
-	return key
+	slices.SortStableFunc(m, func(x, y inventory.Part) int { return cmp.Compare(y.Parts, x.Parts) })
+	return mixText(byID, m)
 }
 
 func (d jobDoc) show(page *view.Page) {

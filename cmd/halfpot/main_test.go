@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -16,9 +17,15 @@ import (
 
 var update = flag.Bool("update", false, "rewrite what README and scripts show")
 
-// testNowVariable sets the clock of the halfpot that tests run: the program
-// itself knows no such variable.
-const testNowVariable = "HALFPOT_TEST_NOW"
+// These set the clock of the halfpot that tests run, which the program itself
+// knows nothing of: the time it is to be, and the real time at which it was that.
+const (
+	testNowVariable   = "HALFPOT_TEST_NOW"
+	testSinceVariable = "HALFPOT_TEST_SINCE"
+)
+
+// testNow is the day on which scripts and the README's examples happen.
+const testNow = "2026-03-09T12:00:00Z"
 
 // TestMain lets scripts and the README's test run this very program as
 // "halfpot", with a clock they can set.
@@ -37,17 +44,18 @@ type cluster struct{ m *testing.M }
 
 func (c cluster) Run() int { return servertest.Run(c.m) }
 
-// testClock starts at the time asked for and runs on from there.
+// testClock is the time asked for, running on as the real one does, so that of
+// two commands the later is later.
 func testClock() func() time.Time {
 	text := os.Getenv(testNowVariable)
 	if text == "" {
 		return time.Now
 	}
-	start, err := time.Parse(time.RFC3339, text)
-	if err != nil {
+	start, err1 := time.Parse(time.RFC3339, text)
+	since, err2 := time.Parse(time.RFC3339Nano, os.Getenv(testSinceVariable))
+	if err := errors.Join(err1, err2); err != nil {
 		fmt.Fprintln(os.Stderr, "test clock:", err)
 		os.Exit(exitOther)
 	}
-	begun := time.Now()
-	return func() time.Time { return start.Add(time.Since(begun)) }
+	return func() time.Time { return start.Add(time.Since(since)) }
 }

@@ -103,7 +103,7 @@ func (a *app) potShow() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			level := st.book.Level(&pot, a.now())
+			level := st.level(a, pot)
 			paint := st.byID.Paints[pot.Paint]
 			doc := potDoc{st.potRow(a, pot), view.Known(pot.TareGrams), view.Num(level.WaterML), eventRows(paint, pot)}
 			p, err := a.printer()

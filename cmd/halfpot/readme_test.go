@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 )
 
 // What the README shows is what the program prints: every block fenced as
@@ -58,9 +59,10 @@ func TestREADME(t *testing.T) {
 
 // readmeShell runs the README's commands as a reader's shell would.
 type readmeShell struct {
-	t    *testing.T
-	home string
-	dir  string
+	t     *testing.T
+	home  string
+	dir   string
+	since string
 }
 
 func newReadmeShell(t *testing.T) *readmeShell {
@@ -68,7 +70,7 @@ func newReadmeShell(t *testing.T) *readmeShell {
 	if err := os.Chmod(home, 0o711); err != nil {
 		t.Fatal(err)
 	}
-	s := &readmeShell{t: t, home: home, dir: home}
+	s := &readmeShell{t: t, home: home, dir: home, since: time.Now().Format(time.RFC3339Nano)}
 	t.Cleanup(func() {
 		for _, which := range [][]string{{"--demo"}, nil} {
 			if out, err := s.command("halfpot " + strings.Join(append(which, "database", "stop"), " ")).CombinedOutput(); err != nil {
@@ -88,7 +90,7 @@ func (s *readmeShell) command(line string) *exec.Cmd {
 	c := exec.Command("sh", "-c", line)
 	c.Dir = s.dir
 	c.Env = append(os.Environ(), "HOME="+s.home, "XDG_DATA_HOME=", "XDG_CACHE_HOME=", "NO_COLOR=1",
-		"DATABASE_URL=", "PGHOST=", "PGPORT=", "PGDATABASE=", "PGSERVICE=", testNowVariable+"=2026-03-09T12:00:00Z")
+		"DATABASE_URL=", "PGHOST=", "PGPORT=", "PGDATABASE=", "PGSERVICE=", testNowVariable+"="+testNow, testSinceVariable+"="+s.since)
 	return c
 }
 
@@ -105,10 +107,11 @@ func (s *readmeShell) runBlock(block []string) (string, int) {
 		out.WriteString(line)
 		got, err := s.command(strings.ReplaceAll(command, "go run ./cmd/halfpot", "halfpot")).CombinedOutput()
 		if err != nil {
-			if _, exited := err.(*exec.ExitError); !exited {
-				s.t.Fatalf("%s: %v", command, err)
+			exit, exited := err.(*exec.ExitError)
+			if !exited || exit.ExitCode() != exitBadInput && exit.ExitCode() != exitNoPlan {
+				s.t.Fatalf("%s: %v\n%s", command, err, got)
 			}
-			// A block may show an error on purpose: its text is compared like any other.
+			// A block may show bad input or a reason on purpose: its text is compared like any other.
 		}
 		for l := range strings.Lines(string(got)) {
 			out.WriteString(strings.TrimRight(l, " \n") + "\n")

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
@@ -34,7 +35,8 @@ func TestScripts(t *testing.T) {
 			e.Setenv("DATABASE_URL", servertest.New(e.T().(testing.TB)))
 			e.Setenv("FILES", files)
 			e.Setenv("HOME", filepath.Join(e.WorkDir, "home"))
-			e.Setenv(testNowVariable, "2026-03-09T12:00:00Z")
+			e.Setenv(testNowVariable, testNow)
+			e.Setenv(testSinceVariable, time.Now().Format(time.RFC3339Nano))
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"time"
 
 	"halfpot/inventory"
 	"halfpot/inventory/postgres"
@@ -76,6 +77,7 @@ type state struct {
 	untold  []inventory.Untaught
 	factors inventory.Factors // of the lesson
 	book    *inventory.LevelBook
+	at      time.Time // when all this is so
 }
 
 func (a *app) state(ctx context.Context) (*state, error) {
@@ -83,7 +85,7 @@ func (a *app) state(ctx context.Context) (*state, error) {
 	if err != nil {
 		return nil, err
 	}
-	st := &state{cat: cat, byID: cat.Index(), shelf: shelf}
+	st := &state{cat: cat, byID: cat.Index(), shelf: shelf, at: present(shelf, a.now())}
 	rules, err := a.levelRules(ctx)
 	if err != nil {
 		return nil, err
@@ -94,7 +96,7 @@ func (a *app) state(ctx context.Context) (*state, error) {
 	}
 	st.factors = st.lesson.Factors
 	st.book = inventory.NewLevelBook(st.byID, tares, st.factors, rules)
-	st.levels = st.book.Levels(&st.shelf, a.now())
+	st.levels = st.book.Levels(&st.shelf, st.at)
 	return st, nil
 }
 
@@ -105,7 +107,30 @@ func (s *state) stock(confidence float64) inventory.Stock {
 
 // potRow is one pot with its level, as the shelf shows it.
 func (s *state) potRow(a *app, pot inventory.Pot) potRow {
-	return newPotRow(s.byID, pot, s.book.Level(&pot, a.now()))
+	return newPotRow(s.byID, pot, s.level(a, pot))
+}
+
+// level is what is left in a pot, new events included.
+func (s *state) level(a *app, pot inventory.Pot) inventory.Level {
+	return s.book.Level(&pot, present(inventory.Shelf{Pots: []inventory.Pot{pot}}, a.now()))
+}
+
+// clockSkew is how far the clock that dated an event may be ahead of this one:
+// another computer's, or this one's before it was put right.
+const clockSkew = 5 * time.Minute
+
+// present is now, or the time of the last event where a clock a little ahead
+// has dated it: what was noted counts at once.
+func present(s inventory.Shelf, now time.Time) time.Time {
+	at, latest := now, now.Add(clockSkew)
+	for i := range s.Pots {
+		for j := range s.Pots[i].Events {
+			if t := s.Pots[i].Events[j].At; t.After(at) && t.Before(latest) {
+				at = t
+			}
+		}
+	}
+	return at
 }
 
 // badInput tells errors that what was typed or read is wrong from others.
