@@ -4,9 +4,13 @@ import (
 	"context"
 	"errors"
 	"strings"
+	"syscall"
 	"testing"
 
 	"github.com/jackc/pgx/v5"
+
+	"halfpot/sql/server"
+	"halfpot/sql/server/servertest"
 )
 
 // The server ends the connection while a load is half-way; nothing of it stays,
@@ -28,6 +32,44 @@ func TestConnectionLostMidway(t *testing.T) {
 		t.Error("something was written")
 	}
 	mustSave(t, s, Load{Catalogue: example()})
+}
+
+// The private server is killed outright in the middle of a load. The next
+// command starts it again, and finds all of what was there and none of the load.
+func TestServerKilledMidway(t *testing.T) {
+	opt := server.Options{Private: true, Home: servertest.Home(t)}
+	reopen := func() *Store {
+		db, err := server.Open(t.Context(), opt)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return openAt(t, db.URL)
+	}
+	s := reopen()
+	mustSave(t, s, Load{Catalogue: example()})
+	before := dump(t, s)
+	status, err := server.Look(t.Context(), opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = s.write(t.Context(), func(tx pgx.Tx) error {
+		if _, err := savePots(t.Context(), tx, examplePots()); err != nil {
+			return err
+		}
+		for _, pid := range []int{status.PID, int(tx.Conn().PgConn().PID())} {
+			if err := syscall.Kill(pid, syscall.SIGKILL); err != nil {
+				t.Fatal(err)
+			}
+		}
+		_, err := saveEvents(t.Context(), tx, examplePots(), noon)
+		return err
+	})
+	mustFail(t, err, Unavailable, "run the same command again")
+	s = reopen()
+	if dump(t, s) != before {
+		t.Error("the tables are not as they were")
+	}
+	mustSave(t, s, Load{Pots: examplePots()})
 }
 
 func TestServerGoneBetweenCommands(t *testing.T) {

@@ -44,7 +44,6 @@ var run struct {
 	once sync.Once
 	dir  string
 	url  string
-	lock *flock.Flock
 	err  error
 }
 
@@ -150,11 +149,6 @@ func start(ctx context.Context) error {
 		return err
 	}
 	run.dir = dir
-	// Held as long as this process lives, which tells sweep to keep off.
-	run.lock = flock.New(ownerFile(dir))
-	if ok, err := run.lock.TryLock(); err != nil || !ok {
-		return fmt.Errorf("locking %s: %v", dir, err)
-	}
 	db, err := server.Open(ctx, options(dir))
 	if err != nil {
 		return err
@@ -185,11 +179,29 @@ const prefix = "halfpot-test-"
 // base is a folder that every user can reach, which TMPDIR need not be.
 const base = "/tmp"
 
+// owned are the locks on this process's folders. They are held as long as it
+// lives, which tells sweep to keep off.
+var owned struct {
+	sync.Mutex
+	locks []*flock.Flock
+}
+
 func makeDir() (string, error) {
 	dir, err := os.MkdirTemp(base, prefix)
 	if err != nil {
 		return "", err
 	}
+	lock := flock.New(ownerFile(dir))
+	ok, err := lock.TryLock()
+	if err != nil {
+		return "", err
+	}
+	if !ok { // swept between these two steps by another run
+		return makeDir()
+	}
+	owned.Lock()
+	owned.locks = append(owned.locks, lock)
+	owned.Unlock()
 	return dir, os.Chmod(dir, 0o711)
 }
 
@@ -200,7 +212,7 @@ func sweep() {
 	dirs, _ := filepath.Glob(filepath.Join(base, prefix+"*"))
 	for _, dir := range dirs {
 		if _, err := os.Stat(ownerFile(dir)); err != nil {
-			continue // just being made, or a Home
+			continue // just being made
 		}
 		lock := flock.New(ownerFile(dir))
 		if ok, err := lock.TryLock(); err != nil || !ok {

@@ -10,6 +10,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
+	"halfpot/sql/server"
 	"halfpot/sql/server/servertest"
 )
 
@@ -36,8 +37,11 @@ func TestEachTestHasADatabaseOfItsOwn(t *testing.T) {
 // A run that is killed leaves its cluster; the next run takes it away.
 func TestKilledRunIsCleanedUp(t *testing.T) {
 	if os.Getenv("DIE_IN_TEST") != "" {
-		servertest.New(t)
-		fmt.Println("folder", folder(t))
+		home := servertest.Home(t)
+		if _, err := server.Open(t.Context(), server.Options{Private: true, Home: home}); err != nil {
+			t.Fatal(err)
+		}
+		fmt.Println("folders", folder(t), home)
 		process, err := os.FindProcess(os.Getpid())
 		if err != nil {
 			t.Fatal(err)
@@ -48,20 +52,24 @@ func TestKilledRunIsCleanedUp(t *testing.T) {
 	cmd := exec.Command(os.Args[0], "-test.run=TestKilledRunIsCleanedUp")
 	cmd.Env = append(os.Environ(), "DIE_IN_TEST=1")
 	out, err := cmd.CombinedOutput()
-	_, after, found := strings.Cut(string(out), "folder ")
+	_, after, found := strings.Cut(string(out), "folders ")
 	if err == nil || !found {
 		t.Fatalf("the helper did not die as planned: %v: %s", err, out)
 	}
-	left := strings.Fields(after)[0]
-	if _, err := os.Stat(left); err != nil {
-		t.Fatalf("the killed run left nothing: %v", err)
+	left := strings.Fields(after)[:2]
+	for _, dir := range left {
+		if _, err := os.Stat(dir); err != nil {
+			t.Fatalf("the killed run left nothing: %v", err)
+		}
 	}
 	next := exec.Command(os.Args[0], "-test.run=TestEachTestHasADatabaseOfItsOwn")
 	if out, err := next.CombinedOutput(); err != nil {
 		t.Fatalf("%v: %s", err, out)
 	}
-	if _, err := os.Stat(left); !os.IsNotExist(err) {
-		t.Errorf("%s is still there: %v", left, err)
+	for _, dir := range left {
+		if _, err := os.Stat(dir); !os.IsNotExist(err) {
+			t.Errorf("%s is still there: %v", dir, err)
+		}
 	}
 }
 
