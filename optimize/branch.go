@@ -67,13 +67,28 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 		return out
 	}
 	// Paints of which it is open whether any is bought.
-	k.est.reset(r, a.best)
-	for q, p := range r.paints {
-		if !k.canBuy(d, m, p) {
-			continue
+	clear(a.count)
+	for j := range r.offs {
+		for c := r.conStart[j]; c < r.conStart[j+1]; c++ {
+			a.count[r.conPaint[c]] += a.x[j]
 		}
-		none, some := k.est.none(int32(q)), k.est.some(int32(q))
-		out = append(out, candidate{decision{paintNone, p, 0}, decision{paintSome, p, 1}, k.score(none, some), 0})
+	}
+	k.est.reset(r, a.best)
+	k.doubt = k.doubt[:0]
+	for q, p := range r.paints {
+		if k.canBuy(d, m, p) {
+			f := min(a.count[q], 1)
+			k.doubt = append(k.doubt, doubt{int32(q), min(f, 1-f) * (a.best.worth[q] + 1)})
+		}
+	}
+	// Guessing takes time: where there are many, only those most in doubt.
+	if len(k.doubt) > guessMost {
+		slices.SortStableFunc(k.doubt, func(a, b doubt) int { return cmp.Compare(b.size, a.size) })
+		k.doubt = k.doubt[:guessMost]
+	}
+	for _, c := range k.doubt {
+		none, some := k.est.none(c.paint), k.est.some(c.paint)
+		out = append(out, candidate{decision{paintNone, r.paints[c.paint], 0}, decision{paintSome, r.paints[c.paint], 1}, k.score(none, some), 0})
 	}
 	for i, o := range r.oneOpt {
 		if v := min(a.yOne[i], 1-a.yOne[i]); r.oneStock[i] && v > 0.02 {
@@ -101,6 +116,15 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 	k.cands = out
 	return out
 }
+
+// doubt is how unsure the averaged answer is of a paint.
+type doubt struct {
+	paint int32
+	size  float64
+}
+
+// guessMost is how many paints' splits are guessed at.
+const guessMost = 80
 
 // How many splits are tried out at a node, and after how many that bring
 // nothing better the trying ends.

@@ -123,6 +123,9 @@ func (k *worker) commit(s *search, d *domain) bool {
 // induced neighbourhoods; Danna, Rothberg & Le Pape, Math. Programming 102, 2005).
 func (k *worker) around(ctx context.Context, s *search, from *domain, mu *multipliers, plan *solution, nodes int64) (*solution, float64) {
 	m, r, a := s.m, &k.relax, k.asc
+	if plan = plan.in(m); plan == nil {
+		return nil, 0
+	}
 	d := from.clone()
 	for h := range m.bands {
 		used := false

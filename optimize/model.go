@@ -77,6 +77,7 @@ const (
 
 // solution is an answer in the model's indices.
 type solution struct {
+	m      *model
 	x      []int32 // boxes of each offer of the model
 	fill   []fill  // boxes bought only to raise an order's value
 	choice []int32 // option of each need
@@ -161,10 +162,16 @@ func (m *model) addNeeds(p *Problem, needs []mergedNeed) {
 		}
 		m.optStart = append(m.optStart, int32(len(m.optNeed)))
 	}
+	m.sumMost()
+}
+
+// sumMost works out which options use each paint, and how much of it they can
+// take together at most.
+func (m *model) sumMost() {
 	m.most = make([]int64, len(m.have))
 	m.byPaint = make([][]paintUse, len(m.have))
 	need := make([]int64, len(m.have))
-	for n := range needs {
+	for n := range m.members {
 		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
 			for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
 				q := m.usePaint[u]

@@ -2,6 +2,7 @@ package optimize
 
 // result turns a solution back into the problem's own ids.
 func (m *model) result(s *solution) *Result {
+	m = s.m
 	p := m.prob
 	res := &Result{Currency: p.Currency}
 	option := make([]int, len(p.Needs))

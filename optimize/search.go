@@ -146,6 +146,7 @@ type worker struct {
 	x     []int32
 	order []int32
 	cands []candidate
+	doubt []doubt
 
 	ann      *annealer
 	diver    *worker
@@ -256,6 +257,9 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 					e.down, e.up, e.times = e.down+l.down, e.up+l.up, e.times+1
 				}
 			}
+			if n.depth == 0 && len(o.children) > 0 && s.compact(o) {
+				break
+			}
 			for _, c := range o.children {
 				s.next++
 				heap.Push(&s.open, &node{o.domain, o.mu, c, max(o.bound, n.bound), n.depth + 1, s.next})
@@ -270,6 +274,22 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 		}
 	}
 	return s.ub, true
+}
+
+// compact goes on with a smaller model where the root has ruled out a good
+// part of this one.
+func (s *search) compact(o *outcome) bool {
+	if s.inner || float64(o.domain.size()) > 0.8*float64(len(s.m.optNeed)+len(s.m.price)) {
+		return false
+	}
+	m, d, mu := s.m.shrink(o.domain, o.mu)
+	s.m = m
+	s.paintPast, s.optionPast = make([]experience, len(m.have)), make([]experience, len(m.optNeed))
+	for i := range s.workers {
+		s.workers[i] = newWorker(m, s.w)
+	}
+	heap.Push(&s.open, &node{parent: d, mu: mu, bound: o.bound})
+	return true
 }
 
 func (s *search) process(ctx context.Context, taken []*node, out []outcome) {
@@ -316,7 +336,11 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 	steps := 40
 	if n.depth == 0 {
 		steps = 600
-		k.rootStart(s, d)
+		if n.bound < 0 && math.IsInf(n.bound, -1) {
+			k.rootStart(s, d)
+		} else {
+			steps = 200
+		}
 		if sol, w := k.construct(s, d, nil, false); sol != nil && w < target {
 			out.found, out.foundW = sol, w
 			target = w

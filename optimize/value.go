@@ -1,11 +1,17 @@
 package optimize
 
+import (
+	"cmp"
+	"slices"
+)
+
 // value makes a solution of boxes and choices: it works out what each shop
 // charges, topping orders up where that lowers the bill. It returns false
 // where no top-up reaches a shop's minimum order, or the cap is exceeded.
 func (m *model) value(x []int32, choice []int32) (*solution, bool) {
-	s := &solution{x: append([]int32(nil), x...), choice: append([]int32(nil), choice...)}
+	s := &solution{m: m, x: append([]int32(nil), x...), choice: append([]int32(nil), choice...)}
 	paid := int64(0)
+	var gifts []gift
 	for h := range m.bands {
 		goods, boxes := int64(0), int64(0)
 		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
@@ -22,13 +28,28 @@ func (m *model) value(x []int32, choice []int32) (*solution, bool) {
 			}
 			return nil, false
 		}
-		if boxes == 0 && best.cost >= 0 {
+		if boxes == 0 {
+			if best.cost < 0 {
+				gifts = append(gifts, gift{best, fills})
+			}
 			continue
 		}
 		paid += goods + best.cost
 		s.cost.boxes += boxes + best.boxes
 		s.cost.shops++
 		s.fill = append(s.fill, fills...)
+	}
+	slices.SortStableFunc(gifts, func(a, b gift) int {
+		return cmp.Or(cmp.Compare(a.cost, b.cost), cmp.Compare(a.boxes, b.boxes))
+	})
+	for _, g := range gifts {
+		if s.cost.shops >= int64(m.maxShops) {
+			break
+		}
+		paid += g.cost
+		s.cost.boxes += g.boxes
+		s.cost.shops++
+		s.fill = append(s.fill, g.fills...)
 	}
 	if paid > m.cap {
 		return nil, false
@@ -38,6 +59,12 @@ func (m *model) value(x []int32, choice []int32) (*solution, bool) {
 	}
 	s.cost.money = paid + m.cp*s.cost.points
 	return s, true
+}
+
+// gift is an order for nothing but its money off.
+type gift struct {
+	topUp
+	fills []fill
 }
 
 // topUp is what an order costs beyond its goods: the fee and the goods bought
