@@ -92,7 +92,7 @@ func (k *checker) measure(at string, p *Pot, e PotEvent, paint *Paint) {
 		measures++
 		tare := e.TareGrams
 		if tare == 0 {
-			tare = p.TareGrams
+			tare = p.emptyGrams()
 		}
 		if !(e.GrossGrams > 0 && e.GrossGrams < 1e5) {
 			k.add(at+".gross", fmt.Sprintf("%g g", e.GrossGrams), "the mass of the pot in grams")
@@ -128,6 +128,20 @@ func (k *checker) measure(at string, p *Pot, e PotEvent, paint *Paint) {
 			k.add(at, fmt.Sprintf("%d measures", measures), "none")
 		}
 	}
+}
+
+// emptyGrams is what the empty pot weighs, as given with it or with a weighing
+// that stands; 0: nobody said.
+func (p *Pot) emptyGrams() float64 {
+	if p.TareGrams > 0 {
+		return p.TareGrams
+	}
+	for _, e := range slices.Backward(p.Standing()) {
+		if e.Kind == Weighed && e.TareGrams > 0 {
+			return e.TareGrams
+		}
+	}
+	return 0
 }
 
 // correction reports one that points at nothing, at itself or later, or at
