@@ -221,15 +221,3 @@ func (t *tree) learn(leaf *node, o Observation) ([]FactorChange, bool) {
 	}
 	return out, true
 }
-
-// LearnFactor updates a single factor with known deviation of the jobs: the
-// posterior of a normal mean (precision 1/prior^2 + n/job^2). It is the whole
-// of learning where there is but one paint.
-func LearnFactor(prior coverage.Estimate, jobSD float64, ratios ...float64) coverage.Estimate {
-	precision, weighted := 1/square(prior.LogSD), math.Log(prior.Median)/square(prior.LogSD)
-	for _, r := range ratios {
-		precision += 1 / square(jobSD)
-		weighted += math.Log(r) / square(jobSD)
-	}
-	return coverage.Estimate{Median: math.Exp(weighted / precision), LogSD: 1 / math.Sqrt(precision)}
-}

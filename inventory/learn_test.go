@@ -22,7 +22,7 @@ func sawRatio(paint string, day int, ratio float64) Observation {
 // level_test.go).
 func TestLearnFactorValues(t *testing.T) {
 	prior := coverage.Estimate{Median: 1, LogSD: 0.5}
-	got := LearnFactor(prior, 0.3, 1.20, 1.35, 0.95, 1.10)
+	got := learnAlone(prior, 0.3, 1.20, 1.35, 0.95, 1.10)
 	closeTo(t, "log mean", math.Log(got.Median), 0.12074382, 5e-9)
 	closeTo(t, "log sd", got.LogSD, 0.14367394, 5e-9)
 	closeTo(t, "median", got.Median, 1.128336, 5e-7)
@@ -40,10 +40,20 @@ func TestLearnFactorValues(t *testing.T) {
 		for range c.n { // on the log, shifted by 100 to stay within floating point
 			ratios = append(ratios, math.Exp(c.seen-100))
 		}
-		e := LearnFactor(coverage.Estimate{Median: math.Exp(c.mean - 100), LogSD: c.sd}, c.noise, ratios...)
+		e := learnAlone(coverage.Estimate{Median: math.Exp(c.mean - 100), LogSD: c.sd}, c.noise, ratios...)
 		closeTo(t, "mean", math.Log(e.Median)+100, c.wantMean, 1e-6)
 		closeTo(t, "sd", e.LogSD, c.wantSD, 1e-6)
 	}
+}
+
+// learnAlone puts the logs of ratios to one node of the tree with its prior.
+func learnAlone(prior coverage.Estimate, jobSD float64, ratios ...float64) coverage.Estimate {
+	n := &node{variance: square(prior.LogSD)} // a prior about 0: shift to it and back
+	for _, r := range ratios {
+		n.add(math.Log(r)-math.Log(prior.Median), square(jobSD))
+	}
+	m, v := n.posterior()
+	return coverage.Estimate{Median: prior.Median * math.Exp(m), LogSD: math.Sqrt(v)}
 }
 
 // With one paint only the tree is the single factor, when its three components
