@@ -15,8 +15,10 @@ package main
 
 import (
 	"context"
+	"errors"
 	"os"
 	"os/signal"
+	"strings"
 	"syscall"
 	"time"
 )
@@ -37,6 +39,11 @@ func run(ctx context.Context, args []string, s streams, now func() time.Time) in
 	root := newRoot(a)
 	root.SetArgs(args)
 	err := root.ExecuteContext(ctx)
+	if own, ok := errors.AsType[ran](err); ok {
+		err = own.error
+	} else if _, told := errors.AsType[*usageError](err); err != nil && !told {
+		err = &usageError{msg: strings.NewReplacer("flag(s)", "flag").Replace(err.Error())}
+	}
 	if err != nil && ctx.Err() != nil {
 		err = cancelled{err}
 	}

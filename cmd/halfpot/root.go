@@ -129,10 +129,24 @@ func finish(c *cobra.Command) {
 			return nil
 		}
 	}
+	if work := c.RunE; work != nil {
+		c.RunE = func(c *cobra.Command, args []string) error {
+			if err := work(c, args); err != nil {
+				return ran{err}
+			}
+			return nil
+		}
+	}
 	for _, sub := range c.Commands() {
 		finish(sub)
 	}
 }
+
+// ran marks an error of a command's own work. What comes back without it is of
+// the command line: a flag missing, flags that exclude each other.
+type ran struct{ error }
+
+func (e ran) Unwrap() error { return e.error }
 
 func argsProblem(err error) string {
 	return strings.NewReplacer("arg(s)", "arguments").Replace(err.Error())
