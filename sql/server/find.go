@@ -65,9 +65,12 @@ func (s *search) find(ctx context.Context, as owner) []programs {
 	var all []programs
 	seen := map[string]bool{}
 	for _, dir := range dirs {
-		p, ok := look(ctx, dir, as)
-		if ok && !seen[p.dir] {
-			seen[p.dir] = true
+		dir, ok := holds(dir)
+		if !ok || seen[dir] {
+			continue
+		}
+		seen[dir] = true
+		if p, ok := look(ctx, dir, as); ok {
 			all = append(all, p)
 		}
 	}
@@ -77,22 +80,27 @@ func (s *search) find(ctx context.Context, as owner) []programs {
 
 var versionPattern = regexp.MustCompile(`\(PostgreSQL\) ((\d+)[\w.]*)`)
 
-// look reports the server programs in a folder, if it has them all.
-func look(ctx context.Context, dir string, as owner) (programs, bool) {
+// holds tells whether a folder has the server programs, and where they really
+// are: a link such as /usr/local/bin/postgres stands for the folder it points into.
+func holds(dir string) (string, bool) {
 	for _, name := range []string{"initdb", "postgres"} {
 		if _, err := exec.LookPath(filepath.Join(dir, name)); err != nil {
-			return programs{}, false
+			return "", false
 		}
 	}
-	// A link such as /usr/local/bin/postgres stands for the folder it points into.
 	real, err := filepath.EvalSymlinks(filepath.Join(dir, "postgres"))
 	if err != nil {
-		return programs{}, false
+		return "", false
 	}
-	p := programs{dir: filepath.Dir(real)}
-	if _, err := os.Stat(p.path("initdb")); err != nil {
-		p.dir = dir
+	if exists(filepath.Join(filepath.Dir(real), "initdb")) {
+		return filepath.Dir(real), true
 	}
+	return dir, true
+}
+
+// look asks the programs of a folder for their version.
+func look(ctx context.Context, dir string, as owner) (programs, bool) {
+	p := programs{dir: dir}
 	cmd := exec.CommandContext(ctx, p.path("postgres"), "--version")
 	as.runs(cmd, "/")
 	out, err := cmd.Output()

@@ -178,17 +178,35 @@ func unreachable(dir string, o owner) string {
 
 // prepare makes the place's own folders, so that the owner can use them.
 func (p place) prepare() error {
-	parents := os.FileMode(0o700)
-	if p.drop {
-		parents = 0o711
-	}
-	if err := os.MkdirAll(filepath.Dir(p.dir), parents); err != nil {
-		return errUnwritable(filepath.Dir(p.dir), err)
+	if err := p.makeParents(filepath.Dir(p.dir)); err != nil {
+		return err
 	}
 	for _, dir := range []string{p.dir, p.socket} {
 		if err := p.ownFolder(dir); err != nil {
 			return err
 		}
+	}
+	return nil
+}
+
+// makeParents makes the folders on the way that are missing. Under root they
+// let the owner pass, whatever root's umask is.
+func (p place) makeParents(dir string) error {
+	if exists(dir) || dir == filepath.Dir(dir) {
+		return nil
+	}
+	if err := p.makeParents(filepath.Dir(dir)); err != nil {
+		return err
+	}
+	err := os.Mkdir(dir, 0o700)
+	if errors.Is(err, os.ErrExist) { // another command was quicker
+		return nil
+	}
+	if err == nil && p.drop {
+		err = os.Chmod(dir, 0o711)
+	}
+	if err != nil {
+		return errUnwritable(dir, err)
 	}
 	return nil
 }

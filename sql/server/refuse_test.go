@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 )
@@ -192,6 +193,21 @@ func TestRootWorksAsTheOwnerOfThePlace(t *testing.T) {
 		t.Errorf("runs as %q, %v", s.User, err)
 	}
 	mustOpen(t, private(dir))
+}
+
+func TestRootsUmaskDoesNotShutTheServerOut(t *testing.T) {
+	if os.Geteuid() != 0 {
+		t.Skip("needs root")
+	}
+	dir := home(t)
+	below := private(filepath.Join(dir, "a", "b"))
+	t.Cleanup(func() { _, _ = Stop(context.Background(), below) })
+	old := syscall.Umask(0o077)
+	defer syscall.Umask(old)
+	mustOpen(t, below)
+	if path, err := Path(below); err != nil || !strings.HasPrefix(path, dir) {
+		t.Errorf("path %q, %v", path, err)
+	}
 }
 
 func TestRootsHomeIsMovedAndSaid(t *testing.T) {
