@@ -191,8 +191,8 @@ func (g *generator) makeStep(home int) step {
 		}
 		other := g.rng.IntN(g.Ranges)
 		switch x := g.rng.Float64(); {
-		case x < 0.5:
-			add(g.between(0, 2), g.paint(hue, other))
+		case x < 0.5: // a near twin, now and then as good as the paint itself
+			add(g.between(2, 11)/4, g.paint(hue, other))
 		case x < 0.75:
 			add(g.between(2, 3), g.paint(near, home))
 		case g.Mixes:
@@ -303,7 +303,7 @@ func (g *generator) makeShops() {
 				low = fee / 2
 			}
 			shop.Delivery = append(shop.Delivery, Band{from, low})
-			if g.MoneyOff && g.chance(0.5) {
+			if g.MoneyOff && g.chance(0.3) {
 				shop.Delivery = append(shop.Delivery, Band{from * g.between(15, 25) / 10, -from * g.between(3, 8) / 100})
 			}
 		}
@@ -319,7 +319,7 @@ func (g *generator) makeOffers() {
 	keeps := make([][]float64, g.Shops)
 	level := make([]int64, g.Shops)
 	for h := range keeps {
-		level[h] = g.between(93, 104)
+		level[h] = g.between(91, 106)
 		for range g.Ranges {
 			share := 0.9
 			if g.chance(0.3) {
