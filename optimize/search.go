@@ -323,6 +323,7 @@ func (s *search) process(ctx context.Context, taken []*node, out []outcome) {
 // splits it. It reads the search but does not change it.
 func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) {
 	m := s.m
+	out.bound = math.Inf(-1) // bounds can be negative: money off
 	begun := k.effort()
 	defer func() { out.work = k.effort() - begun }()
 	d := n.parent.clone()
