@@ -160,7 +160,9 @@ compare() { # SIZE INSTANCE JSON [LP]
     for s in "${solvers[@]}"; do timed "$1" "$2" "$s" covering "$4"; done
     return
   fi
+  rm -f "$work"/*.lp
   "$halfpot" solve "$3" --only-lp --lp "$work/plain.lp" --strong-lp "$work/strong.lp"
+  [ -s "$work/plain.lp" ] && [ -s "$work/strong.lp" ] || { echo "$0: halfpot wrote no LP files for $3" >&2; exit 1; }
   for s in "${solvers[@]}"; do
     timed "$1" "$2" "$s" plain "$work/plain.lp"
     timed "$1" "$2" "$s" strong "$work/strong.lp"
