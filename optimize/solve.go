@@ -15,12 +15,16 @@ type SolveOptions struct {
 	Progress func(Progress) // called from time to time with what is known so far; nil: not called
 }
 
-// Progress is what a running solve knows.
+// Progress is what a running solve knows. Under a budget Best and Bound are
+// about the greatest worth found so far; Bound is not yet one while WorthBound
+// lies above Worth.
 type Progress struct {
 	Best  int64 // objective of the best plan so far
 	Found bool  // whether there is one
 	Bound int64 // proven lower bound
 	Nodes int64 // parts of the search looked at
+
+	Worth, WorthBound int64 // under a budget: worth of the best plan, and what no plan can pass
 }
 
 // Solve finds a plan of least objective and proves it. When the context ends
@@ -33,7 +37,11 @@ func Solve(ctx context.Context, p *Problem, opt SolveOptions) (*Result, error) {
 	if opt.Threads <= 0 {
 		opt.Threads = runtime.GOMAXPROCS(0)
 	}
-	res, err := solveWhole(ctx, p, opt)
+	solve := solveWhole
+	if p.Rules.Budget != nil {
+		solve = solveBudget
+	}
+	res, err := solve(ctx, p, opt)
 	if err != nil {
 		return nil, err
 	}
@@ -55,159 +63,169 @@ func solveWhole(ctx context.Context, p *Problem, opt SolveOptions) (*Result, err
 	if err != nil {
 		return nil, err
 	}
-	var best *solution
-	proven, bound := 0, int64(math.MinInt64)
-	for _, ph := range m.phases() {
-		s := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}
-		if best != nil {
-			s.best, s.ub = best, s.weight(best.cost)
-		}
-		for range opt.Threads {
-			s.workers = append(s.workers, newWorker(m, ph.w))
-		}
-		if opt.Progress != nil {
-			s.report = func(lower float64) {
-				pr := Progress{Bound: max(bound, ph.moneyBound(lower)), Nodes: s.nodes}
-				if s.best != nil {
-					pr.Best, pr.Found = s.best.cost.money, true
-				}
-				opt.Progress(pr)
+	h := hunt{m: m, threads: opt.Threads}
+	if opt.Progress != nil {
+		h.report = func(best *solution, bound, nodes int64) {
+			pr := Progress{Bound: bound, Nodes: nodes}
+			if best != nil {
+				pr.Best, pr.Found = best.cost.money, true
 			}
+			opt.Progress(pr)
 		}
-		lower, done := s.run(ctx)
-		best = s.best
-		if !done {
-			bound = max(bound, ph.moneyBound(lower))
-			break
-		}
-		if best == nil {
-			return infeasible(ctx, p), nil
-		}
-		bound = best.cost.money
-		if m.rough {
-			break
-		}
-		proven = ph.levels
 	}
-	if best == nil {
+	a := h.run(ctx)
+	switch {
+	case a.best == nil && a.done:
+		return infeasible(ctx, p), nil
+	case a.best == nil:
 		return &Result{Status: Unsolved, Currency: p.Currency}, nil
 	}
-	res := m.result(best)
-	res.ProvenLevels = proven
+	res := m.result(a.best)
+	res.ProvenLevels = a.proven
 	res.Status = Feasible
-	if proven == 4 {
+	if a.proven == 4 {
 		res.Status = Optimal
 	}
-	res.Totals.Bound = min(bound, res.Totals.Objective)
+	res.Totals.Bound = min(a.bound, res.Totals.Objective)
 	return res, nil
 }
 
-// phase is one search with one set of weights: it proves the objective's
-// first levels.
-type phase struct {
-	w      weights
-	unit   float64
-	levels int
-	rest   float64 // the most that the levels after money can weigh
+// hunt looks for the best plan of one model, level by level of the objective.
+type hunt struct {
+	m       *model
+	threads int
+	seed    *solution // where set, a plan to start from
+	rival   *vector   // where set, only plans that beat it are wanted
+	report  func(best *solution, bound, nodes int64)
+
+	nodes int64
 }
 
-// moneyBound turns a bound on the weight into one on the money.
-func (ph phase) moneyBound(lower float64) int64 {
-	if math.IsInf(lower, 0) || math.IsNaN(lower) {
-		return math.MinInt64
+// answer is what a hunt brings back.
+type answer struct {
+	best   *solution // nil: no plan is known (that beats the rival)
+	proven int       // levels of the objective
+	bound  int64     // proven lower bound on the money
+	done   bool      // nothing better than best exists in the levels proven; without best: there is no plan (that beats the rival)
+}
+
+func (h *hunt) run(ctx context.Context) answer {
+	a := answer{best: h.seed, bound: h.m.leastMoney()}
+	only := 0
+	if h.coarse(a.best) {
+		only = 1
 	}
-	return int64(math.Ceil((lower - ph.rest) / ph.w.money))
-}
-
-// exactLimit is the largest weight at which sums of whole multiples of the
-// quantum stay exact with room to spare.
-const exactLimit = 1 << 43
-
-// phases decides whether all levels can be searched at once, each outweighing
-// the later ones, or whether the numbers are too large for that.
-func (m *model) phases() []phase {
-	points, boxes, shops := m.largest()
-	most := m.mostMoney()
-	boxW := shops + 1
-	pointW := boxW*boxes + shops + 1
-	moneyW := pointW*points + boxW*boxes + shops + 1
-	moneyW = math.Ceil(moneyW/nuSteps) * nuSteps
-	if moneyW*most < exactLimit {
-		w := weights{moneyW, pointW, boxW, 1, quantumFor(moneyW * most)}
-		return []phase{{w, 1, 4, pointW*points + boxW*boxes + shops}}
-	}
-	first := phase{weights{money: 1, quantum: quantumFor(most)}, 1, 1, 0}
-	return []phase{first}
-}
-
-// quantumFor is the power of two that leaves room for sums 2^9 times as large
-// as the weight of a plan.
-func quantumFor(weight float64) float64 {
-	e := math.Ceil(math.Log2(weight+1)) + 9 - 52
-	return math.Exp2(math.Max(-20, e))
-}
-
-// largest bounds what a best plan can have of points, boxes and shops.
-func (m *model) largest() (points, boxes, shops float64) {
-	for n := range m.members {
-		most := int64(0)
-		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
-			most = max(most, m.optPts[o])
+	for a.proven < 4 {
+		ph, ok := h.m.next(a.proven, a.best, only)
+		only = 0
+		if !ok {
+			break
 		}
-		points += float64(most)
-	}
-	for q := range m.have {
-		least := int64(math.MaxInt64)
-		for _, s := range m.sources[q] {
-			least = min(least, s.ul)
-		}
-		if len(m.sources[q]) > 0 && m.most[q] > m.have[q] {
-			boxes += float64(ceilDiv(m.most[q]-m.have[q], least))
+		if !h.search(ctx, ph, &a) {
+			break
 		}
 	}
+	return a
+}
+
+// coarse says whether plans cost so few units of money that the cost is best
+// proven alone at first.
+func (h *hunt) coarse(seed *solution) bool {
+	if seed == nil {
+		seed = h.m.quickPlan()
+	}
+	if seed == nil {
+		return false
+	}
+	unit, _ := h.m.moneyUnit()
+	return seed.cost.money/unit < coarse
+}
+
+// quickPlan is a plan made in little time; nil where none comes easily.
+func (m *model) quickPlan() *solution {
+	ph := m.weighing(0, nil, 1)
+	s := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}
+	k := newWorker(m, ph.w)
+	d := newDomain(m)
+	if !m.propagate(d, k.facts) {
+		return nil
+	}
+	k.rootStart(s, d)
+	best, _ := k.construct(s, d, nil, false)
+	return best
+}
+
+// search runs one phase and says whether the next one can follow.
+func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
+	s := &search{m: h.m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}
+	for range h.threads {
+		s.workers = append(s.workers, newWorker(h.m, ph.w))
+	}
+	limit := math.Inf(1) // only plans that weigh less are wanted
+	if h.rival != nil {
+		limit = s.weight(*h.rival)
+		if ph.levels < 4 {
+			limit += ph.unit // a plan as good so far may be better later
+		}
+	}
+	if a.best != nil {
+		s.best, s.ub = a.best, min(s.weight(a.best.cost), limit)
+	}
+	inner, stop := context.WithCancel(ctx)
+	defer stop()
+	beaten := false // no plan weighs less than the limit
+	before := h.nodes
+	s.report = func(lower float64) {
+		s.ub = min(s.ub, limit)
+		if lower > limit-ph.unit {
+			beaten = true
+			stop()
+		}
+		h.nodes = before + s.nodes
+		if h.report != nil {
+			h.report(s.best, max(a.bound, ph.moneyBound(lower)), h.nodes)
+		}
+	}
+	lower, done := s.run(inner)
+	h.nodes = before + s.nodes
+	a.best = s.best
+	if !done && !beaten {
+		if ph.exact && !h.m.rough {
+			a.bound = max(a.bound, ph.moneyBound(lower))
+		}
+		if h.rival != nil && a.best != nil && !a.best.cost.less(*h.rival) {
+			a.best = nil
+		}
+		return false
+	}
+	if h.rival != nil && a.best != nil && s.weight(a.best.cost) >= limit {
+		a.best = nil
+	}
+	if !ph.exact || h.m.rough {
+		// Nothing is proven but what follows from having looked everywhere.
+		a.done = a.best == nil && !h.m.rough && h.rival == nil
+		if !h.m.rough {
+			a.bound = max(a.bound, ph.moneyBound(lower))
+		}
+		return false
+	}
+	a.done = true
+	if a.best == nil {
+		return false
+	}
+	a.proven, a.bound = ph.levels, a.best.cost.money
+	return true
+}
+
+// leastMoney is what no plan can cost less than: the money off that can be had.
+func (m *model) leastMoney() int64 {
+	sum := int64(0)
 	for h := range m.bands {
-		least := int64(math.MaxInt64)
-		for _, f := range m.fillers[h] {
-			if f.price > 0 {
-				least = min(least, f.price)
-			}
-		}
-		if m.filler[h] {
-			boxes += 1 + float64(m.bands[h][len(m.bands[h])-1].From)/float64(least)
-		}
-	}
-	return points, math.Ceil(boxes), float64(min(m.maxShops, len(m.bands)))
-}
-
-// mostMoney bounds what a sensible plan costs: every paint from its dearest
-// offer, every shop's charge, every option's points.
-func (m *model) mostMoney() float64 {
-	sum := 1.0
-	for q := range m.have {
-		most := 0.0
-		for _, s := range m.sources[q] {
-			most = max(most, float64(m.price[s.off])*float64(ceilDiv(max(0, m.most[q]-m.have[q]), s.ul)))
-		}
-		sum += most
-	}
-	for h := range m.bands {
-		fee := 0.0
+		least := int64(0)
 		for _, b := range m.bands[h] {
-			fee = max(fee, math.Abs(float64(b.Fee)))
+			least = min(least, b.From+b.Fee)
 		}
-		sum += fee + float64(m.bands[h][len(m.bands[h])-1].From)
-	}
-	for n := range m.members {
-		most := int64(0)
-		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
-			most = max(most, m.optPts[o])
-		}
-		sum += float64(most) * float64(m.cp)
+		sum += least
 	}
 	return sum
-}
-
-// infeasible says that no plan exists and why.
-func infeasible(ctx context.Context, p *Problem) *Result {
-	return &Result{Status: Infeasible, Currency: p.Currency}
 }
