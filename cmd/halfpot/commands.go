@@ -9,7 +9,7 @@ func (a *app) commands() []commandsIn {
 		{"start", []*cobra.Command{a.demoCommand(), a.loadCommand(), a.addCommand(), a.databaseCommand()}},
 		{"own", []*cobra.Command{a.shelfCommand(), a.potCommand(), a.paintCommand()}},
 		{"plan", []*cobra.Command{a.forceCommand(), a.recipeCommand(), a.figureCommand(), a.estimateCommand()}},
-		{"buy", []*cobra.Command{a.buyCommand(), a.shopCommand(), a.productCommand(), a.offerCommand(), a.solveCommand()}},
+		{"buy", []*cobra.Command{a.buyCommand(), a.shopCommand(), a.productCommand(), a.offerCommand(), a.solveCommand(), a.generateCommand()}},
 		{"work", []*cobra.Command{a.logCommand()}},
 	}
 }

@@ -1,0 +1,39 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/optimize"
+)
+
+// problemSizes are the sizes of generated problems, from small to large.
+var problemSizes = []string{"tiny", "desk", "force", "club", "studio"}
+
+// generateCommand is hidden: it makes problems to measure the optimiser with,
+// and is of no use to a painter.
+func (a *app) generateCommand() *cobra.Command {
+	var seed uint64
+	c := &cobra.Command{
+		Use: "generate SIZE", Short: "make a purchase problem to measure the optimiser with",
+		Long: `Writes a made-up purchase problem as JSON: tiny, desk, force, club or studio size,
+with what makes real orders hard in it. The same seed gives the same problem.`,
+		Example: "  halfpot generate force --seed 7 > problem.json",
+		Hidden:  true,
+		Args:    cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			shape, ok := optimize.NamedShape(args[0])
+			if !ok {
+				return usagef("there is no size %q: expected %s", args[0], oneOf(problemSizes))
+			}
+			if err := optimize.WriteProblem(a.out, optimize.Generate(seed, shape)); err != nil {
+				return fmt.Errorf("write the problem: %w", err)
+			}
+			return nil
+		},
+		ValidArgs: problemSizes,
+	}
+	c.Flags().Uint64Var(&seed, "seed", 1, "which of the problems of this size")
+	return c
+}
