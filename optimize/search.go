@@ -279,7 +279,7 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 // compact goes on with a smaller model where the root has ruled out a good
 // part of this one.
 func (s *search) compact(o *outcome) bool {
-	if s.inner || float64(o.domain.size()) > 0.8*float64(len(s.m.optNeed)+len(s.m.price)) {
+	if s.inner || float64(o.domain.size()) >= 0.8*float64(len(s.m.optNeed)+len(s.m.price)) {
 		return false
 	}
 	m, d, mu := s.m.shrink(o.domain, o.mu)
