@@ -1,7 +1,429 @@
 package optimize
 
-import "context"
+import (
+	"context"
+	"errors"
+	"math"
+	"slices"
+)
 
+// A problem with a budget is solved in two searches over sets of groups. The
+// first finds the greatest worth: best-first, with cuts (see cutter) that
+// bound what sets cost, and the search of one model to say whether a set that
+// passes them can be bought within the budget. Cost never falls when a group
+// more is finished, so no set that holds one found too dear is looked at again.
+// The second compares the sets of just that worth on the other levels.
+//
+// A need belongs to the group it names; needs of groups that are not listed,
+// of no group, and of groups without worth are never met: meeting them brings
+// nothing and saves nothing. A listed group without needs is always finished.
+type budgeter struct {
+	p       *Problem
+	threads int
+	report  func(Progress)
+
+	know   knowledge
+	cutter *cutter // nil where its sums would not be exact
+	cap    int64
+	off    int64 // money off that can be had at most
+
+	free  int64 // worth of the groups without needs
+	tried map[string]*trial
+
+	st    state
+	plan  *solution
+	worth int64 // of st, without free
+	bound int64 // no set within the budget is worth more, without free
+	nodes int64
+}
+
+// trial is a set of units that was tried.
+type trial struct {
+	m       *model    // nil where the set can't be had
+	plan    *solution // within the budget
+	verdict verdict
+}
+
+type verdict int8
+
+const (
+	unknown verdict = iota
+	affordable
+	tooDear
+)
+
+// solveBudget solves a problem with a budget. The result is never Infeasible:
+// to finish nothing is a plan. While the greatest worth is not proven,
+// Totals.Bound is a bound on the objective of any plan at all.
 func solveBudget(ctx context.Context, p *Problem, opt SolveOptions) (*Result, error) {
-	return solveWhole(ctx, p, opt)
+	b, err := newBudgeter(p, opt)
+	if err != nil {
+		return nil, err
+	}
+	proven, bound := 0, -b.off
+	if b.raise(ctx) {
+		proven = 1
+		var levels int
+		levels, bound = b.cheapen(ctx)
+		proven += levels
+	}
+	res := b.plan.m.result(b.plan)
+	res.ProvenLevels = proven
+	res.Status = Feasible
+	if proven == 5 {
+		res.Status = Optimal
+	}
+	res.Finished = b.finished()
+	res.Totals.Worth, res.Totals.WorthBound = b.worth+b.free, b.bound+b.free
+	res.Totals.Bound = min(bound, res.Totals.Objective)
+	return res, nil
+}
+
+func newBudgeter(p *Problem, opt SolveOptions) (*budgeter, error) {
+	b := &budgeter{p: p, threads: opt.Threads, report: opt.Progress, cap: *p.Rules.Budget, tried: map[string]*trial{}}
+	needs := map[string][]int{}
+	for n, need := range p.Needs {
+		needs[need.Group] = append(needs[need.Group], n)
+	}
+	for g, group := range p.Groups {
+		of := needs[group.ID]
+		if len(of) == 0 {
+			b.free += group.Worth
+			continue
+		}
+		if group.Worth == 0 {
+			continue
+		}
+		u := unitGroup{g, group.Worth, of}
+		if _, err := compile(p, b.keep([]unitGroup{u}, state{finished})); err == nil {
+			b.know.units = append(b.know.units, u)
+		}
+	}
+	b.st = make(state, len(b.know.units))
+	for g := range b.st {
+		b.st[g] = leftOut
+	}
+	m, err := compile(p, b.keep(nil, nil))
+	if err != nil {
+		return nil, err
+	}
+	b.off = -m.leastMoney()
+	plan, ok := m.value(make([]int32, len(m.price)), nil)
+	if !ok {
+		return nil, errors.New("internal error: not even buying nothing is a plan")
+	}
+	b.plan = plan
+	b.bound = b.know.worth(make(state, len(b.st)), undecided)
+	b.know.cap = float64(b.cap) * nuSteps
+	if len(b.know.units) > 0 {
+		if b.cutter, err = newCutter(p, b.know.units, false, b.cap+b.off+1); err != nil {
+			return nil, err
+		}
+		if !b.cutter.exact() {
+			b.cutter = nil
+		}
+	}
+	return b, nil
+}
+
+// keep marks the needs of the finished units.
+func (b *budgeter) keep(units []unitGroup, st state) []bool {
+	keep := make([]bool, len(b.p.Needs))
+	for g, s := range st {
+		if s == finished {
+			for _, n := range units[g].needs {
+				keep[n] = true
+			}
+		}
+	}
+	return keep
+}
+
+func (b *budgeter) finished() (ids []string) {
+	done := map[int]bool{}
+	for g, s := range b.st {
+		done[b.know.units[g].group] = s == finished
+	}
+	needs := map[string]bool{}
+	for _, n := range b.p.Needs {
+		needs[n.Group] = true
+	}
+	for g, group := range b.p.Groups {
+		if done[g] || !needs[group.ID] {
+			ids = append(ids, group.ID)
+		}
+	}
+	return ids
+}
+
+// raise looks for the greatest worth and says whether it is proven.
+func (b *budgeter) raise(ctx context.Context) bool {
+	k := &b.know
+	all := make(state, len(k.units))
+	var q branches
+	q.add(slices.Clone(all), float64(b.bound), 0)
+	for g := range all {
+		all[g] = finished
+	}
+	b.addCut(all)
+	loose, repaired := int64(0), false
+	for q.Len() > 0 {
+		x := q.take()
+		b.bound = max(int64(x.key), loose)
+		b.tell()
+		if ctx.Err() != nil || int64(x.key) <= b.worth {
+			break
+		}
+		if !k.tighten(x.st) {
+			continue
+		}
+		bound, split, guess := k.most(x.st)
+		if bound < int64(x.key) {
+			q.add(x.st, float64(bound), x.depth)
+			continue
+		}
+		if k.worth(guess, finished) < bound || !k.allowed(guess) {
+			if split >= 0 {
+				q.split(x, split)
+			}
+			continue
+		}
+		switch t := b.try(ctx, guess, true); {
+		case t.verdict == affordable:
+			b.st, b.plan, b.worth = guess, t.plan, bound
+		case t.verdict == unknown && ctx.Err() != nil:
+			return false
+		default:
+			if t.verdict == unknown {
+				loose = max(loose, bound)
+			}
+			k.clash(guess)
+			b.addCut(guess)
+			if !repaired {
+				b.repair(ctx, guess)
+				repaired = true
+			}
+			if ctx.Err() != nil {
+				return false
+			}
+		}
+		q.add(x.st, x.key, x.depth)
+	}
+	if ctx.Err() != nil && b.bound > b.worth {
+		return false
+	}
+	b.bound = max(b.worth, loose)
+	return b.bound == b.worth
+}
+
+func (b *budgeter) tell() {
+	if b.report != nil {
+		b.report(Progress{Best: b.plan.cost.money, Found: true, Bound: -b.off, Nodes: b.nodes,
+			Worth: b.worth + b.free, WorthBound: max(b.bound, b.worth) + b.free})
+	}
+}
+
+// cutsMost is how many cuts are kept at most.
+const cutsMost = 200
+
+func (b *budgeter) addCut(st state) {
+	if b.cutter == nil || len(b.know.cuts) >= cutsMost {
+		return
+	}
+	if c := b.cutter.cut(st, b.know.cap*1.05+nuSteps); c != nil {
+		b.know.cuts = append(b.know.cuts, c)
+	}
+}
+
+// repair leaves units out of a set that is too dear, those of least worth for
+// their share first, until it can be had: a plan to hold on to.
+func (b *budgeter) repair(ctx context.Context, from state) {
+	if len(b.know.cuts) == 0 {
+		return
+	}
+	var order []int32
+	for _, g := range b.know.cuts[len(b.know.cuts)-1].order {
+		if from[g] == finished {
+			order = append(order, g)
+		}
+	}
+	first := func(n int) state {
+		st := slices.Clone(b.st)
+		for g := range st {
+			st[g] = leftOut
+		}
+		for _, g := range order[:n] {
+			st[g] = finished
+		}
+		return st
+	}
+	lo, hi := 0, len(order) // the first lo can be had
+	for hi-lo > 1 && ctx.Err() == nil {
+		mid := (lo + hi) / 2
+		st := first(mid)
+		if t := b.try(ctx, st, false); t.verdict == affordable {
+			lo = mid
+			if w := b.know.worth(st, finished); w > b.worth {
+				b.st, b.plan, b.worth = st, t.plan, w
+			}
+		} else {
+			hi = mid
+		}
+	}
+}
+
+// cheapen compares the sets of the greatest worth on the other levels of the
+// objective. It returns how many of these levels are proven, and a bound on
+// the objective.
+func (b *budgeter) cheapen(ctx context.Context) (levels int, bound int64) {
+	levels, bound = 4, math.MaxInt64
+	note := func(a answer) {
+		known := a.proven
+		if a.best == nil && a.done {
+			known = 4
+		}
+		levels = min(levels, known)
+		bound = min(bound, a.bound)
+	}
+	t := b.try(ctx, b.st, true)
+	a := b.hunt(ctx, t, nil)
+	b.plan = a.best
+	note(a)
+	if len(b.know.units) == 0 {
+		return levels, bound
+	}
+	cutter := b.cutter
+	if b.p.Rules.CompromisePrice > 0 {
+		cutter = b.pointsCutter()
+	}
+	var cuts []*cut
+	add := func(st state) {
+		if cutter != nil && len(cuts) < cutsMost {
+			if c := cutter.cut(st, float64(b.plan.cost.money)*nuSteps*1.05+nuSteps); c != nil {
+				cuts = append(cuts, c)
+			}
+		}
+	}
+	add(b.st)
+	looked := map[string]bool{b.st.key(): true}
+	var q branches
+	q.add(make(state, len(b.st)), math.Inf(1), 0)
+	for q.Len() > 0 {
+		x := q.take()
+		least := b.leastOf(cuts, x.st)
+		if least > b.plan.cost.money {
+			continue
+		}
+		if ctx.Err() != nil {
+			levels, bound = 0, min(bound, least)
+			continue // the bounds of the others count too
+		}
+		if float64(-least) < x.key {
+			q.add(x.st, float64(-least), x.depth)
+			continue
+		}
+		split := -1
+		for g, s := range x.st {
+			if s == undecided && (split < 0 || b.know.units[g].worth > b.know.units[split].worth) {
+				split = g
+			}
+		}
+		if split >= 0 {
+			q.split(x, split)
+			continue
+		}
+		if looked[x.st.key()] {
+			continue
+		}
+		looked[x.st.key()] = true
+		t := b.try(ctx, x.st, true)
+		switch t.verdict {
+		case tooDear:
+			b.know.clash(x.st)
+			b.addCut(x.st)
+			continue
+		case unknown:
+			levels, bound = 0, min(bound, least)
+			continue
+		}
+		rival := b.plan.cost
+		a := b.hunt(ctx, t, &rival)
+		note(a)
+		if a.best != nil && a.best.cost.less(rival) {
+			b.st, b.plan = x.st, a.best
+		}
+		add(x.st)
+	}
+	if levels > 0 {
+		bound = b.plan.cost.money
+	}
+	return levels, bound
+}
+
+// pointsCutter makes cuts for the objective, with what compromise is worth.
+func (b *budgeter) pointsCutter() *cutter {
+	points := int64(0)
+	for _, n := range b.p.Needs {
+		for _, o := range n.Options {
+			points = max(points, o.Compromise)
+		}
+	}
+	c, err := newCutter(b.p, b.know.units, true, b.cap+b.off+1+points*b.p.Rules.CompromisePrice)
+	if err != nil || !c.exact() {
+		return nil
+	}
+	return c
+}
+
+// leastOf is a bound on the objective of the sets of the greatest worth that
+// st allows, which it tightens; MaxInt64 where there is none.
+func (b *budgeter) leastOf(cuts []*cut, st state) int64 {
+	if !b.know.tighten(st) {
+		return math.MaxInt64
+	}
+	need := b.worth - b.know.worth(st, finished)
+	if need < 0 || need > b.know.worth(st, undecided) {
+		return math.MaxInt64
+	}
+	for g, s := range st {
+		if s == undecided && b.know.units[g].worth > need {
+			st[g] = leftOut
+		}
+	}
+	least := -b.off
+	for _, c := range cuts {
+		v := c.atLeast(st) + c.reach(b.know.units, st, need)
+		if math.IsInf(v, 1) {
+			return math.MaxInt64
+		}
+		// Shares taken in part are rounded; the margin is far above that.
+		least = max(least, int64(math.Ceil((v-1)/nuSteps)))
+	}
+	return least
+}
+
+// hunt looks for the best plan of a set, or for one that beats the rival.
+func (b *budgeter) hunt(ctx context.Context, t *trial, rival *vector) answer {
+	h := hunt{m: t.m, threads: b.threads, seed: t.plan, rival: rival}
+	before := b.nodes
+	h.report = func(best *solution, bound, nodes int64) {
+		b.nodes = before + nodes
+		if b.report == nil {
+			return
+		}
+		if best == nil || rival != nil && !best.cost.less(*rival) {
+			best = b.plan
+		}
+		b.report(Progress{Best: best.cost.money, Found: true, Bound: -b.off, Nodes: b.nodes,
+			Worth: b.worth + b.free, WorthBound: b.bound + b.free})
+	}
+	return h.run(ctx)
+}
+
+func (st state) key() string {
+	b := make([]byte, len(st))
+	for g, s := range st {
+		b[g] = byte(s)
+	}
+	return string(b)
 }

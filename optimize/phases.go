@@ -19,7 +19,7 @@ func (ph phase) moneyBound(lower float64) int64 {
 		return math.MinInt64
 	}
 	if !ph.exact {
-		lower -= (math.Abs(lower) + ph.most) * roundingShare
+		lower -= ph.unit + (math.Abs(lower)+ph.most)*roundingShare
 	}
 	return int64(math.Ceil((lower - ph.rest) / ph.w.money))
 }

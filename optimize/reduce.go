@@ -19,23 +19,36 @@ type mergedUse struct {
 	ul    int64
 }
 
-// mergeMatches joins the needs of one match label. Only options whose id all
-// needs with the label have remain, also where keep leaves some of them out.
-func mergeMatches(p *Problem, keep []bool, paintOf map[string]int32) ([]mergedNeed, error) {
-	shared := map[string]map[string]int{} // label -> option id -> needs that have it
-	members := map[string]int{}
+// optionCounts says of each match label how many needs have it, and how many
+// of them have an option of each id.
+type optionCounts struct {
+	needs   map[string]int
+	options map[[2]string]int // label and option id
+}
+
+func sharedOptions(p *Problem) optionCounts {
+	c := optionCounts{map[string]int{}, map[[2]string]int{}}
 	for _, n := range p.Needs {
 		if n.Match == "" {
 			continue
 		}
-		if shared[n.Match] == nil {
-			shared[n.Match] = map[string]int{}
-		}
-		members[n.Match]++
+		c.needs[n.Match]++
 		for _, o := range n.Options {
-			shared[n.Match][o.ID]++
+			c.options[[2]string{n.Match, o.ID}]++
 		}
 	}
+	return c
+}
+
+// allows says whether all needs with n's label have o.
+func (c optionCounts) allows(n Need, o Option) bool {
+	return n.Match == "" || c.options[[2]string{n.Match, o.ID}] == c.needs[n.Match]
+}
+
+// mergeMatches joins the needs of one match label. Only options whose id all
+// needs with the label have remain, also where keep leaves some of them out.
+func mergeMatches(p *Problem, keep []bool, paintOf map[string]int32) ([]mergedNeed, error) {
+	shared := sharedOptions(p)
 	var out []mergedNeed
 	at := map[string]int{}
 	for i, n := range p.Needs {
@@ -57,7 +70,7 @@ func mergeMatches(p *Problem, keep []bool, paintOf map[string]int32) ([]mergedNe
 		mn.members = append(mn.members, int32(i))
 		if !seen {
 			for oi, o := range n.Options {
-				if n.Match != "" && shared[n.Match][o.ID] < members[n.Match] {
+				if !shared.allows(n, o) {
 					continue
 				}
 				mn.options = append(mn.options, mergedOption{points: o.Compromise, uses: flatUses(o, paintOf), pick: []int32{int32(oi)}})

@@ -80,7 +80,7 @@ func solveWhole(ctx context.Context, p *Problem, opt SolveOptions) (*Result, err
 	case a.best == nil:
 		return &Result{Status: Unsolved, Currency: p.Currency}, nil
 	}
-	res := m.result(a.best)
+	res := a.best.m.result(a.best)
 	res.ProvenLevels = a.proven
 	res.Status = Feasible
 	if a.proven == 4 {
@@ -189,8 +189,9 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 	lower, done := s.run(inner)
 	h.nodes = before + s.nodes
 	a.best = s.best
+	rough := h.m.rough || s.m.rough
 	if !done && !beaten {
-		if ph.exact && !h.m.rough {
+		if !rough {
 			a.bound = max(a.bound, ph.moneyBound(lower))
 		}
 		if h.rival != nil && a.best != nil && !a.best.cost.less(*h.rival) {
@@ -201,10 +202,10 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 	if h.rival != nil && a.best != nil && s.weight(a.best.cost) >= limit {
 		a.best = nil
 	}
-	if !ph.exact || h.m.rough {
+	if !ph.exact || rough {
 		// Nothing is proven but what follows from having looked everywhere.
-		a.done = a.best == nil && !h.m.rough && h.rival == nil
-		if !h.m.rough {
+		a.done = a.best == nil && !rough && h.rival == nil
+		if !rough {
 			a.bound = max(a.bound, ph.moneyBound(lower))
 		}
 		return false
