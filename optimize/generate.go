@@ -12,7 +12,7 @@ import (
 // --seed N` writes the named sizes with NamedShape, Generate and WriteProblem.
 type Shape struct {
 	Needs, Paints, Shops int
-	Ranges               int // makers' ranges; 0 means one for each 40 paints, at least 2
+	Ranges               int // makers' ranges; 0 means one for each 60 paints, at least 3
 	Sets                 int // products of several pots; 0 leaves only single pots
 	Bands                bool
 	MoneyOff             bool // a last band with a negative fee
@@ -56,7 +56,7 @@ func NamedShape(name string) (s Shape, ok bool) {
 func Generate(seed uint64, s Shape) *Problem {
 	g := &generator{Shape: s, rng: rand.New(rand.NewPCG(seed, 0x68616c66706f74)), p: &Problem{Currency: "EUR"}}
 	if g.Ranges == 0 {
-		g.Ranges = max(2, s.Paints/40)
+		g.Ranges = max(3, s.Paints/60)
 	}
 	g.Ranges = min(g.Ranges, max(1, s.Paints))
 	g.makePaints()
@@ -72,12 +72,12 @@ func Generate(seed uint64, s Shape) *Problem {
 // range i mod Ranges and hue i div Ranges; paints of one hue are near twins.
 type generator struct {
 	Shape
-	rng   *rand.Rand
-	p     *Problem
-	potUL []int64 // by range
-	price []int64 // list price of a single pot, by paint
-	pull  []float64
-	use   []int // times an option names the paint
+	rng                *rand.Rand
+	p                  *Problem
+	potUL              []int64   // by range
+	price              []int64   // list price of a single pot, by paint
+	use                []int     // times an option names the paint
+	huePull, rangePull []float64 // running sums of popularity
 }
 
 func (g *generator) between(lo, hi int64) int64 { return lo + g.rng.Int64N(hi-lo+1) }
@@ -108,14 +108,26 @@ func (g *generator) makePaints() {
 		g.p.Paints = append(g.p.Paints, Paint{ID: fmt.Sprintf("p%d", i+1), HaveUL: have})
 		g.price[i] = base[i%g.Ranges] + 5*g.between(-2, 2)
 	}
-	// Hues are asked for by a Zipf-like law in a shuffled order.
-	g.pull = make([]float64, g.hues())
-	for k, h := range g.rng.Perm(len(g.pull)) {
-		g.pull[h] = 1 / math.Pow(float64(k)+3, 0.9)
+	g.huePull = g.zipf(g.hues())
+	g.rangePull = g.zipf(g.Ranges)
+}
+
+// zipf gives running sums of the popularity of n things: the kth most popular,
+// in a shuffled order, is asked for about as often as 1/(k+2).
+func (g *generator) zipf(n int) []float64 {
+	sums := make([]float64, n)
+	for k, i := range g.rng.Perm(n) {
+		sums[i] = 1 / float64(k+2)
 	}
-	for h := 1; h < len(g.pull); h++ {
-		g.pull[h] += g.pull[h-1]
+	for i := 1; i < n; i++ {
+		sums[i] += sums[i-1]
 	}
+	return sums
+}
+
+func (g *generator) pick(sums []float64) int {
+	i, _ := slices.BinarySearch(sums, g.rng.Float64()*sums[len(sums)-1])
+	return min(i, len(sums)-1)
 }
 
 // paint is the paint of a hue in a range, or -1 past the end of the last hue.
@@ -126,11 +138,8 @@ func (g *generator) paint(hue, rang int) int {
 	return -1
 }
 
-func (g *generator) popularHue() int {
-	x := g.rng.Float64() * g.pull[len(g.pull)-1]
-	h, _ := slices.BinarySearch(g.pull, x)
-	return min(h, len(g.pull)-1)
-}
+func (g *generator) popularHue() int   { return g.pick(g.huePull) }
+func (g *generator) popularRange() int { return g.pick(g.rangePull) }
 
 // A step is what a need asks, before it is scaled to a unit's figures.
 type step struct {
@@ -144,7 +153,7 @@ func (g *generator) makeStep(home int) step {
 	case x < 0.15: // priming, dry-brushing and washing whole figures
 		s.perFigure = g.between(60, 220)
 	case x < 0.65: // a region
-		s.perFigure = g.between(15, 70)
+		s.perFigure = g.between(15, 120)
 	default: // highlights and details
 		s.perFigure = g.between(3, 15)
 	}
@@ -189,7 +198,7 @@ func (g *generator) makeStep(home int) step {
 		if near < 0 || near >= g.hues() {
 			near = hue
 		}
-		other := g.rng.IntN(g.Ranges)
+		other := g.popularRange()
 		switch x := g.rng.Float64(); {
 		case x < 0.5: // a near twin, now and then as good as the paint itself
 			add(g.between(2, 11)/4, g.paint(hue, other))
@@ -207,7 +216,7 @@ func (g *generator) makeNeeds() {
 	var alike []step
 	if g.Match {
 		for range 1 + g.Needs/60 {
-			alike = append(alike, g.makeStep(g.rng.IntN(g.Ranges)))
+			alike = append(alike, g.makeStep(g.popularRange()))
 		}
 	}
 	var recipes [][]step
@@ -216,7 +225,7 @@ func (g *generator) makeNeeds() {
 		if len(recipes) > 0 && g.chance(0.2) {
 			recipe = recipes[g.rng.IntN(len(recipes))]
 		} else {
-			home := g.rng.IntN(g.Ranges)
+			home := g.popularRange()
 			for range g.between(6, 12) {
 				recipe = append(recipe, g.makeStep(home))
 			}
@@ -260,7 +269,7 @@ func (g *generator) makeProducts() {
 		g.p.Products = append(g.p.Products, Product{ID: "pot-" + paint.ID, Contents: []Content{{Paint: paint.ID, UL: g.potUL[i%g.Ranges]}}})
 	}
 	for k := range g.Sets {
-		r := g.rng.IntN(g.Ranges)
+		r := g.popularRange()
 		set := Product{ID: fmt.Sprintf("set%d", k+1)}
 		size := int(g.between(4, 10))
 		var in []int
