@@ -145,6 +145,9 @@ func (a *annealer) ruin(held []int32) bool {
 	b, m := a.b, a.b.m
 	a.stamp++
 	a.needs, a.paints = a.needs[:0], a.paints[:0]
+	if a.rng.IntN(3) == 0 {
+		return a.reshelve()
+	}
 	j := held[a.rng.IntN(len(held))]
 	if b.x[j] <= b.d.lo[j] {
 		return false
@@ -179,6 +182,46 @@ func (a *annealer) ruin(held []int32) bool {
 	return true
 }
 
+// reshelve takes the option from all needs that a paint's shelf stock serves,
+// so that it can go to others.
+func (a *annealer) reshelve() bool {
+	b, m := a.b, a.b.m
+	b.stamp++
+	n := int32(a.rng.IntN(len(b.choice)))
+	o := b.choice[n]
+	if a.rng.IntN(2) == 0 {
+		o = m.optStart[n] + int32(a.rng.IntN(int(m.optStart[n+1]-m.optStart[n])))
+	}
+	if m.useStart[o] == m.useStart[o+1] {
+		return false
+	}
+	q := m.usePaint[m.useStart[o]+int32(a.rng.IntN(int(m.useStart[o+1]-m.useStart[o])))]
+	a.release(n)
+	for _, pu := range m.byPaint[q] {
+		if k := m.optNeed[pu.opt]; b.choice[k] == pu.opt && len(a.needs) < 12 {
+			a.release(k)
+		}
+	}
+	return true
+}
+
+// release takes a need's option away.
+func (a *annealer) release(n int32) {
+	b, m := a.b, a.b.m
+	o := b.choice[n]
+	if o < 0 {
+		return
+	}
+	for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
+		a.touch(m.usePaint[u])
+	}
+	b.choose(n, -1)
+	if a.mark[n] != a.stamp {
+		a.mark[n] = a.stamp
+		a.needs = append(a.needs, n)
+	}
+}
+
 // strand takes the option from the needs that run short without the box.
 func (a *annealer) strand(j int32) {
 	b, m := a.b, a.b.m
@@ -193,14 +236,7 @@ func (a *annealer) strand(j int32) {
 			if b.choice[n] != pu.opt {
 				continue
 			}
-			for u := m.useStart[pu.opt]; u < m.useStart[pu.opt+1]; u++ {
-				a.touch(m.usePaint[u])
-			}
-			b.choose(n, -1)
-			if a.mark[n] != a.stamp {
-				a.mark[n] = a.stamp
-				a.needs = append(a.needs, n)
-			}
+			a.release(n)
 		}
 	}
 }

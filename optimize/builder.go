@@ -19,6 +19,7 @@ type builder struct {
 
 	cost   []float64 // of one box of each offer as seen now; +Inf: not to be bought
 	look   []float64 // what it looks like beside what its pots are worth to the needs
+	shade  []float64 // what a microlitre on the shelf is worth to other needs, until a box is bought
 	x      []int32
 	vol    []int64 // shelf + bought
 	taken  []int64
@@ -41,7 +42,7 @@ type change struct {
 }
 
 func newBuilder(m *model, w weights) *builder {
-	return &builder{m: m, w: w, cost: make([]float64, len(m.price)), look: make([]float64, len(m.price)),
+	return &builder{m: m, w: w, cost: make([]float64, len(m.price)), look: make([]float64, len(m.price)), shade: make([]float64, len(m.have)),
 		shun: make([]int32, len(m.price)), stamp: 1, x: make([]int32, len(m.price)), vol: make([]int64, len(m.have)), taken: make([]int64, len(m.have)),
 		choice: make([]int32, len(m.members))}
 }
@@ -141,6 +142,8 @@ func (b *builder) optionNow(o int32, limit float64) float64 {
 		if short := b.taken[q] + b.m.useUL[u] - b.vol[q]; short > 0 {
 			_, least := b.seller(q)
 			c += least
+		} else if b.vol[q] == b.m.have[q] {
+			c += b.shade[q] * float64(b.m.useUL[u])
 		}
 	}
 	return c

@@ -121,15 +121,18 @@ func (k *worker) commit(s *search, d *domain) bool {
 // around searches near a plan: what the plan and the relaxed answer agree on
 // is fixed, and the rest searched for a limited number of nodes (relaxation
 // induced neighbourhoods; Danna, Rothberg & Le Pape, Math. Programming 102, 2005).
+// Without a plan, whatever the relaxed answer is nearly sure of is fixed.
 func (k *worker) around(ctx context.Context, s *search, from *domain, mu *multipliers, plan *solution, nodes int64) (*solution, float64) {
 	m, r, a := s.m, &k.relax, k.asc
-	if plan = plan.in(m); plan == nil {
-		return nil, 0
-	}
 	d := from.clone()
+	if plan != nil {
+		if plan = plan.in(m); plan == nil {
+			return nil, 0
+		}
+	}
 	for h := range m.bands {
 		used := false
-		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
+		for j := m.shopStart[h]; plan != nil && j < m.shopStart[h+1]; j++ {
 			used = used || plan.x[j] > 0
 		}
 		if !used && a.used[h] < 0.5 && d.closed[h] {
@@ -140,10 +143,11 @@ func (k *worker) around(ctx context.Context, s *search, from *domain, mu *multip
 		if d.lo[j] >= d.hi[j] || d.unused(int(m.offShop[j])) {
 			continue
 		}
-		switch x := a.x[i]; {
-		case plan.x[j] > 0 && x > 0.6:
+		x := a.x[i]
+		switch {
+		case plan == nil && x > 0.85 || plan != nil && plan.x[j] > 0 && x > 0.5:
 			d.lo[j] = max(d.lo[j], 1)
-		case plan.x[j] == 0 && x < 0.02 && a.best.first[i]-a.best.shop[m.offShop[j]].nu*r.offPrice[i] > 0.12*r.offPrice[i]:
+		case (plan == nil || plan.x[j] == 0) && x < 0.03:
 			d.hi[j] = d.lo[j]
 		}
 	}

@@ -60,6 +60,9 @@ func (k *worker) construct(s *search, d *domain, a *ascent, hard bool) (best *so
 		}
 		b.start(d, k.x)
 		k.needOrder(m, a)
+		if a != nil {
+			k.follow(a)
+		}
 		if !b.fillNeeds(k.order) {
 			return
 		}
@@ -106,9 +109,11 @@ func (k *worker) costs(s *search, d *domain, a *ascent, share float64, open func
 		}
 	}
 	copy(b.look, b.cost)
+	clear(b.shade)
 	if a == nil {
 		return
 	}
+	k.relax.shade(a.best, b.shade)
 	for i, j := range k.relax.offs {
 		if !math.IsInf(b.cost[j], 1) {
 			red := a.best.first[i] - a.best.shop[m.offShop[j]].nu*k.relax.offPrice[i]
@@ -188,4 +193,42 @@ func (k *worker) anneal(s *search, d *domain, plan *solution, rounds int, seed u
 		return nil, 0
 	}
 	return k.ann.run(s, rounds, seed)
+}
+
+// follow gives each need the option that the averaged answer likes best, where
+// the boxes at hand allow it.
+func (k *worker) follow(a *ascent) {
+	r, b := &k.relax, k.build
+	k.likes = resize(k.likes, len(b.choice))
+	for n := range k.likes {
+		k.likes[n] = like{-1, 0.3}
+	}
+	for i, o := range r.oneOpt {
+		if n := r.needs[r.oneNeed[i]]; a.yOne[i] > k.likes[n].share {
+			k.likes[n] = like{o, a.yOne[i]}
+		}
+	}
+	for i, o := range r.anyOpt {
+		if n := r.needs[r.anyNeed[i]]; a.y[i] > k.likes[n].share {
+			k.likes[n] = like{o, a.y[i]}
+		}
+	}
+	for _, n := range k.order {
+		o := k.likes[n].opt
+		if o < 0 || b.choice[n] >= 0 {
+			continue
+		}
+		fits := true
+		for u := b.m.useStart[o]; u < b.m.useStart[o+1]; u++ {
+			fits = fits && b.taken[b.m.usePaint[u]]+b.m.useUL[u] <= b.vol[b.m.usePaint[u]]
+		}
+		if fits {
+			b.choose(n, o)
+		}
+	}
+}
+
+type like struct {
+	opt   int32
+	share float64
 }

@@ -149,3 +149,38 @@ func (r *relax) serve(p *point, t int32) {
 		p.linkServed[-1-i] = 1
 	}
 }
+
+// shade sets, for each paint of the model, what a microlitre on the shelf is
+// worth at p: the gain per volume of the first need it does not serve.
+func (r *relax) shade(p *point, out []float64) {
+	k := &r.knap
+	for q, orig := range r.paints {
+		k.items = k.items[:0]
+		volume := 0.0
+		for t := r.stockStart[q]; t < r.stockStart[q+1]; t++ {
+			it := r.stock[t]
+			g := 0.0
+			if it.index >= 0 {
+				g = p.oneGain[it.index]
+			} else {
+				g = p.link[-1-it.index]
+			}
+			if g > 0 {
+				k.items = append(k.items, knapItem{g, it.ul, t})
+				volume += it.ul
+			}
+		}
+		if volume <= r.shelf[q] {
+			continue
+		}
+		slices.SortFunc(k.items, func(a, b knapItem) int { return cmp.Compare(b.gain*a.ul, a.gain*b.ul) })
+		left := r.shelf[q]
+		for _, it := range k.items {
+			if it.ul > left {
+				out[orig] = it.gain / it.ul
+				break
+			}
+			left -= it.ul
+		}
+	}
+}

@@ -147,6 +147,7 @@ type worker struct {
 	order []int32
 	cands []candidate
 	doubt []doubt
+	likes []like
 
 	ann      *annealer
 	diver    *worker
@@ -426,6 +427,9 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 	before := k.effort()
 	if n.depth == 0 || settled || n.serial%32 == 1 {
 		keep(k.dive(ctx, s, d, k.mu))
+	}
+	if n.depth == 0 || settled {
+		keep(k.around(ctx, s, d, k.mu, nil, 100))
 	}
 	if plan := bestOf(out.found, s.best); plan != nil && (n.depth == 0 || settled || n.serial%32 == 17) {
 		keep(k.around(ctx, s, d, k.mu, plan, 60))
