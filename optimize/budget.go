@@ -42,6 +42,7 @@ type trial struct {
 	m       *model    // nil where the set can't be had
 	plan    *solution // within the budget
 	verdict verdict
+	atOnce  bool // the bound alone shows that it is too dear
 }
 
 type verdict int8
@@ -197,8 +198,7 @@ func (b *budgeter) raise(ctx context.Context) bool {
 			if t.verdict == unknown {
 				loose = max(loose, bound)
 			}
-			k.clash(guess)
-			b.addCut(guess)
+			b.learn(ctx, guess, t)
 			if !repaired {
 				b.repair(ctx, guess)
 				repaired = true
@@ -339,8 +339,7 @@ func (b *budgeter) cheapen(ctx context.Context) (levels int, bound int64) {
 		t := b.try(ctx, x.st, true)
 		switch t.verdict {
 		case tooDear:
-			b.know.clash(x.st)
-			b.addCut(x.st)
+			b.learn(ctx, x.st, t)
 			continue
 		case unknown:
 			levels, bound = 0, min(bound, least)

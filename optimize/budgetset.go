@@ -155,6 +155,9 @@ func (k *knowledge) most(st state) (bound int64, split int, guess state) {
 			bound, split, tight = b, part, c
 		}
 	}
+	if b := sure + open - k.lost(st); b < bound {
+		bound, tight = b, nil
+	}
 	guess = slices.Clone(st)
 	room := math.Inf(1)
 	if tight != nil {
@@ -183,6 +186,43 @@ func (k *knowledge) most(st state) (bound int64, split int, guess state) {
 		}
 	}
 	return bound, split, guess
+}
+
+// lost is worth that clashes take away for certain: of each a unit must be
+// left out, and clashes without a common undecided unit don't share it.
+func (k *knowledge) lost(st state) (sum int64) {
+	type loss struct {
+		least int64
+		clash []int32
+	}
+	var losses []loss
+	for _, c := range k.clashes {
+		least := int64(math.MaxInt64)
+		for _, g := range c {
+			if st[g] == leftOut {
+				least = 0
+				break
+			}
+			if st[g] == undecided {
+				least = min(least, k.units[g].worth)
+			}
+		}
+		if least > 0 && least < math.MaxInt64 {
+			losses = append(losses, loss{least, c})
+		}
+	}
+	slices.SortStableFunc(losses, func(a, b loss) int { return cmp.Compare(b.least, a.least) })
+	used := make([]bool, len(st))
+	for _, l := range losses {
+		if slices.ContainsFunc(l.clash, func(g int32) bool { return st[g] == undecided && used[g] }) {
+			continue
+		}
+		for _, g := range l.clash {
+			used[g] = used[g] || st[g] == undecided
+		}
+		sum += l.least
+	}
+	return sum
 }
 
 // allowed says whether nothing known speaks against finishing a decided set.
