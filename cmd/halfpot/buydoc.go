@@ -32,8 +32,12 @@ type buyDoc struct {
 	name    string
 	figures int
 	units   int
+	budget  bool
 	list    *inventory.ShoppingList
+	byID    *inventory.Index
 }
+
+func (d *buyDoc) paintName(id string) string { return paintName(d.byID, id) }
 
 type orderDoc struct {
 	Shop     string     `json:"shop"`
@@ -105,7 +109,7 @@ func (a *app) newBuyDoc(ctx context.Context, q *question, answer *inventory.Answ
 	d := &buyDoc{Force: q.force.ID, Status: string(l.Status), Proven: l.Proven(), Confidence: l.Confidence,
 		Goods: view.Money(l.Goods), Delivery: view.Money(l.Delivery), Total: view.Money(l.Total), Bound: view.Money(l.Bound),
 		Points: l.Points, Boxes: l.Boxes, Unfinished: l.Unfinished, Seconds: l.Seconds,
-		name: orWord(q.force.Name, q.force.ID), units: len(q.force.Units), list: l}
+		name: orWord(q.force.Name, q.force.ID), units: len(q.force.Units), list: l, byID: q.Index, budget: q.Rules.Budget != nil}
 	for _, u := range q.force.Units {
 		d.figures += u.Figures
 	}

@@ -16,8 +16,8 @@ func (d *buyDoc) show(page *view.Page, brief bool) {
 	switch d.Status {
 	case string(optimize.Infeasible):
 		page.Line("There is no way to finish %s under these conditions:", d.name)
-		for _, r := range d.Reasons {
-			page.Line("  - %s", r.Text)
+		for _, text := range d.reasonTexts() {
+			page.Line("  - %s", text)
 		}
 		return
 	case string(optimize.Unsolved):
@@ -56,9 +56,39 @@ func (d *buyDoc) show(page *view.Page, brief bool) {
 	page.Note("Needed is reckoned high and the shelf low, so that each step has a %.0f %% chance of enough paint.", d.Confidence*100)
 }
 
+// reasonTexts are the reasons in sentences. Steps that fail for want of the same
+// paints share one.
+func (d *buyDoc) reasonTexts() []string {
+	var texts []string
+	at := map[string]int{}
+	for _, r := range d.Reasons {
+		if r.Kind != "need" || len(r.Steps) == 0 || len(r.Paints) == 0 {
+			texts = append(texts, r.Text)
+			continue
+		}
+		steps := stepsByUnit(r.Steps)
+		key := strings.Join(r.Paints, " ")
+		if i, ok := at[key]; ok {
+			texts[i] += "; " + steps
+			continue
+		}
+		at[key] = len(texts)
+		var names []string
+		for _, p := range r.Paints {
+			names = append(names, d.paintName(p))
+		}
+		texts = append(texts, fmt.Sprintf("With everything on offer bought, %s would still run short for %s", strings.Join(names, " and "), steps))
+	}
+	return texts
+}
+
 func (d *buyDoc) showOrders(page *view.Page) {
 	head := fmt.Sprintf("%s: %s", d.name, count(d.figures, "figure", "figures"))
-	if len(d.Orders) == 0 {
+	switch {
+	case len(d.Orders) == 0 && len(d.Unfinished) == d.units:
+		page.Line("%s. No unit can be finished for that money.", head)
+		return
+	case len(d.Orders) == 0:
 		page.Line("%s. Nothing to buy: the shelf has it all.", head)
 		return
 	}
@@ -85,10 +115,10 @@ func deliveryWords(m view.Money) string {
 
 func (d *buyDoc) showProof(page *view.Page) {
 	switch {
-	case d.Proven && len(d.Orders) == 0:
+	case d.Proven && len(d.Orders) == 0 && len(d.Unfinished) == 0:
 	case d.Proven && d.list.Points > 0 && !d.list.Objective.Equal(d.list.Total):
 		page.Line("Proven: with your price on compromises counted in, no other order is better.")
-	case d.Proven && d.Unfinished != nil:
+	case d.Proven && d.budget:
 		page.Line("Proven: no order within the budget finishes more, and none that finishes as much is cheaper.")
 	case d.Proven:
 		page.Line("Proven cheapest: no other order that finishes this force costs less.")
