@@ -29,6 +29,7 @@ import (
 // all that the later ones can come to.
 type weights struct {
 	money, point, box, shop float64
+	spare                   float64 // of money under the cap; see tilt
 	quantum                 float64
 }
 

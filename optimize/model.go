@@ -95,6 +95,8 @@ type vector struct {
 	points int64
 	boxes  int64
 	shops  int64
+
+	spare int64 // what goods and delivery leave of the cap; no level of the objective
 }
 
 func (v vector) less(w vector) bool {

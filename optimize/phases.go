@@ -10,6 +10,8 @@ type phase struct {
 	levels int
 	rest   float64 // the most that the levels after money can weigh
 	most   float64 // the most that the money of a sensible plan weighs
+	tilt   float64 // see tilted
+	cap    float64 // the budget, where tilted
 	exact  bool    // sums stay exact, so that the search is a proof
 }
 
@@ -21,7 +23,7 @@ func (ph phase) moneyBound(lower float64) int64 {
 	if !ph.exact {
 		lower -= ph.unit + (math.Abs(lower)+ph.most)*roundingShare
 	}
-	return int64(math.Ceil((lower - ph.rest) / ph.w.money))
+	return int64(math.Ceil((lower - ph.tilt*ph.cap - ph.rest) / (ph.w.money - ph.tilt)))
 }
 
 // roundingShare is far more than rounding can put into a sum of the millions
@@ -94,7 +96,7 @@ func (m *model) weighed(most, known [4]float64, proven, levels int) phase {
 	w[0] = math.Ceil(w[0]/nuSteps) * nuSteps
 	ph := phase{unit: 1, levels: levels, rest: rest, most: w[0] * m.mostMoney()}
 	ph.exact = ph.most < exactLimit
-	ph.w = weights{w[0], w[1], w[2], w[3], quantumFor(ph.most)}
+	ph.w = weights{money: w[0], point: w[1], box: w[2], shop: w[3], quantum: quantumFor(ph.most)}
 	if levels == 1 {
 		unit, implied := m.moneyUnit()
 		ph.unit = w[0] * float64(unit)
@@ -103,6 +105,76 @@ func (m *model) weighed(most, known [4]float64, proven, levels int) phase {
 		}
 	}
 	return ph
+}
+
+// tilted makes goods and delivery weigh share more than the objective says,
+// and takes for each plan what it leaves of the budget as much on top. A plan's
+// weight is then what it was, up to a constant; the relaxed problem knows
+// nothing of the budget and sees goods and delivery dearer, but not the part
+// of the budget left over, which is never less than nothing: its bound is one
+// still, and lies higher where the budget binds. (A budget row relaxed, with
+// share as its multiplier.)
+func (m *model) tilted(ph phase, share float64) (phase, bool) {
+	tilt := math.Ceil(ph.w.money*share/nuSteps) * nuSteps
+	most := ph.most + tilt*(m.mostMoney()+float64(m.cap))
+	if most >= exactLimit {
+		return ph, false
+	}
+	ph.tilt, ph.cap, ph.most = tilt, float64(m.cap), most
+	ph.w.money += tilt
+	ph.w.point -= float64(m.cp) * tilt // compromise weighs what it did
+	ph.w.spare = tilt
+	ph.w.quantum = quantumFor(most)
+	return ph, true
+}
+
+// bestTilt is the phase with the tilt that lifts the bound at the root most.
+func (m *model) bestTilt(ph phase) phase {
+	if m.cap == noCap || m.cp == 0 || !ph.exact {
+		return ph // without a price on compromise the cheapest plan is within the cap
+	}
+	best, bound := ph, m.rootBound(ph)
+	better := func(share float64) bool {
+		t, ok := m.tilted(ph, share)
+		if !ok {
+			return false
+		}
+		b := m.rootBound(t) - t.tilt*t.cap
+		if b <= bound {
+			return false
+		}
+		best, bound = t, b
+		return true
+	}
+	share := 0.25 // the bound is concave in it: where little is too much, nothing is best
+	for share < 64 && better(share) {
+		share *= 2
+	}
+	if best.tilt > 0 {
+		better(0.75 * share)
+		better(0.35 * share)
+	}
+	return best
+}
+
+// rootBound is a quick bound on the weight of all plans.
+func (m *model) rootBound(ph phase) float64 {
+	k := newWorker(m, ph.w)
+	d := newDomain(m)
+	if !m.propagate(d, k.facts) {
+		return math.Inf(1)
+	}
+	free := *m // a plan over the cap tells as well where the bound will lie
+	free.cap = noCap
+	s := &search{m: &free, w: ph.w, unit: ph.unit, ub: math.Inf(1)}
+	k.rootStart(s, d)
+	goal := ph.most
+	if plan, weight := k.construct(s, d, nil, false); plan != nil {
+		goal = weight
+	}
+	k.relax.build(m, ph.w, d, k.facts)
+	k.asc.run(&k.relax, k.mu, 200, goal, math.Inf(1))
+	return k.asc.best.value
 }
 
 // moneyUnit is the greatest amount that divides every plan's cost. implied

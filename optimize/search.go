@@ -187,7 +187,7 @@ type outcome struct {
 }
 
 func (s *search) weight(c vector) float64 {
-	return float64(c.money)*s.w.money + float64(c.points)*s.w.point + float64(c.boxes)*s.w.box + float64(c.shops)*s.w.shop
+	return float64(c.money)*s.w.money + float64(c.points)*s.w.point + float64(c.boxes)*s.w.box + float64(c.shops)*s.w.shop + float64(c.spare)*s.w.spare
 }
 
 // cutoff is the bound from which on a node holds nothing better than the best plan.
@@ -421,7 +421,7 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 	if n.depth == 0 || n.depth%4 == 0 || settled || s.inner {
 		keep(k.heuristics(s, d, n.depth == 0 || settled))
 	}
-	if s.inner || n.depth > 0 && s.planWork*3 > s.work {
+	if s.inner || n.depth > 0 && s.planWork*3 > s.work || s.nodes < soon && len(s.m.members) < 150 {
 		return
 	}
 	before := k.effort()
@@ -436,6 +436,10 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 	}
 	out.planWork = k.effort() - before
 }
+
+// soon is the number of nodes in which a small search should come to its end
+// without much looking for plans.
+const soon = 16
 
 // effort is how often this worker has evaluated a relaxation so far.
 func (k *worker) effort() int64 {

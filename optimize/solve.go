@@ -121,7 +121,7 @@ func (h *hunt) run(ctx context.Context) answer {
 		if !ok {
 			break
 		}
-		if !h.search(ctx, ph, &a) {
+		if !h.search(ctx, h.m.bestTilt(ph), &a) {
 			break
 		}
 	}

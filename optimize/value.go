@@ -57,6 +57,9 @@ func (m *model) value(x []int32, choice []int32) (*solution, bool) {
 	for _, o := range choice {
 		s.cost.points += m.optPts[o]
 	}
+	if m.cap != noCap {
+		s.cost.spare = m.cap - paid
+	}
 	s.cost.money = paid + m.cp*s.cost.points
 	return s, true
 }
