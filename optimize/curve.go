@@ -12,6 +12,7 @@ package optimize
 type curve struct {
 	cost0 [nuSteps + 1]float64 // sum of the reduced costs of what is taken at each discount
 	goods [nuSteps + 1]float64 // and of its value
+	done  int                  // up to here both are summed; beyond, they are of one step alone
 }
 
 func (c *curve) build(r *relax, p *point, h int) {
@@ -43,9 +44,15 @@ func (c *curve) build(r *relax, p *point, h int) {
 		add(first, price, 1)
 		add(more, price, hi-1)
 	}
-	for k := 1; k <= nuSteps; k++ {
-		c.cost0[k] += c.cost0[k-1]
-		c.goods[k] += c.goods[k-1]
+	c.done = 0
+}
+
+// reach sums up until goods worth t are taken, or to the end.
+func (c *curve) reach(t float64) {
+	for c.done < nuSteps && c.goods[c.done] < t {
+		c.done++
+		c.cost0[c.done] += c.cost0[c.done-1]
+		c.goods[c.done] += c.goods[c.done-1]
 	}
 }
 
@@ -57,7 +64,8 @@ func (c *curve) at(step int, t float64) float64 {
 
 // cost is the best bound over all discounts, and the one that gives it.
 func (c *curve) cost(t float64) (float64, int) {
-	lo, hi := 0, nuSteps
+	c.reach(t)
+	lo, hi := 0, c.done
 	for lo < hi { // the first discount at which enough is taken
 		mid := (lo + hi) / 2
 		if c.goods[mid] >= t {
@@ -71,7 +79,8 @@ func (c *curve) cost(t float64) (float64, int) {
 
 // costWithout is cost when an offer taken at reduced cost and price is left out.
 func (c *curve) costWithout(t, cost, price float64) float64 {
-	lo, hi := 0, nuSteps
+	c.reach(t + price)
+	lo, hi := 0, c.done
 	for lo < hi {
 		mid := (lo + hi) / 2
 		g := c.goods[mid]

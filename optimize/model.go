@@ -46,6 +46,7 @@ type model struct {
 	filler    []bool   // whether goods beyond the needs can lower the charge
 	fillers   [][]filler
 	reach     [][]int32 // see addReach
+	topUps    *topUps
 
 	maxShops int
 	cp       int64 // compromise price
@@ -112,7 +113,7 @@ func (impossible) Error() string { return "a need cannot be met" }
 // compile builds the model of the needs for which keep is true (all, if keep
 // is nil). It returns an impossible error where it finds out that no plan exists.
 func compile(p *Problem, keep []bool) (*model, error) {
-	m := &model{prob: p, cp: p.Rules.CompromisePrice, cap: noCap, maxShops: len(p.Shops)}
+	m := &model{prob: p, topUps: &topUps{}, cp: p.Rules.CompromisePrice, cap: noCap, maxShops: len(p.Shops)}
 	if p.Rules.MaxShops != nil {
 		m.maxShops = int(min(*p.Rules.MaxShops, int64(len(p.Shops))))
 	}

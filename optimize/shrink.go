@@ -4,7 +4,7 @@ package optimize
 // not step over what is ruled out. Plans keep the model they belong to.
 func (m *model) shrink(d *domain, mu *multipliers) (*model, *domain, *multipliers) {
 	s := &model{prob: m.prob, members: m.members, cp: m.cp, cap: m.cap, rough: m.rough, maxShops: m.maxShops,
-		bands: m.bands, filler: m.filler, fillers: m.fillers, reach: m.reach}
+		bands: m.bands, filler: m.filler, fillers: m.fillers, reach: m.reach, topUps: m.topUps}
 	paintAt := make([]int32, len(m.have))
 	for q := range paintAt {
 		paintAt[q] = -1

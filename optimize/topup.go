@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 )
 
 // topUpCells bounds the table of fillUp; above it the top-up is only good, and
@@ -20,7 +21,54 @@ type topUpItem struct {
 // and at least one box, among what shop h has left once x is bought. It is a
 // covering knapsack, solved by dynamic programming over the value reached.
 func (m *model) fillUp(h int, gap int64, x []int32) (topUp, []fill, bool) {
-	items := m.topUpItems(h, x)
+	items, plain := m.topUpItems(h, x)
+	key := topUpKey{h, gap}
+	if plain {
+		if r, ok := m.topUps.get(key); ok {
+			return r.cost, r.fills, r.ok
+		}
+	}
+	cost, fills, ok := m.fillWith(items, gap)
+	if plain {
+		m.topUps.put(key, topUpResult{cost, fills, ok})
+	}
+	return cost, fills, ok
+}
+
+// topUps remembers what closes a gap where no limited offer has been touched.
+type topUps struct {
+	mu   sync.Mutex
+	seen map[topUpKey]topUpResult
+}
+
+type topUpKey struct {
+	shop int
+	gap  int64
+}
+
+type topUpResult struct {
+	cost  topUp
+	fills []fill
+	ok    bool
+}
+
+func (t *topUps) get(k topUpKey) (topUpResult, bool) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	r, ok := t.seen[k]
+	return r, ok
+}
+
+func (t *topUps) put(k topUpKey, r topUpResult) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if t.seen == nil {
+		t.seen = map[topUpKey]topUpResult{}
+	}
+	t.seen[k] = r
+}
+
+func (m *model) fillWith(items []topUpItem, gap int64) (topUp, []fill, bool) {
 	if len(items) == 0 {
 		return topUp{}, nil, false
 	}
@@ -47,19 +95,22 @@ func (m *model) fillUp(h int, gap int64, x []int32) (topUp, []fill, bool) {
 	return fillTable(items, unit, need, top)
 }
 
-func (m *model) topUpItems(h int, x []int32) []topUpItem {
+// topUpItems lists what can be added to an order of shop h; plain says that
+// the list does not depend on x.
+func (m *model) topUpItems(h int, x []int32) (items []topUpItem, plain bool) {
+	plain = true
 	bought := map[int32]int64{}
 	for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
 		if x[j] > 0 {
 			bought[m.offOrig[j]] = int64(x[j])
 		}
 	}
-	var items []topUpItem
 	endless := map[int64]bool{} // of equal prices without limit one is enough
 	for _, f := range m.fillers[h] {
 		left := f.limit
 		if left < manyMost {
 			left -= bought[f.orig]
+			plain = plain && bought[f.orig] == 0
 		}
 		if left <= 0 || endless[f.price] {
 			continue
@@ -67,7 +118,7 @@ func (m *model) topUpItems(h int, x []int32) []topUpItem {
 		endless[f.price] = left >= manyMost
 		items = append(items, topUpItem{f.orig, f.price, left})
 	}
-	return items
+	return items, plain
 }
 
 func fillTable(items []topUpItem, unit, need, top int64) (topUp, []fill, bool) {
