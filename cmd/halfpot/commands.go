@@ -6,7 +6,7 @@ import "github.com/spf13/cobra"
 // help shows them.
 func (a *app) commands() []commandsIn {
 	return []commandsIn{
-		{"start", []*cobra.Command{a.demoCommand(), a.loadCommand(), a.addCommand(), a.databaseCommand()}},
+		{"start", []*cobra.Command{a.demoCommand(), a.loadCommand(), a.saveCommand(), a.addCommand(), a.databaseCommand()}},
 		{"own", []*cobra.Command{a.shelfCommand(), a.potCommand(), a.paintCommand()}},
 		{"plan", []*cobra.Command{a.forceCommand(), a.recipeCommand(), a.figureCommand(), a.estimateCommand()}},
 		{"buy", []*cobra.Command{a.buyCommand(), a.shopCommand(), a.productCommand(), a.offerCommand(), a.solveCommand(), a.generateCommand()}},

@@ -19,6 +19,7 @@ import (
 //	status N halfpot ARGS...   run and expect exit status N
 //	lines N FILE               FILE has N lines
 //	big FILE BYTES             make FILE that large
+//	newdatabase                go on with an empty database
 //
 // and every script finds the small invented set of files in $FILES.
 func TestScripts(t *testing.T) {
@@ -32,7 +33,9 @@ func TestScripts(t *testing.T) {
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		Setup: func(e *testscript.Env) error {
-			e.Setenv("DATABASE_URL", servertest.New(e.T().(testing.TB)))
+			tb := e.T().(testing.TB)
+			e.Values[testingKey{}] = tb
+			e.Setenv("DATABASE_URL", servertest.New(tb))
 			e.Setenv("FILES", files)
 			e.Setenv("HOME", filepath.Join(e.WorkDir, "home"))
 			e.Setenv(testNowVariable, testNow)
@@ -43,9 +46,15 @@ func TestScripts(t *testing.T) {
 			"status": statusCommand,
 			"lines":  linesCommand,
 			"big":    bigCommand,
+			"newdatabase": func(ts *testscript.TestScript, neg bool, args []string) {
+				ts.Setenv("DATABASE_URL", servertest.New(ts.Value(testingKey{}).(testing.TB)))
+			},
 		},
 	})
 }
+
+// testingKey is under which a script keeps the test it runs in.
+type testingKey struct{}
 
 func statusCommand(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 2 {
