@@ -113,11 +113,11 @@ func (g *generator) makePaints() {
 }
 
 // zipf gives running sums of the popularity of n things: the kth most popular,
-// in a shuffled order, is asked for about as often as 1/(k+2).
+// in a shuffled order, is asked for about as often as 1/k.
 func (g *generator) zipf(n int) []float64 {
 	sums := make([]float64, n)
 	for k, i := range g.rng.Perm(n) {
-		sums[i] = 1 / float64(k+2)
+		sums[i] = 1 / float64(k+1)
 	}
 	for i := 1; i < n; i++ {
 		sums[i] += sums[i-1]
@@ -151,11 +151,11 @@ func (g *generator) makeStep(home int) step {
 	s := step{}
 	switch x := g.rng.Float64(); {
 	case x < 0.15: // priming, dry-brushing and washing whole figures
-		s.perFigure = g.between(60, 220)
+		s.perFigure = g.between(100, 400)
 	case x < 0.65: // a region
-		s.perFigure = g.between(15, 120)
+		s.perFigure = g.between(30, 150)
 	default: // highlights and details
-		s.perFigure = g.between(3, 15)
+		s.perFigure = g.between(5, 30)
 	}
 	if g.Thirsty {
 		s.perFigure *= 20

@@ -51,7 +51,7 @@ func TestGeneratedProblemsHaveWhatTheirShapeAsks(t *testing.T) {
 	if f.popular < 5 {
 		t.Errorf("only %d paints are asked for by 20 options or more", f.popular)
 	}
-	if f.thirsty < 3 {
+	if f.thirsty < 2 {
 		t.Errorf("only %d paints can take two pots or more", f.thirsty)
 	}
 	if f.sets != shape.Sets || f.mixes == 0 || f.limits == 0 || f.bands == 0 || f.moneyOff == 0 || f.minOrders == 0 || f.matches < 2 || !f.maxShops || !f.budget || !f.price {
