@@ -23,10 +23,10 @@ type paintRow struct {
 	Maker   string      `json:"maker" table:"maker"`
 	Range   string      `json:"range" table:"range"`
 	Name    string      `json:"name" table:"name"`
-	Code    string      `json:"code" table:"code" narrow:"hide"`
+	Code    string      `json:"code" table:"code" narrow:"3"`
 	Type    string      `json:"type" table:"type"`
-	Solids  view.Known  `json:"volume_solids" table:"solids" narrow:"hide"`
-	Density view.Known  `json:"density_g_per_ml" table:"g/ml" narrow:"hide"`
+	Solids  view.Known  `json:"volume_solids" table:"solids" narrow:"2"`
+	Density view.Known  `json:"density_g_per_ml" table:"g/ml" narrow:"2"`
 }
 
 func newPaintRow(p inventory.Paint) paintRow {

@@ -69,16 +69,16 @@ type recipeDoc struct {
 
 type stepRow struct {
 	ID       string       `json:"id" table:"step"`
-	Name     string       `json:"name" table:"name" narrow:"hide"`
+	Name     string       `json:"name" table:"name" narrow:"5"`
 	Regions  string       `json:"regions" table:"on"`
 	Method   string       `json:"method" table:"how"`
 	Paint    string       `json:"paint" table:"with"`
-	Thinning string       `json:"thinning" table:"thinned"`
+	Thinning string       `json:"thinning" table:"thinned" narrow:"2"`
 	Coats    view.Count   `json:"coats" table:"coats"`
 	Or       []altRow     `json:"or" csv:"-"`
 	OrText   string       `json:"-" table:"or"`
-	Optional bool         `json:"optional" table:"optional"`
-	Wait     string       `json:"wait_after" table:"then wait" narrow:"hide"`
+	Optional bool         `json:"optional" table:"optional" narrow:"1"`
+	Wait     string       `json:"wait_after" table:"then wait" narrow:"4"`
 	Label    string       `json:"label"`
 	paints   []paintOfMix // for the swatches and cautions
 }

@@ -22,10 +22,10 @@ type potRow struct {
 	Size     view.Amount `json:"size"`
 	Left     view.Amount `json:"left" table:"left"`
 	Share    shareBar    `json:"share" table:"full"`
-	Measured view.Date   `json:"measured" table:"looked at" narrow:"hide"`
-	By       string      `json:"measured_by" table:"by" narrow:"hide"`
-	Place    string      `json:"place" table:"place" narrow:"hide"`
-	Remark   string      `json:"remark" table:"remark"`
+	Measured view.Date   `json:"measured" table:"looked at" narrow:"2"`
+	By       string      `json:"measured_by" table:"by" narrow:"3"`
+	Place    string      `json:"place" table:"place" narrow:"4"`
+	Remark   string      `json:"remark" table:"remark" narrow:"1"`
 	Paint    string      `json:"paint"`
 	Opened   view.Date   `json:"opened"`
 	Cost     view.Money  `json:"cost"`

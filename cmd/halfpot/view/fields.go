@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"reflect"
+	"strconv"
 	"strings"
 )
 
@@ -13,7 +14,7 @@ type field struct {
 	index []int
 	head  string // heading in tables; "": not in tables
 	key   string // key in JSON and CSV; "": not in CSV
-	spare bool   // left out of tables on terminals too narrow for it
+	spare int    // how readily it is left out of a table too wide for the terminal; 0: never
 }
 
 func (f field) of(row reflect.Value) any { return row.FieldByIndex(f.index).Interface() }
@@ -28,7 +29,11 @@ func fields(t reflect.Type) []field {
 		if key == "-" || sf.Tag.Get("csv") == "-" {
 			key = ""
 		}
-		fs = append(fs, field{index: sf.Index, head: sf.Tag.Get("table"), key: key, spare: sf.Tag.Get("narrow") == "hide"})
+		spare, err := strconv.Atoi(sf.Tag.Get("narrow"))
+		if err != nil && sf.Tag.Get("narrow") != "" {
+			panic(err) // a tag of this program is wrong
+		}
+		fs = append(fs, field{index: sf.Index, head: sf.Tag.Get("table"), key: key, spare: spare})
 	}
 	return fs
 }

@@ -14,7 +14,7 @@ type column struct {
 	head  string
 	right bool
 	text  bool // plain text: may be shortened on a narrow terminal
-	spare bool // may be left out on a narrow terminal
+	spare int  // may be left out on a narrow terminal, the highest first; 0: never
 	cells []string
 	raw   []string // the same without colour, to measure
 	width int
@@ -55,7 +55,7 @@ func (p *Page) columns(v reflect.Value) []column {
 				c.right = right
 				switch val.(type) {
 				case string, []string:
-					c.text = true
+					c.text = len(cols) > 0 // the first column is what the user types elsewhere
 				case *int:
 					c.right = true
 				}
@@ -79,7 +79,7 @@ func (p *Page) columns(v reflect.Value) []column {
 	return cols
 }
 
-// fit makes a table fit the terminal: first spare columns go, the last first,
+// fit makes a table fit the terminal: first spare columns go, the highest first,
 // then the widest text columns are shortened.
 func (p *Page) fit(cols []column) []column {
 	const least = 10
@@ -87,16 +87,16 @@ func (p *Page) fit(cols []column) []column {
 		return cols
 	}
 	for width(cols) > p.width {
-		last := -1
+		out := 0
 		for i, c := range cols {
-			if c.spare {
-				last = i
+			if c.spare > cols[out].spare {
+				out = i
 			}
 		}
-		if last < 0 {
+		if cols[out].spare == 0 {
 			break
 		}
-		cols = append(cols[:last:last], cols[last+1:]...)
+		cols = append(cols[:out:out], cols[out+1:]...)
 	}
 	for width(cols) > p.width {
 		widest := -1

@@ -23,7 +23,7 @@ type row struct {
 	Chance Percent  `json:"chance" table:"enough"`
 	Cost   Money    `json:"cost" table:"cost"`
 	Opened Date     `json:"opened" table:"opened"`
-	Labels []string `json:"labels" table:"labels"`
+	Labels []string `json:"labels" table:"labels" narrow:"1"`
 	Inner  string   `json:"inner" csv:"-"`
 }
 
