@@ -14,8 +14,6 @@ type annealer struct {
 	b   *builder
 	rng *rand.Rand
 
-	goods    []int64 // value of the order at each shop
-	boxes    []int64
 	cheapest []int64 // box of each shop
 	open     []bool  // shops that are used
 	kept     []bool  // and were in the plan last accepted
@@ -37,19 +35,15 @@ func newAnnealer(b *builder) *annealer {
 			}
 		}
 	}
-	return &annealer{b: b, cheapest: cheapest, goods: make([]int64, len(m.bands)), boxes: make([]int64, len(m.bands)),
-		open: make([]bool, len(m.bands)), mark: make([]int32, len(m.members)), pMark: make([]int32, len(m.have))}
+	return &annealer{b: b, cheapest: cheapest, open: make([]bool, len(m.bands)), mark: make([]int32, len(m.members)), pMark: make([]int32, len(m.have))}
 }
 
 // charge is what shop h charges for an order, without topping it up: below its
 // first band the missing value counts as if bought.
 func (a *annealer) charge(h int) float64 {
-	if a.boxes[h] == 0 {
-		return 0
-	}
 	m, w := a.b.m, a.b.w
 	bands := m.bands[h]
-	g := a.goods[h]
+	g := a.b.goods[h]
 	best := math.Inf(1)
 	for k := range bands {
 		c := float64(bands[k].Fee) * w.money
@@ -64,23 +58,13 @@ func (a *annealer) charge(h int) float64 {
 // exact is the plan's weight, up to what topping an order up overshoots.
 func (a *annealer) exact() float64 {
 	b, m := a.b, a.b.m
-	sum, used := 0.0, 0
+	sum, used := b.paid, 0
 	for h := range m.bands {
-		a.goods[h], a.boxes[h] = 0, 0
-		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
-			if x := int64(b.x[j]); x > 0 {
-				a.goods[h] += x * m.price[j]
-				a.boxes[h] += x
-			}
-		}
-		sum += float64(a.goods[h])*b.w.money + float64(a.boxes[h])*b.w.box + a.charge(h)
-		a.open[h] = a.boxes[h] > 0
+		a.open[h] = b.boxes[h] > 0
 		if a.open[h] {
+			sum += a.charge(h)
 			used++
 		}
-	}
-	for _, o := range b.choice {
-		sum += b.optionCost(o)
 	}
 	if used > m.maxShops {
 		return math.Inf(1)

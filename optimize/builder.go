@@ -26,6 +26,11 @@ type builder struct {
 	choice []int32
 	total  float64
 
+	// What the boxes and choices really come to, without the shops' charges.
+	goods []int64 // value of the order at each shop
+	boxes []int64
+	paid  float64 // weighted
+
 	open  []bool  // where set, only these shops sell
 	shun  []int32 // offers not to buy from, where equal to stamp
 	stamp int32
@@ -44,7 +49,7 @@ type change struct {
 func newBuilder(m *model, w weights) *builder {
 	return &builder{m: m, w: w, cost: make([]float64, len(m.price)), look: make([]float64, len(m.price)), shade: make([]float64, len(m.have)),
 		shun: make([]int32, len(m.price)), stamp: 1, x: make([]int32, len(m.price)), vol: make([]int64, len(m.have)), taken: make([]int64, len(m.have)),
-		choice: make([]int32, len(m.members))}
+		choice: make([]int32, len(m.members)), goods: make([]int64, len(m.bands)), boxes: make([]int64, len(m.bands))}
 }
 
 // start forgets everything and begins from the boxes in x (nil: none).
@@ -56,7 +61,9 @@ func (b *builder) start(d *domain, x []int32) {
 	for n := range b.choice {
 		b.choice[n] = -1
 	}
-	b.total = 0
+	b.total, b.paid = 0, 0
+	clear(b.goods)
+	clear(b.boxes)
 	b.undo = b.undo[:0]
 	for j := range b.x {
 		k := d.lo[j]
@@ -76,6 +83,10 @@ func (b *builder) buy(j, count int32) {
 	for k := b.m.conStart[j]; k < b.m.conStart[j+1]; k++ {
 		b.vol[b.m.conPaint[k]] += int64(count) * b.m.conUL[k]
 	}
+	h := b.m.offShop[j]
+	b.goods[h] += int64(count) * b.m.price[j]
+	b.boxes[h] += int64(count)
+	b.paid += float64(count) * (float64(b.m.price[j])*b.w.money + b.w.box)
 	if b.cost[j] < math.Inf(1) {
 		b.total += float64(count) * b.cost[j]
 	}
@@ -97,7 +108,9 @@ func (b *builder) take(o int32, sign int64) {
 	for u := b.m.useStart[o]; u < b.m.useStart[o+1]; u++ {
 		b.taken[b.m.usePaint[u]] += sign * b.m.useUL[u]
 	}
-	b.total += float64(sign) * b.optionCost(o)
+	c := float64(sign) * b.optionCost(o)
+	b.total += c
+	b.paid += c
 }
 
 func (b *builder) optionCost(o int32) float64 {

@@ -18,6 +18,12 @@ func (k *worker) dive(ctx context.Context, s *search, from *domain, mu *multipli
 		k.diver = t
 	}
 	t.mu.copyFrom(mu)
+	keep := func(sol *solution, w float64) {
+		if sol != nil && w < weight {
+			best, weight = sol, w
+		}
+	}
+	settled := false
 	for round := 0; round < 60; round++ {
 		if ctx.Err() != nil || !m.propagate(d, t.facts) {
 			return best, weight
@@ -27,23 +33,29 @@ func (k *worker) dive(ctx context.Context, s *search, from *domain, mu *multipli
 		if math.IsInf(goal, 1) {
 			goal = k.goal
 		}
-		t.asc.run(&t.relax, t.mu, 25, goal, weight-s.unit)
+		steps := 25
+		first := !settled && t.shopsSettled(d)
+		if first {
+			steps = 150
+		}
+		t.asc.run(&t.relax, t.mu, steps, goal, weight-s.unit)
 		p := t.asc.best
 		if p.value > weight-s.unit {
 			return best, weight
 		}
 		t.relax.store(p, t.mu)
-		if round%3 == 0 {
-			if sol, w := t.construct(s, d, t.asc, false); sol != nil && w < weight {
-				best, weight = sol, w
-			}
+		if round%3 == 0 || first {
+			keep(t.construct(s, d, t.asc, first))
+		}
+		if first {
+			// With the shops decided the answer is close to a plan.
+			settled = true
+			keep(t.around(ctx, s, d, t.mu, nil, 100))
 		}
 		t.inc = resize(t.inc, len(m.have))
 		t.relax.fix(p, weight-s.unit, t.inc)
 		if !t.commit(s, d) {
-			if sol, w := t.construct(s, d, t.asc, false); sol != nil && w < weight {
-				best, weight = sol, w
-			}
+			keep(t.construct(s, d, t.asc, false))
 			return best, weight
 		}
 	}

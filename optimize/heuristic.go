@@ -174,7 +174,7 @@ func (k *worker) fewerShops(s *search, d *domain) {
 
 // annealMost bounds the rounds of one annealing, annealEach those for each need.
 const (
-	annealMost = 2000
+	annealMost = 20000
 	annealEach = 15
 )
 
