@@ -7,7 +7,7 @@ import (
 	"slices"
 )
 
-// unit of the search under a budget: a group that can be finished for worth.
+// unitGroup is a group that can be finished, and is worth something.
 type unitGroup struct {
 	group int   // index into Problem.Groups
 	worth int64 // > 0
@@ -22,6 +22,15 @@ const (
 	finished
 	leftOut
 )
+
+// key is the state as the key of a map.
+func (st state) key() string {
+	b := make([]byte, len(st))
+	for g, s := range st {
+		b[g] = byte(s)
+	}
+	return string(b)
+}
 
 // cut bounds what finishing units costs from below: base, and for each unit
 // its share. It holds for every set of units at once, because the relaxed

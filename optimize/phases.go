@@ -133,13 +133,13 @@ func (m *model) bestTilt(ph phase) phase {
 	if m.cap == noCap || m.cp == 0 || !ph.exact {
 		return ph // without a price on compromise the cheapest plan is within the cap
 	}
-	best, bound := ph, m.rootBound(ph)
+	best, bound := ph, m.rootBound(ph, m.quickGoal(ph))
 	better := func(share float64) bool {
 		t, ok := m.tilted(ph, share)
 		if !ok {
 			return false
 		}
-		b := m.rootBound(t) - t.tilt*t.cap
+		b := m.rootBound(t, m.quickGoal(t)) - t.tilt*t.cap
 		if b <= bound {
 			return false
 		}
@@ -157,24 +157,29 @@ func (m *model) bestTilt(ph phase) phase {
 	return best
 }
 
-// rootBound is a quick bound on the weight of all plans.
-func (m *model) rootBound(ph phase) float64 {
+// rootBound is a quick bound on the weight of all plans; goal is about what
+// the best one weighs.
+func (m *model) rootBound(ph phase, goal float64) float64 {
 	k := newWorker(m, ph.w)
 	d := newDomain(m)
 	if !m.propagate(d, k.facts) {
 		return math.Inf(1)
 	}
-	free := *m // a plan over the cap tells as well where the bound will lie
-	free.cap = noCap
-	s := &search{m: &free, w: ph.w, unit: ph.unit, ub: math.Inf(1)}
-	k.rootStart(s, d)
-	goal := ph.most
-	if plan, weight := k.construct(s, d, nil, false); plan != nil {
-		goal = weight
-	}
+	k.rootStart(&search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}, d)
 	k.relax.build(m, ph.w, d, k.facts)
 	k.asc.run(&k.relax, k.mu, 200, goal, math.Inf(1))
 	return k.asc.best.value
+}
+
+// quickGoal is the weight of a plan that comes easily, whether or not it is
+// within the cap.
+func (m *model) quickGoal(ph phase) float64 {
+	free := *m
+	free.cap = noCap
+	if plan := free.quickPlan(); plan != nil {
+		return (&search{w: ph.w}).weight(plan.cost)
+	}
+	return ph.most
 }
 
 // moneyUnit is the greatest amount that divides every plan's cost. implied

@@ -188,6 +188,9 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 	}
 	lower, done := s.run(inner)
 	h.nodes = before + s.nodes
+	if math.IsInf(lower, -1) && !done && s.best != nil { // stopped before the first bound
+		lower = h.m.rootBound(ph, s.weight(s.best.cost))
+	}
 	a.best = s.best
 	rough := h.m.rough || s.m.rough
 	if !done && !beaten {
