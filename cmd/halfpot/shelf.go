@@ -29,6 +29,7 @@ type potRow struct {
 	Paint    string      `json:"paint"`
 	Opened   view.Date   `json:"opened"`
 	Cost     view.Money  `json:"cost"`
+	Title    string      `json:"title"`
 }
 
 // shareBar is how full a pot is, as a bar of five.
@@ -50,7 +51,7 @@ func newPotRow(byID *inventory.Index, pot inventory.Pot, l inventory.Level) potR
 	low, high := l.Range(rangeConfidence)
 	row := potRow{ID: pot.ID, Colour: swatch(*paint), Name: paint.Name, Type: string(paint.Type), Size: view.Exactly(pot.Nominal, counted),
 		Left: view.Amount{Mid: l.Left(), Low: low, High: high, Counted: counted}, By: readingWord(l.By), Place: pot.Place, Remark: remark(l),
-		Paint: pot.Paint}
+		Paint: pot.Paint, Title: paint.Title()}
 	if full := l.Full(); full > 0 {
 		row.Share = shareBar(min(1, l.Left().ML()/full))
 	}
@@ -130,24 +131,21 @@ id, paint, type or place holds every word.`,
 }
 
 func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
-	st, err := a.state(c.Context())
-	if err != nil {
-		return err
-	}
-	rows := []potRow{}
 	hidden := 0
-	for i, l := range st.levels {
-		row := newPotRow(st.byID, st.shelf.Pots[i], l)
-		if !matches(words, row.ID, row.Name, st.byID.Paints[row.Paint].Title(), row.Type, row.Place) ||
+	rows, err := a.shelfRows(c.Context(), func(row potRow, l inventory.Level) bool {
+		if !matches(words, row.ID, row.Title, row.Type, row.Place) ||
 			o.typ != "" && row.Type != o.typ || o.place != "" && !strings.EqualFold(row.Place, o.place) ||
 			o.low > 0 && float64(row.Share)*100 >= o.low {
-			continue
+			return false
 		}
 		if l.Gone != "" && !o.gone {
 			hidden++
-			continue
+			return false
 		}
-		rows = append(rows, row)
+		return true
+	})
+	if err != nil {
+		return err
 	}
 	p, err := a.printer()
 	if err != nil {

@@ -90,14 +90,20 @@ func (a *app) state(ctx context.Context) (*state, error) {
 	if err != nil {
 		return nil, err
 	}
+	return st, a.learnAll(ctx, st, rules)
+}
+
+// learnAll works out what the shelf's pots have taught, and with that what is
+// left in each.
+func (a *app) learnAll(ctx context.Context, st *state, rules inventory.LevelRules) error {
 	tares := inventory.LearnTares(&st.shelf, st.byID, rules)
 	if err := a.learn(ctx, st, inventory.NewLevelBook(st.byID, tares, nil, rules)); err != nil {
-		return nil, err
+		return err
 	}
 	st.factors = st.lesson.Factors
 	st.book = inventory.NewLevelBook(st.byID, tares, st.factors, rules)
 	st.levels = st.book.Levels(&st.shelf, st.at)
-	return st, nil
+	return nil
 }
 
 // stock is what the shelf has of each paint with a chance of being there.
