@@ -9,7 +9,6 @@ import (
 	"halfpot/inventory/postgres"
 	"halfpot/inventory/textfile"
 	"halfpot/optimize"
-	queries "halfpot/sql"
 	"halfpot/sql/server"
 )
 
@@ -150,5 +149,5 @@ func badInput(err error) bool {
 	if e, ok := errors.AsType[*postgres.Error](err); ok {
 		return e.Kind == postgres.Invalid || e.Kind == postgres.NotFound || e.Kind == postgres.Conflict
 	}
-	return errors.As(err, new(*queries.NewerError))
+	return false
 }
