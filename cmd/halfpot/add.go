@@ -92,13 +92,13 @@ know volume solids or density, the type's defaults hold.`,
 	}
 	f := c.Flags()
 	words(c, f, &typ, "type", "what kind of paint", paintTypeNames())
-	f.StringVar(&p.Maker, "maker", "", "its maker")
-	f.StringVar(&p.Range, "range", "", "the maker's range")
-	f.StringVar(&p.Code, "code", "", "the maker's code")
-	f.StringVar(&colour, "colour", "", "its colour in sRGB, like #e3d6b4")
-	f.StringVar(&solids, "solids", "", "volume solids, like 35% (see the maker's data sheet)")
-	f.StringVar(&density, "density", "", "density in g/ml, like 1.25")
-	f.StringVar(&id, "id", "", "its id (default: made from the name)")
+	f.StringVar(&p.Maker, "maker", "", "`NAME` of its maker")
+	f.StringVar(&p.Range, "range", "", "`NAME` of the maker's range")
+	f.StringVar(&p.Code, "code", "", "the maker's `CODE`")
+	f.StringVar(&colour, "colour", "", "its `COLOUR` in sRGB, like #e3d6b4")
+	f.StringVar(&solids, "solids", "", "`SHARE` left when dry, the volume solids, like 35% (see the maker's data sheet)")
+	f.StringVar(&density, "density", "", "`DENSITY` in g/ml, like 1.25")
+	f.StringVar(&id, "id", "", "its `ID` (default: made from the name)")
 	_ = c.MarkFlagRequired("type") // fails only for an unknown flag
 	return c
 }
@@ -175,9 +175,9 @@ and, for several of a kind, how many.`,
 		},
 	}
 	f := c.Flags()
-	f.StringArrayVar(&holds, "holds", nil, `a pot in it, like "pale-bone 17ml" or "pale-bone 17ml x2" (may be repeated)`)
-	f.StringVar(&p.Code, "code", "", "the number on the box")
-	f.StringVar(&id, "id", "", "its id (default: made from the name)")
+	f.StringArrayVar(&holds, "holds", nil, "`POT` in it: a paint and a size, like \"pale-bone 17ml\" or \"pale-bone 17ml x2\" (may be repeated)")
+	f.StringVar(&p.Code, "code", "", "the `NUMBER` on the box")
+	f.StringVar(&id, "id", "", "its `ID` (default: made from the name)")
 	_ = c.MarkFlagRequired("holds")
 	return c
 }
@@ -263,10 +263,10 @@ charge may fall as orders grow, never rise. Without any, delivery is free.`,
 		},
 	}
 	f := c.Flags()
-	f.StringVar(&s.Currency, "currency", "", "the currency of all its prices, by ISO 4217, like EUR")
-	f.StringArrayVar(&bands, "delivery", nil, `a delivery charge, like "0=4.90" or "40=0" (may be repeated)`)
-	f.StringVar(&smallest, "smallest-order", "", "the smallest order it accepts")
-	f.StringVar(&id, "id", "", "its id (default: made from the name)")
+	f.StringVar(&s.Currency, "currency", "", "`CODE` of the currency of all its prices, by ISO 4217, like EUR")
+	f.StringArrayVar(&bands, "delivery", nil, "delivery charge: `VALUE=CHARGE` from an order value on, like 0=4.90 or 40=0 (may be repeated)")
+	f.StringVar(&smallest, "smallest-order", "", "the smallest order it accepts, `MONEY` like 10 EUR")
+	f.StringVar(&id, "id", "", "its `ID` (default: made from the name)")
 	_ = c.MarkFlagRequired("currency")
 	return c
 }
@@ -323,6 +323,6 @@ replaced. --in-stock says how many it has at most.`,
 			return a.done(row, "%s at %s: %s", row.Name, row.Shop, fmt.Sprint(row.Price))
 		},
 	}
-	c.Flags().IntVar(&limit, "in-stock", 0, "how many boxes the shop has")
+	c.Flags().IntVar(&limit, "in-stock", 0, "`N` boxes the shop has")
 	return c
 }

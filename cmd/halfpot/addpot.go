@@ -40,15 +40,15 @@ func (a *app) addPot() *cobra.Command {
 		},
 	}
 	f := c.Flags()
-	f.StringVar(&o.size, "size", "", "volume on the label, like 17ml")
-	f.StringVar(&o.level, "level", "", "what is left by eye: half, 1/3, 40%, 6ml (default full)")
-	f.StringVar(&o.opened, "opened", "", "when it was opened, like 2026-01-10")
-	f.StringVar(&o.bought, "bought", "", "when it was bought (default now)")
-	f.StringVar(&o.cost, "cost", "", "what it cost, like 3.20 EUR")
-	f.StringVar(&o.place, "place", "", "where it stands")
-	f.StringVar(&o.tare, "tare", "", "what it weighs empty, with its lid, like 14.2g")
-	f.StringVar(&o.product, "product", "", "the product it came as")
-	f.StringVar(&o.id, "id", "", "its id (default: the paint's with a number)")
+	f.StringVar(&o.size, "size", "", "`VOLUME` on the label, like 17ml")
+	f.StringVar(&o.level, "level", "", "`LEVEL` by eye: half, 1/3, 40%, 6ml (default full)")
+	f.StringVar(&o.opened, "opened", "", "`DAY` it was opened, like 2026-01-10")
+	f.StringVar(&o.bought, "bought", "", "`DAY` it was bought (default now)")
+	f.StringVar(&o.cost, "cost", "", "`MONEY` it cost, like 3.20 EUR")
+	f.StringVar(&o.place, "place", "", "`PLACE` where it stands")
+	f.StringVar(&o.tare, "tare", "", "`GRAMS` it weighs empty, with its lid, like 14.2g")
+	f.StringVar(&o.product, "product", "", "`PRODUCT` it came as")
+	f.StringVar(&o.id, "id", "", "its `ID` (default: the paint's with a number)")
 	return c
 }
 

@@ -49,7 +49,7 @@ says what each line is there for, --next shows the next best orders.`,
 	o.add(a, c)
 	f := c.Flags()
 	f.BoolVar(&o.compare, "compare", false, "set the cheapest beside one shop, exact colours and fewest pots")
-	f.IntVar(&o.next, "next", 0, "show this many of the next best orders too")
+	f.IntVar(&o.next, "next", 0, "show the next best `N` orders too")
 	f.BoolVar(&o.why, "why", false, "say what each line is there for, and what came close")
 	c.MarkFlagsMutuallyExclusive("compare", "next", "why")
 	return exits(completeArg(a, c, forceNames), exitNoPlan, exitLimit)

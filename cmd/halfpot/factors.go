@@ -45,9 +45,9 @@ same. --pin sets a factor yourself, --reset forgets what was learned of one.`,
 	}
 	f := c.Flags()
 	f.BoolVar(&history, "history", false, "how the factors came about, oldest first")
-	f.StringVar(&pin, "pin", "", "set the factor of a method, type or paint, like wash=1.3")
-	f.StringVar(&reset, "reset", "", "forget what was learned, or pinned, of a method, type or paint")
-	f.StringVar(&accept, "accept", "", "learn from this pot's odd reading all the same")
+	f.StringVar(&pin, "pin", "", "set the factor of a method, type or paint: `NAME=FACTOR`, like wash=1.3")
+	f.StringVar(&reset, "reset", "", "forget what was learned, or pinned, of `NAME`, a method, type or paint")
+	f.StringVar(&accept, "accept", "", "learn from the odd reading of `POT` all the same")
 	c.MarkFlagsMutuallyExclusive("history", "pin", "reset", "accept")
 	return c
 }

@@ -34,6 +34,6 @@ with what makes real orders hard in it. The same seed gives the same problem.`,
 		},
 		ValidArgs: problemSizes,
 	}
-	c.Flags().Uint64Var(&seed, "seed", 1, "which of the problems of this size")
+	c.Flags().Uint64Var(&seed, "seed", 1, "`N` of the problem of this size")
 	return c
 }

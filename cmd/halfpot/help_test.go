@@ -51,6 +51,10 @@ func TestHelpOfEveryCommand(t *testing.T) {
 			if f.Usage == "" {
 				t.Errorf("%s: --%s has no description", path, f.Name)
 			}
+			switch what, _ := pflag.UnquoteUsage(f); what {
+			case "string", "strings", "stringArray", "int", "uint", "float", "duration":
+				t.Errorf("%s: help calls the value of --%s %q: name it in backquotes in its description", path, f.Name, what)
+			}
 			if f.Shorthand == "" {
 				return
 			}

@@ -57,9 +57,9 @@ your hand compares with the estimate (halfpot estimate factors).`,
 	}
 	o.eventFlags.add(c)
 	f := c.Flags()
-	f.IntVar(&o.figures, "figures", 0, "how many figures (default: all that have not had the step)")
-	f.StringArrayVar(&o.with, "with", nil, "a step done another way than halfpot supposes, like straps=saddle-leather (may be repeated)")
-	f.StringVar(&o.undo, "undo", "", "take back a job logged by mistake")
+	f.IntVar(&o.figures, "figures", 0, "on `N` figures (default: all that have not had the step)")
+	f.StringArrayVar(&o.with, "with", nil, "`STEP=MIX` done another way than halfpot supposes, like straps=saddle-leather (may be repeated)")
+	f.StringVar(&o.undo, "undo", "", "take back `JOB`, logged by mistake")
 	return completeArg(a, c, forceNames)
 }
 

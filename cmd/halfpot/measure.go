@@ -36,7 +36,7 @@ is stored: put the area into the figure type's file.`,
 			return a.measure(c.Context(), o)
 		},
 	}
-	c.Flags().StringVar(&o.scaleTo, "scale-to", "", "height to scale it to, like 28mm")
+	c.Flags().StringVar(&o.scaleTo, "scale-to", "", "`HEIGHT` to scale it to, like 28mm")
 	enum(c, c.Flags(), &o.axis, "axis", "z", "axis of the file that points up", "x", "y", "z")
 	c.Flags().BoolVar(&o.fast, "fast", false, "don't look for holes and double faces")
 	return c

@@ -58,6 +58,6 @@ func (a *app) offerList() *cobra.Command {
 			return a.list(rows, "No offers yet, or none that fit. Bring some in: halfpot load offers.csv")
 		},
 	}
-	c.Flags().StringVar(&shop, "shop", "", "only offers of this shop")
+	c.Flags().StringVar(&shop, "shop", "", "only offers of `SHOP`")
 	return c
 }

@@ -88,8 +88,8 @@ func setVolume(e *inventory.PotEvent, typed string, p *inventory.Paint) error {
 type eventFlags struct{ at, note string }
 
 func (f *eventFlags) add(c *cobra.Command) {
-	c.Flags().StringVar(&f.at, "at", "", "when, like 2026-03-01 or yesterday (default now)")
-	c.Flags().StringVar(&f.note, "note", "", "a remark to keep with it")
+	c.Flags().StringVar(&f.at, "at", "", "`DAY` it happened, like 2026-03-01 or yesterday (default now)")
+	c.Flags().StringVar(&f.note, "note", "", "a `REMARK` to keep with it")
 }
 
 func (a *app) potEvent(k eventKind) *cobra.Command {
@@ -136,7 +136,7 @@ volume; an empty pot of the same product may have taught the tare already.`,
 		},
 	}
 	f.add(c)
-	c.Flags().StringVar(&tare, "tare", "", "what the pot weighs empty, with its lid, like 14.2g")
+	c.Flags().StringVar(&tare, "tare", "", "`GRAMS` the pot weighs empty, with its lid, like 14.2g")
 	return c
 }
 

@@ -55,8 +55,8 @@ scenario, in a place apart from your own data, run: halfpot demo`,
 	cobra.EnableCommandSorting = false
 
 	f := root.PersistentFlags()
-	f.StringVar(&a.home, "home", "", "folder for halfpot's own database (default: your data folder)")
-	f.StringVar(&a.database, "database", "", "URL of a PostgreSQL database to use instead")
+	f.StringVar(&a.home, "home", "", "`FOLDER` for halfpot's own database (default: your data folder)")
+	f.StringVar(&a.database, "database", "", "`URL` of a PostgreSQL database to use instead")
 	f.BoolVar(&a.demo, "demo", false, "work on what halfpot demo set up, not on your own data")
 	enum(root, f, &a.format, "format", string(view.Text), "how to print results", formatNames()...)
 	f.BoolVarP(&a.quiet, "quiet", "q", false, "print results only")

@@ -78,8 +78,8 @@ are assumptions with a range; change the ones you know better.`,
 			return a.list(rows, "")
 		},
 	}
-	c.Flags().StringVar(&set, "set", "", "change a number, like \"level judged by eye=0.12\"")
-	c.Flags().StringVar(&unset, "unset", "", "give a number its default back")
+	c.Flags().StringVar(&set, "set", "", "change a number: `NAME=VALUE`, like \"level judged by eye=0.12\"")
+	c.Flags().StringVar(&unset, "unset", "", "give `NAME` its default back")
 	c.MarkFlagsMutuallyExclusive("set", "unset")
 	return c
 }

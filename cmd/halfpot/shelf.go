@@ -124,8 +124,8 @@ id, paint, type or place holds every word.`,
 	}
 	f := c.Flags()
 	words(c, f, &o.typ, "type", "only paints of this type", paintTypeNames())
-	f.StringVar(&o.place, "place", "", "only pots that stand here")
-	f.Float64Var(&o.low, "low", 0, "only pots below this many percent of a full one")
+	f.StringVar(&o.place, "place", "", "only pots that stand in `PLACE`")
+	f.Float64Var(&o.low, "low", 0, "only pots below `PERCENT` of a full one")
 	f.BoolVar(&o.gone, "gone", false, "pots that dried out or were given away too")
 	return c
 }

@@ -57,11 +57,11 @@ better.`,
 		},
 	}
 	f := c.Flags()
-	f.DurationVar(&o.timeLimit, "time-limit", 0, "stop after this long, like 60s, and give the best plan found")
-	f.StringVar(&o.lp, "lp", "", "write the problem to this file in CPLEX LP format")
-	f.StringVar(&o.strongLP, "strong-lp", "", "the same with the strong rows")
+	f.DurationVar(&o.timeLimit, "time-limit", 0, "stop after `TIME`, like 60s, and give the best plan found")
+	f.StringVar(&o.lp, "lp", "", "write the problem to `FILE` in CPLEX LP format")
+	f.StringVar(&o.strongLP, "strong-lp", "", "write it to `FILE` with the strong rows")
 	f.BoolVar(&o.onlyLP, "only-lp", false, "write the LP files and don't solve")
-	f.IntVar(&o.threads, "threads", 0, "cores to search with (default all; the answer is the same)")
+	f.IntVar(&o.threads, "threads", 0, "search with `N` cores (default all; the answer is the same)")
 	return exits(c, exitNoPlan, exitLimit)
 }
 
