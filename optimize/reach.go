@@ -6,7 +6,8 @@ package optimize
 // every gap up to a few boxes' worth, reach holds that value.
 
 // reachBoxes is how many of the dearest boxes the table spans; beyond that
-// nearly every value can be reached.
+// nearly every value can be reached. Where a box costs more than reachMost
+// there is no table.
 const (
 	reachBoxes = 6
 	reachMost  = 1 << 15
@@ -22,7 +23,7 @@ func (m *model) addReach() {
 		for _, f := range m.fillers[h] {
 			dearest = max(dearest, f.price)
 		}
-		if from == 0 || dearest == 0 {
+		if from == 0 || dearest == 0 || dearest > reachMost {
 			continue
 		}
 		top := min(from, reachBoxes*dearest, reachMost)
