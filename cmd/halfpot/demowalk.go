@@ -84,7 +84,7 @@ func (a *app) showDemo(page *view.Page, st *state, doc demoDoc) {
 		"halfpot buy " + testdata.DemoForce + " --compare",
 		"halfpot buy " + testdata.DemoForce + " --why",
 		"halfpot estimate --pot hearth-stove-lid",
-		"halfpot log " + testdata.DemoForce + " staff prime",
+		"halfpot log " + testdata.DemoForce + " staff metal",
 	} {
 		page.Raw("  " + a.typed(line))
 	}
