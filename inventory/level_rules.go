@@ -98,7 +98,7 @@ func (r *LevelRules) Set(name string, value float64) error {
 			continue
 		}
 		if !(value >= 0 && value <= 3*d.High) {
-			return Fault{Path: names[i], Found: fmt.Sprintf("%g", value), Expected: fmt.Sprintf("0 to %g%s", 3*d.High, orUnit(d.Unit))}
+			return Fault{Path: names[i], Found: fmt.Sprintf("%g", value), Expected: fmt.Sprintf("0 to %.4g%s", 3*d.High, orUnit(d.Unit))}
 		}
 		*d.field(r) = value
 		return nil
