@@ -148,7 +148,11 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 	}
 	factor, poor := 0.3, 0
 	alphaMax := 0.1
-	checkAt, checkValue := 20, a.best.value
+	every, little := 20, 2e-3
+	if steps <= 50 { // a node, not the root: its children will go on
+		every, little = 8, 1e-2
+	}
+	checkAt, checkValue := every, a.best.value
 	for it := 1; it <= steps; it++ {
 		if a.best.value > enough {
 			return
@@ -176,12 +180,12 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 			}
 		}
 		if it == checkAt {
-			if a.best.value-checkValue < 2e-3*math.Max(1, target-a.best.value) {
-				if alphaMax > 0.001 {
+			if a.best.value-checkValue < little*math.Max(1, target-a.best.value) {
+				if steps <= 50 || alphaMax > 0.001 {
 					alphaMax *= 0.7
 				}
 			}
-			checkAt, checkValue = it+20, a.best.value
+			checkAt, checkValue = it+every, a.best.value
 		}
 	}
 }

@@ -69,6 +69,9 @@ func (k *worker) construct(s *search, d *domain, a *ascent, hard bool) (best *so
 		b.undo = b.undo[:0]
 		b.polish(6)
 		k.fewerShops(s, d)
+		if k.ann.exact() >= weight {
+			return // not even if every order came out just right
+		}
 		if sol, w := s.worthOf(b.x, b.choice); sol != nil && w < weight {
 			best, weight = sol, w
 		}
@@ -145,10 +148,10 @@ func (k *worker) fewerShops(s *search, d *domain) {
 		for j := at; j < end; j++ {
 			boxes += b.x[j]
 		}
-		before, w := s.worthOf(b.x, b.choice)
-		if boxes == 0 || before == nil {
+		if boxes == 0 {
 			continue
 		}
+		before := k.ann.exact()
 		x, choice := slices.Clone(b.x), slices.Clone(b.choice)
 		cost, look := slices.Clone(b.cost[at:end]), slices.Clone(b.look[at:end])
 		for j := at; j < end; j++ {
@@ -158,7 +161,7 @@ func (k *worker) fewerShops(s *search, d *domain) {
 		if b.fillNeeds(k.order) {
 			b.undo = b.undo[:0]
 			b.polish(3)
-			if after, w2 := s.worthOf(b.x, b.choice); after != nil && w2 < w {
+			if k.ann.exact() < before {
 				continue
 			}
 		}
