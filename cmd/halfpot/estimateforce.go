@@ -82,6 +82,7 @@ type sumDoc struct {
 	Numbers []factorRow `json:"numbers"`
 	Result  view.Amount `json:"result"`
 	Formula string      `json:"formula"`
+	Plain   view.Amount `json:"formula_result"` // of the middles alone
 }
 
 // forceSums are the sums behind the recipe's own way of every need.
@@ -112,7 +113,22 @@ func newSumDoc(byID *inventory.Index, n inventory.Need, o inventory.Option, s in
 	low, high := s.Applied.Range()
 	d.Result = view.Amount{Mid: inventory.VolumeOfML(s.Applied.Median), Low: inventory.VolumeOfML(low), High: inventory.VolumeOfML(high), Counted: paint.Type.Counted()}
 	d.Formula = sumFormula(s, n.Figures)
+	d.Plain = view.Exactly(inventory.VolumeOfML(plainSum(s, n.Figures)), paint.Type.Counted())
 	return d
+}
+
+// plainSum is the sum with the middle of every number, as a pocket calculator
+// gives it.
+func plainSum(s inventory.StepSum, figures int) float64 {
+	learned := 1.0
+	if s.Learned != nil {
+		learned = s.Learned.Estimate().Median
+	}
+	if s.PerItem > 0 {
+		return float64(figures) * s.Step.Coats / s.PerItem * learned
+	}
+	one := s.Step.AreaCM2.Median * s.Step.Share.Median * s.Step.Cover.Median * s.Step.WetUM.Median * 0.0001 * s.Step.Coats / s.Step.Efficiency.Median
+	return (one*float64(figures) + s.Step.WasteML.Median*float64(coverage.Sittings(figures, s.Step.Batch))) * learned
 }
 
 func learnedRow(f inventory.Factor) factorRow {
@@ -174,10 +190,16 @@ func (d *estimateDoc) show(page *view.Page, st *state, force inventory.Force) {
 }
 
 func showSums(page *view.Page, sums []sumDoc) {
+	lopsided := false
 	for _, s := range sums {
 		page.Heading("%s / %s: %s with %s (%s)", s.Unit, s.Step, count(s.Figures, "figure", "figures"), s.With, s.Method)
 		page.List(s.Numbers, "")
 		page.Raw("  " + s.Formula)
-		page.Raw("  = " + s.Result.String())
+		page.Raw("  = " + s.Plain.String())
+		page.Line("  With the ranges: likely %s.", s.Result)
+		lopsided = lopsided || s.Result.Mid > s.Plain.Mid+s.Plain.Mid/50
+	}
+	if lopsided {
+		page.Note("Likely lies above the plain sum because each number can be further off upwards (twice as much) than downwards (half as much).")
 	}
 }

@@ -223,7 +223,7 @@ func (d *whyDoc) show(page *view.Page) {
 			page.Line("  %s: no step needs it; it pays for itself in what it saves elsewhere.", l.Name)
 			continue
 		}
-		page.Line("  %s: without it %s wait for %s (%s).", l.Name, count(int(l.Count), "step", "steps"), strings.Join(l.Short, ", "), l.Text)
+		page.Line("  %s: without it %s for %s (%s).", l.Name, count(int(l.Count), "step waits", "steps wait"), strings.Join(l.Short, ", "), l.Text)
 	}
 	for _, s := range d.Sets {
 		page.Heading("Why the set %s", s.Name)
