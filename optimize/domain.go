@@ -1,6 +1,9 @@
 package optimize
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // domain is what one part of the search still allows.
 type domain struct {
@@ -278,9 +281,21 @@ func (m *model) pays(h int) bool {
 	return slices.ContainsFunc(m.bands[h], func(b Band) bool { return b.From+b.Fee < 0 })
 }
 
-// propagateShops applies the number of shops, and what an order can be worth.
+// leastBill is what shop h charges at least when boxes worth goods are certain.
+func (m *model) leastBill(d *domain, h int, goods int64) int64 {
+	least := int64(math.MaxInt64)
+	for k := d.bandLo[h]; k <= d.bandHi[h]; k++ {
+		least = min(least, max(goods, m.bands[h][k].From)+m.bands[h][k].Fee)
+	}
+	if d.closed[h] {
+		return min(least, 0)
+	}
+	return least
+}
+
+// propagateShops applies the number of shops, the cap, and what an order can be worth.
 func (m *model) propagateShops(d *domain) (changed, ok bool) {
-	used := 0
+	used, paid := 0, int64(0) // paid: what goods and delivery cost at least
 	for h := range m.bands {
 		if d.unused(h) {
 			if !d.closed[h] {
@@ -319,8 +334,9 @@ func (m *model) propagateShops(d *domain) (changed, ok bool) {
 		if !d.closed[h] {
 			used++
 		}
+		paid += m.leastBill(d, h, least)
 	}
-	if used > m.maxShops {
+	if used > m.maxShops || paid > m.cap {
 		return false, false
 	}
 	if used == m.maxShops {
