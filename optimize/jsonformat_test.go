@@ -5,7 +5,9 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"math/rand/v2"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -240,6 +242,76 @@ func TestResultJSON(t *testing.T) {
 	}
 }
 
+// TestSyntaxAgreesWithEncodingJSON damages a file in 20,000 ways and compares
+// with the standard library, which knows the syntax (RFC 8259) but not our
+// rules: what it refuses we refuse; what we accept decodes to the same value.
+func TestSyntaxAgreesWithEncodingJSON(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	const alphabet = "{}[]\",:\\ \n0123456789.-+eEtrufalsn/*x"
+	refused, accepted := 0, 0
+	for range 20000 {
+		b := []byte(small)
+		for range 1 + rng.IntN(3) {
+			i := rng.IntN(len(b))
+			switch rng.IntN(3) {
+			case 0:
+				b[i] = alphabet[rng.IntN(len(alphabet))]
+			case 1:
+				b = slices.Delete(b, i, i+1)
+			default:
+				b = slices.Insert(b, i, alphabet[rng.IntN(len(alphabet))])
+			}
+		}
+		sameAsEncodingJSON(t, string(b), &accepted, &refused)
+		if ours, theirs := isJSON(string(b)), json.Valid(b); ours != theirs {
+			t.Fatalf("JSON: %v, encoding/json says %v\n%s", ours, theirs, b)
+		}
+	}
+	if refused < 5000 || accepted < 500 {
+		t.Errorf("%d accepted, %d refused: too one-sided a test", accepted, refused)
+	}
+}
+
+// isJSON steps over one value as over the value of an unknown key.
+func isJSON(s string) (ok bool) {
+	d := scanner{s: s}
+	defer func() {
+		if e := recover(); e != nil {
+			_ = e.(syntaxError)
+			ok = false
+		}
+	}()
+	d.skip()
+	d.space()
+	return d.i == len(s)
+}
+
+func sameAsEncodingJSON(t *testing.T, s string, accepted, refused *int) {
+	t.Helper()
+	p, err := parseProblem(s)
+	if err != nil {
+		*refused++
+		return
+	}
+	*accepted++
+	s = strings.TrimPrefix(s, "\uFEFF")
+	if !json.Valid([]byte(s)) {
+		t.Fatalf("accepted what is not JSON:\n%s", s)
+	}
+	var want Problem
+	d := json.NewDecoder(strings.NewReader(s))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&want); err != nil {
+		if strings.Contains(err.Error(), "cannot unmarshal number") {
+			return // whole numbers written as 3e2, which it does not take
+		}
+		t.Fatalf("accepted what encoding/json refuses: %v\n%s", err, s)
+	}
+	if written(t, p) != written(t, &want) {
+		t.Fatalf("read as %+v, by encoding/json as %+v", *p, want)
+	}
+}
+
 func FuzzReadProblem(f *testing.F) {
 	f.Add(small)
 	f.Add(`{"currency":"EUR","paints":[],"needs":[],"products":[],"shops":[],"offers":[]}`)
@@ -251,6 +323,7 @@ func FuzzReadProblem(f *testing.F) {
 			}
 			return
 		}
+		sameAsEncodingJSON(t, s, new(int), new(int))
 		text := written(t, p)
 		again, err := ReadProblem(strings.NewReader(text))
 		if err != nil {
