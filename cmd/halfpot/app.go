@@ -76,3 +76,21 @@ func (a *app) list(rows any, empty string) error {
 	}
 	return p.List(rows, empty)
 }
+
+// show prints one result in the form asked for; see view.Printer.Show.
+func (a *app) show(doc, rows any, text func(*view.Page)) error {
+	p, err := a.printer()
+	if err != nil {
+		return err
+	}
+	return p.Show(doc, rows, text)
+}
+
+// showOne prints a single struct; see view.Printer.One.
+func (a *app) showOne(doc any, text func(*view.Page)) error {
+	p, err := a.printer()
+	if err != nil {
+		return err
+	}
+	return p.One(doc, text)
+}

@@ -95,11 +95,7 @@ func (a *app) buy(c *cobra.Command, typed string, o buyOptions) error {
 	if err != nil {
 		return err
 	}
-	p, err := a.printer()
-	if err != nil {
-		return err
-	}
-	if err := p.Show(doc, doc.lines(), func(page *view.Page) { doc.show(page, a.quiet) }); err != nil {
+	if err := a.show(doc, doc.lines(), func(page *view.Page) { doc.show(page, a.quiet) }); err != nil {
 		return err
 	}
 	return outcome(answer.Result)

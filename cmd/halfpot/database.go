@@ -140,11 +140,7 @@ func (a *app) databasePath() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			p, err := a.printer()
-			if err != nil {
-				return err
-			}
-			return p.One(struct {
+			return a.showOne(struct {
 				Folder string `json:"folder"`
 			}{dir}, func(page *view.Page) { page.Raw(dir) })
 		},

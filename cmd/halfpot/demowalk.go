@@ -51,11 +51,7 @@ func (a *app) walkDemo(ctx context.Context) error {
 	if doc.Buy, err = a.newBuyDoc(ctx, q, answer, false); err != nil {
 		return err
 	}
-	p, err := a.printer()
-	if err != nil {
-		return err
-	}
-	if err := p.Show(doc, doc.Buy.lines(), func(page *view.Page) { a.showDemo(page, st, doc) }); err != nil {
+	if err := a.show(doc, doc.Buy.lines(), func(page *view.Page) { a.showDemo(page, st, doc) }); err != nil {
 		return err
 	}
 	return outcome(answer.Result)

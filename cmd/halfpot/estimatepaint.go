@@ -61,11 +61,7 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 			doc.Sums = append(doc.Sums, sum)
 		}
 	}
-	p, err := a.printer()
-	if err != nil {
-		return err
-	}
-	return p.Show(doc, doc.Steps, func(page *view.Page) {
+	return a.show(doc, doc.Steps, func(page *view.Page) {
 		page.Line("%s holds %s of %s that can be used.", doc.from, doc.Usable, doc.name)
 		page.Line("If all of it went into one step, it would be enough for so many figures:")
 		page.List(doc.Steps, "no recipe uses it")

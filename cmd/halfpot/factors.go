@@ -111,11 +111,7 @@ func (a *app) showFactors(st *state, history bool) error {
 	for _, u := range st.untold {
 		doc.Untold = append(doc.Untold, oddRow{Pot: u.Pot, From: view.Date{Time: u.From}, To: view.Date{Time: u.To}, Why: u.Reason})
 	}
-	p, err := a.printer()
-	if err != nil {
-		return err
-	}
-	return p.Show(doc, doc.Factors, func(page *view.Page) {
+	return a.show(doc, doc.Factors, func(page *view.Page) {
 		page.List(doc.Factors, noFactors)
 		if len(doc.Factors) > 0 {
 			page.Note("A factor is what you really use over what is estimated; the range holds nine times out of ten.")

@@ -117,11 +117,7 @@ the area is the product of.`,
 			if err != nil {
 				return err
 			}
-			p, err := a.printer()
-			if err != nil {
-				return err
-			}
-			return p.Show(doc, doc.Parts, func(page *view.Page) {
+			return a.show(doc, doc.Parts, func(page *view.Page) {
 				page.Line("%s: %s cm2 without its base (%s to %s)", doc.Name, doc.AreaCM2, doc.LowCM2, doc.HighCM2)
 				page.List(doc.Parts, "it has no regions: recipes paint it all over")
 				page.Heading("The area is the product of")

@@ -138,11 +138,7 @@ steps must look alike.`,
 			}
 			byID := cat.Index()
 			doc := newForceDoc(byID, *byID.Forces[id])
-			p, err := a.printer()
-			if err != nil {
-				return err
-			}
-			return p.Show(doc, doc.List, func(page *view.Page) {
+			return a.show(doc, doc.List, func(page *view.Page) {
 				page.Line("%s: %d figures in %d units", doc.Name, doc.Figures, doc.Units)
 				page.List(doc.List, "it has no units yet")
 				for _, m := range doc.Match {

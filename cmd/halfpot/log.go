@@ -128,11 +128,7 @@ func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {
 	}
 	doc := a.newJobDoc(st, kept, logged.Missing)
 	doc.unit = unit
-	p, err := a.printer()
-	if err != nil {
-		return err
-	}
-	return p.Show(doc, doc.Work, func(page *view.Page) { doc.show(page) })
+	return a.show(doc, doc.Work, func(page *view.Page) { doc.show(page) })
 }
 
 // unit finds a force and a unit of it.

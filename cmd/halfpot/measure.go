@@ -88,11 +88,7 @@ func (a *app) measure(ctx context.Context, o measureOptions) error {
 	size := r.Size()
 	row := measureRow{o.file, r.Format, view.Num(r.PaintedCM2()), view.Num(r.AreaMM2 / 100), view.Num(size[0]), view.Num(size[1]), view.Num(size[2]),
 		view.Num(factor), view.Count(r.Triangles), view.Count(r.Degenerate), r.TopologyChecked, view.Count(r.Duplicates), view.Count(r.OpenEdges)}
-	p, err := a.printer()
-	if err != nil {
-		return err
-	}
-	return p.One(row, func(page *view.Page) { showMeasure(page, row, r.Closed()) })
+	return a.showOne(row, func(page *view.Page) { showMeasure(page, row, r.Closed()) })
 }
 
 func showMeasure(page *view.Page, m measureRow, closed bool) {

@@ -103,11 +103,7 @@ use it.`,
 					doc.Pots = append(doc.Pots, st.potRow(a, pot))
 				}
 			}
-			p, err := a.printer()
-			if err != nil {
-				return err
-			}
-			return p.Show(doc, []paintRow{doc.paintRow}, func(page *view.Page) { showPaint(page, st.byID.Paints[id], doc) })
+			return a.show(doc, []paintRow{doc.paintRow}, func(page *view.Page) { showPaint(page, st.byID.Paints[id], doc) })
 		},
 	}
 }

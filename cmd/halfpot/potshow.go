@@ -106,11 +106,7 @@ func (a *app) potShow() *cobra.Command {
 			level := st.level(a, pot)
 			paint := st.byID.Paints[pot.Paint]
 			doc := potDoc{st.potRow(a, pot), view.Known(pot.TareGrams), view.Num(level.WaterML), eventRows(paint, pot)}
-			p, err := a.printer()
-			if err != nil {
-				return err
-			}
-			return p.Show(doc, doc.Events, func(page *view.Page) { showPot(page, doc, paint, level) })
+			return a.show(doc, doc.Events, func(page *view.Page) { showPot(page, doc, paint, level) })
 		},
 	}
 }

@@ -121,11 +121,7 @@ func (a *app) productShow() *cobra.Command {
 					doc.Offers = append(doc.Offers, newOfferRow(byID, o))
 				}
 			}
-			p, err := a.printer()
-			if err != nil {
-				return err
-			}
-			return p.Show(doc, doc.Holds, func(page *view.Page) {
+			return a.show(doc, doc.Holds, func(page *view.Page) {
 				page.Line("%s", product.Name)
 				page.List(doc.Holds, "it holds nothing")
 				page.Heading("Sold by")

@@ -194,11 +194,7 @@ in brackets, how much of a compromise each is.`,
 				}
 				doc.List = append(doc.List, row)
 			}
-			p, err := a.printer()
-			if err != nil {
-				return err
-			}
-			return p.Show(doc, doc.List, func(page *view.Page) {
+			return a.show(doc, doc.List, func(page *view.Page) {
 				page.Line("%s", r.Name)
 				page.List(doc.List, "it has no steps yet")
 				caution(page, r, byID, used)

@@ -147,11 +147,7 @@ func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
 	if err != nil {
 		return err
 	}
-	p, err := a.printer()
-	if err != nil {
-		return err
-	}
-	return p.Show(rows, rows, func(page *view.Page) {
+	return a.show(rows, rows, func(page *view.Page) {
 		page.List(rows, "No pots here. Bring some in with halfpot load pots.csv, or halfpot add pot PAINT")
 		if hidden > 0 {
 			page.Note("%s dried out or given away: --gone shows them.", count(hidden, "pot is", "pots are"))

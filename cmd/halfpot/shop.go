@@ -123,11 +123,7 @@ func (a *app) shopShow() *cobra.Command {
 					doc.Sells = append(doc.Sells, newOfferRow(byID, o))
 				}
 			}
-			p, err := a.printer()
-			if err != nil {
-				return err
-			}
-			return p.Show(doc, doc.Sells, func(page *view.Page) {
+			return a.show(doc, doc.Sells, func(page *view.Page) {
 				page.Line("%s (%s). Delivery: %s.", doc.Name, doc.ID, doc.Charge)
 				if doc.MinOrder.Currency != "" {
 					page.Line("It accepts no order below %s.", doc.MinOrder)
