@@ -163,12 +163,8 @@ func outcome(r *optimize.Result) error {
 }
 
 func (a *app) nothingLeft(force string) error {
-	p, err := a.printer()
-	if err != nil {
-		return err
-	}
 	doc := buyDoc{Force: force, Status: string(optimize.Optimal)}
-	return p.Show(doc, doc.lines(), func(page *view.Page) {
+	return a.show(doc, doc.lines(), func(page *view.Page) {
 		page.Line("Every step of every unit is done: there is nothing to buy.")
 	})
 }

@@ -42,15 +42,11 @@ func (a *app) compare(ctx context.Context, q *question) error {
 			worst = s
 		}
 	}
-	p, err := a.printer()
-	if err != nil {
-		return err
-	}
 	doc := struct {
 		Force string       `json:"force"`
 		Ways  []compareRow `json:"ways"`
 	}{q.force.ID, rows}
-	if err := p.Show(doc, rows, func(page *view.Page) {
+	if err := a.show(doc, rows, func(page *view.Page) {
 		page.Line("Ways to finish %s, each the best of its kind:", orWord(q.force.Name, q.force.ID))
 		page.List(rows, "")
 		page.Note("A point is one step of compromise, as the recipes and stand-ins count it. Ask for one way by itself with --max-shops 1 or --exact-colours.")
@@ -150,15 +146,11 @@ func (a *app) nextBest(ctx context.Context, q *question, n int) error {
 		}
 		rows = append(rows, row)
 	}
-	p, err := a.printer()
-	if err != nil {
-		return err
-	}
 	doc := struct {
 		Force  string    `json:"force"`
 		Orders []nextRow `json:"orders"`
 	}{q.force.ID, rows}
-	if err := p.Show(doc, rows, func(page *view.Page) {
+	if err := a.show(doc, rows, func(page *view.Page) {
 		page.Line("The best orders that finish %s and differ in what they buy:", orWord(q.force.Name, q.force.ID))
 		page.List(rows, "there is none: ask halfpot buy without --next for the reasons")
 		for _, r := range rows {

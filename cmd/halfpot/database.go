@@ -48,12 +48,8 @@ how to look into it with psql. It starts and changes nothing.`,
 			if err != nil {
 				return err
 			}
-			p, err := a.printer()
-			if err != nil {
-				return err
-			}
 			row := databaseRow{s.Running, s.Private, s.Where, s.Version, s.Trouble, s.Folder, s.Socket, s.User, s.Log, s.PID, s.Moved}
-			return p.One(row, func(page *view.Page) { showDatabase(page, s) })
+			return a.showOne(row, func(page *view.Page) { showDatabase(page, s) })
 		},
 	}
 }

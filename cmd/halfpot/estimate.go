@@ -112,11 +112,7 @@ func (a *app) estimateForce(ctx context.Context, typed string, o estimateOptions
 	if err != nil && !errors.Is(err, inventory.ErrNothingLeft) {
 		return err
 	}
-	p, perr := a.printer()
-	if perr != nil {
-		return perr
-	}
-	return p.Show(doc, doc.Paints, func(page *view.Page) {
+	return a.show(doc, doc.Paints, func(page *view.Page) {
 		if err != nil {
 			page.Line("Every step of every unit is done: it takes nothing more.")
 			return
