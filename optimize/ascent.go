@@ -63,7 +63,7 @@ func (a *ascent) violation(r *relax, p *point) {
 		if p.oneGain[i] <= 0 {
 			continue
 		}
-		n := a.count[r.onePaint[i]]
+		n := a.count[r.onePaint[i]] / r.oneBoxes[i]
 		if s := p.oneServed[i]; s > 0 {
 			n = s + (1-s)*n
 		}
@@ -88,7 +88,7 @@ func (a *ascent) violation(r *relax, p *point) {
 			}
 		}
 		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
-			n := a.count[r.linkAt[l]]
+			n := a.count[r.linkAt[l]] / r.linkBoxes[l]
 			if s := p.linkServed[l]; s > 0 {
 				n = s + (1-s)*n
 			}

@@ -160,14 +160,14 @@ func (r *relax) eval(p *point) {
 		}
 		p.oneGain[i] = g
 		if g > 0 {
-			worth[r.onePaint[i]] += g
+			worth[r.onePaint[i]] += r.each(g, r.oneBoxes[i])
 		}
 	}
 	for i, k := range r.anyNeed {
 		g := p.cover[k] - r.anyCost[i]
 		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
 			g -= p.link[l]
-			worth[r.linkAt[l]] += p.link[l]
+			worth[r.linkAt[l]] += r.each(p.link[l], r.linkBoxes[l])
 		}
 		for t := r.anyVolStart[i]; t < r.anyVolStart[i+1]; t++ {
 			g -= p.volume[r.anyVol[t].paint] * r.anyVol[t].ul
@@ -203,6 +203,15 @@ func (r *relax) eval(p *point) {
 		p.first[j], p.more[j] = first, more
 	}
 	p.value = value + r.evalShops(p)
+}
+
+// each is the share of a gain that each of the boxes it takes brings, rounded
+// up to the quantum, which can only lower the bound.
+func (r *relax) each(gain, boxes float64) float64 {
+	if boxes == 1 {
+		return gain
+	}
+	return math.Ceil(gain/boxes/r.w.quantum) * r.w.quantum
 }
 
 // evalShops decides for each shop by itself, and returns the sum.

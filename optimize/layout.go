@@ -19,7 +19,8 @@ type relax struct {
 	oneNeed  []int32
 	onePaint []int32
 	oneCost  []float64
-	oneStock []bool // what is at hand could serve it
+	oneStock []bool    // what is at hand could serve it
+	oneBoxes []float64 // boxes that it needs at least
 	// All other options; parts are their links and volumes.
 	anyOpt    []int32
 	anyNeed   []int32
@@ -28,6 +29,7 @@ type relax struct {
 	linkUse   []int32
 	linkAt    []int32 // paint
 	linkStock []bool
+	linkBoxes []float64
 	// Volumes that options take of paints whose volume row is relaxed.
 	oneVolStart, anyVolStart []int32
 	oneVol, anyVol           []volumeTerm
@@ -92,6 +94,7 @@ func (r *relax) build(m *model, w weights, d *domain, f *facts) {
 	r.anyOpt, r.anyNeed, r.anyCost, r.anyStart = r.anyOpt[:0], r.anyNeed[:0], r.anyCost[:0], append(r.anyStart[:0], 0)
 	r.linkUse, r.linkAt = r.linkUse[:0], r.linkAt[:0]
 	r.oneVolStart, r.anyVolStart = append(r.oneVolStart[:0], 0), append(r.anyVolStart[:0], 0)
+	r.oneBoxes, r.linkBoxes = r.oneBoxes[:0], r.linkBoxes[:0]
 	r.oneStock, r.linkStock, r.stockAt, r.stockItem = r.oneStock[:0], r.linkStock[:0], r.stockAt[:0], r.stockItem[:0]
 	r.oneVol, r.anyVol = r.oneVol[:0], r.anyVol[:0]
 	r.paintRows()
@@ -166,6 +169,9 @@ func (r *relax) paintRows() {
 		sure := m.have[q] + int64(f.boxes[q])*f.small[q] - f.demand[q]
 		capped := f.most[q]-f.demand[q] > sure+f.small[q]
 		multi := f.boxes[q] > 0
+		for _, pu := range m.byPaint[q] {
+			multi = multi || r.d.alive[pu.opt] && r.boxesFor(pu.use) > 1
+		}
 		scale := math.Max(1, float64(f.big[q]))
 		r.paintAt[q] = int32(len(r.paints))
 		r.paints = append(r.paints, int32(q))
@@ -189,6 +195,16 @@ func (r *relax) tied(u int32) (tied, stock bool) {
 		return true, false
 	}
 	return f.loose[q] > f.slack[q], true
+}
+
+// boxesFor is how many boxes of its paint use u needs beyond those that are
+// sure to be bought, at best: 1 where what is at hand could serve it.
+func (r *relax) boxesFor(u int32) float64 {
+	f, q := r.f, r.m.usePaint[u]
+	if f.extra[u] <= f.slack[q] || f.big[q] == 0 {
+		return 1
+	}
+	return float64(ceilDiv(f.extra[u]-f.slack[q], f.big[q]))
 }
 
 func (r *relax) optionRows() {
@@ -235,6 +251,7 @@ func (r *relax) addOption(k, o int32) {
 		r.onePaint = append(r.onePaint, at)
 		r.oneCost = append(r.oneCost, r.optionCost(o))
 		r.oneStock = append(r.oneStock, inStock)
+		r.oneBoxes = append(r.oneBoxes, r.boxesFor(use))
 		r.oneVol = r.volumes(r.oneVol, o)
 		r.oneVolStart = append(r.oneVolStart, int32(len(r.oneVol)))
 		return
@@ -255,6 +272,7 @@ func (r *relax) addOption(k, o int32) {
 		r.linkUse = append(r.linkUse, u)
 		r.linkAt = append(r.linkAt, at)
 		r.linkStock = append(r.linkStock, stock)
+		r.linkBoxes = append(r.linkBoxes, r.boxesFor(u))
 	}
 	r.anyStart = append(r.anyStart, int32(len(r.linkUse)))
 	r.anyVol = r.volumes(r.anyVol, o)
