@@ -110,6 +110,13 @@ type answer struct {
 }
 
 func (h *hunt) run(ctx context.Context) answer {
+	if h.seed == nil && h.rival == nil {
+		if c := h.m.covering(); c != nil {
+			if a, ok := h.covers(ctx, c); ok {
+				return a
+			}
+		}
+	}
 	a := answer{best: h.seed, bound: h.m.leastMoney()}
 	only := 0
 	if h.coarse(a.best) {

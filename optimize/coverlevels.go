@@ -1,0 +1,96 @@
+package optimize
+
+import (
+	"context"
+	"math"
+)
+
+// covers solves a cover: the cost first, in whole units of all prices, then the
+// number of boxes among the cheapest; both at once where there are many units.
+// The other two levels are the same for all plans. ok is false where the sums
+// would not stay exact.
+func (h *hunt) covers(ctx context.Context, c *cover) (a answer, ok bool) {
+	if len(c.rows) == 0 {
+		best := c.solution(nil)
+		return answer{best: best, proven: 4, bound: best.cost.money, done: true}, true
+	}
+	a.bound = c.fee
+	unit, alike := int64(0), true
+	for _, p := range c.price {
+		unit = gcd(unit, p)
+		alike = alike && p == c.price[0]
+	}
+	w := coverWeights{unit: max(unit, 1), money: 1}
+	s := c.search(w, nil)
+	if s == nil {
+		return a, false
+	}
+	if s.ub < coarse || alike {
+		if !h.cover(ctx, c, w, s, &a) {
+			return a, true
+		}
+		a.proven = 1
+		if alike && c.price[0] > 0 {
+			a.proven = 4 // as many boxes as the cost says
+			return a, true
+		}
+		w.most = int64(len(s.best))
+	} else {
+		w.most = int64(len(c.rows)) // no more boxes than needs, or one of them is needless
+	}
+	w.money, w.box = w.most+1, 1
+	if s = c.search(w, s.best); s == nil {
+		return a, a.proven > 0
+	}
+	if h.cover(ctx, c, w, s, &a) {
+		a.proven = 4
+	}
+	return a, true
+}
+
+// cover runs one search and puts what it finds into the answer.
+func (h *hunt) cover(ctx context.Context, c *cover, w coverWeights, s *coverSearch, a *answer) (done bool) {
+	before := h.nodes
+	s.report = func(lower float64) {
+		h.nodes = before + s.nodes
+		if h.report != nil {
+			h.report(c.solution(s.best), max(a.bound, c.moneyBound(w, lower)), h.nodes)
+		}
+	}
+	lower, done := s.run(ctx)
+	h.nodes = before + s.nodes
+	a.best = c.solution(s.best)
+	a.bound = max(a.bound, c.moneyBound(w, lower))
+	if done {
+		a.done, a.bound = true, a.best.cost.money
+	}
+	return done
+}
+
+// coverWeights say what a column weighs: money for each unit of its price, and
+// box for being one. A plan has at most most boxes where box is not 0.
+type coverWeights struct {
+	unit, money, box, most int64
+}
+
+// search is nil where its sums would not stay exact.
+func (c *cover) search(w coverWeights, start []int32) *coverSearch {
+	weight := make([]float64, len(c.price))
+	for j, p := range c.price {
+		v := satAdd(satMul(p/w.unit, w.money), w.box)
+		if v >= exactLimit {
+			return nil
+		}
+		weight[j] = float64(v)
+	}
+	return newCoverSearch(c.rows, weight, start)
+}
+
+// moneyBound turns a bound on the weight into one on the money.
+func (c *cover) moneyBound(w coverWeights, lower float64) int64 {
+	units := math.Ceil((lower - float64(w.box*w.most)) / float64(w.money))
+	if !(units > 0) {
+		return c.fee
+	}
+	return int64(units)*w.unit + c.fee
+}

@@ -1,0 +1,233 @@
+package optimize
+
+// coverPart is what is left of a covering problem where some columns are taken
+// or ruled out: the rows not covered yet and the columns still open, laid out
+// flat so that a bound of it touches little memory.
+type coverPart struct {
+	cost     []float64
+	id       []int32 // the column in the whole problem
+	colStart []int32
+	colRow   []int32
+	rowStart []int32
+	rowCol   []int32
+	u        []float64 // multiplier of each row
+	most     []float64 // the most that each multiplier can usefully be
+	share    []float64 // how much of each column the relaxed answers took lately
+
+	base  float64 // cost of the columns taken
+	taken []int32
+	bound float64
+
+	rc    []float64 // reduced costs at u, as of the last climb
+	state []int8    // of each column: open, or to be taken or left out when next built
+	drop  []bool    // rows that another one covers as well
+}
+
+const (
+	colOpen int8 = iota
+	colTaken
+	colOut
+)
+
+func (p *coverPart) rows() int { return len(p.u) }
+func (p *coverPart) cols() int { return len(p.cost) }
+
+func (p *coverPart) rowsOf(j int32) []int32 { return p.colRow[p.colStart[j]:p.colStart[j+1]] }
+func (p *coverPart) colsOf(i int32) []int32 { return p.rowCol[p.rowStart[i]:p.rowStart[i+1]] }
+
+// build makes p of what from's marks leave, and clears p's marks. It returns
+// false where a row has no column left.
+func (p *coverPart) build(from *coverPart, s *coverSearch) bool {
+	p.base, p.taken, p.bound = from.base, append(p.taken[:0], from.taken...), from.bound
+	rowAt := resize(s.rowAt, from.rows())
+	s.rowAt = rowAt
+	for i := range rowAt {
+		rowAt[i] = 0
+		if from.drop[i] {
+			rowAt[i] = -1
+		}
+	}
+	for j, st := range from.state {
+		if st == colTaken {
+			p.base += from.cost[j]
+			p.taken = append(p.taken, from.id[j])
+			for _, i := range from.rowsOf(int32(j)) {
+				rowAt[i] = -1
+			}
+		}
+	}
+	p.u, p.most = p.u[:0], p.most[:0]
+	for i, at := range rowAt {
+		if at == 0 {
+			rowAt[i] = int32(len(p.u))
+			p.u, p.most = append(p.u, from.u[i]), append(p.most, from.most[i])
+		}
+	}
+	rows := len(p.u)
+	p.cost, p.id, p.colRow, p.share = p.cost[:0], p.id[:0], p.colRow[:0], p.share[:0]
+	p.colStart = append(p.colStart[:0], 0)
+	count := resize(p.rowStart, rows+1)
+	clear(count)
+	for j, st := range from.state {
+		if st != colOpen {
+			continue
+		}
+		at := len(p.colRow)
+		for _, i := range from.rowsOf(int32(j)) {
+			if k := rowAt[i]; k >= 0 {
+				p.colRow = append(p.colRow, k)
+				count[k+1]++
+			}
+		}
+		if len(p.colRow) == at {
+			continue
+		}
+		p.cost, p.id, p.share = append(p.cost, from.cost[j]), append(p.id, from.id[j]), append(p.share, from.share[j])
+		p.colStart = append(p.colStart, int32(len(p.colRow)))
+	}
+	ok := true
+	for i := range rows {
+		ok = ok && count[i+1] > 0
+		count[i+1] += count[i]
+	}
+	p.rowStart = count
+	p.rowCol = resize(p.rowCol, len(p.colRow))
+	fill := resize(s.fill, rows)
+	s.fill = fill
+	copy(fill, count)
+	for j := range p.cost {
+		for _, i := range p.rowsOf(int32(j)) {
+			p.rowCol[fill[i]] = int32(j)
+			fill[i]++
+		}
+	}
+	p.rc = resize(p.rc, p.cols())
+	p.state = resize(p.state, p.cols())
+	clear(p.state)
+	p.drop = resize(p.drop, rows)
+	clear(p.drop)
+	return ok
+}
+
+// evaluate works out the Lagrangian bound at multipliers u, the reduced costs,
+// and for each row 1 less the columns of negative reduced cost that cover it.
+func (p *coverPart) evaluate(u, rc, slack []float64) float64 {
+	value := p.base
+	for i, v := range u {
+		value += v
+		slack[i] = 1
+	}
+	start := p.colStart[0]
+	for j, c := range p.cost {
+		end := p.colStart[j+1]
+		rows := p.colRow[start:end]
+		start = end
+		for _, i := range rows {
+			c -= u[i]
+		}
+		rc[j] = c
+		if c < 0 {
+			value += c
+			for _, i := range rows {
+				slack[i]--
+			}
+		}
+	}
+	return value
+}
+
+// essential marks the columns that alone cover a row.
+func (p *coverPart) essential() bool {
+	any := false
+	for i := range p.rows() {
+		if c := p.colsOf(int32(i)); len(c) == 1 && p.state[c[0]] != colTaken {
+			p.state[c[0]] = colTaken
+			any = true
+		}
+	}
+	return any
+}
+
+// dominated marks columns that a column no dearer covers with, and rows that
+// are covered wherever another one is.
+func (p *coverPart) dominated(s *coverSearch) bool {
+	any := false
+	s.colSets.build(p.colStart, p.colRow, p.rows())
+	for j := range p.cost {
+		rows := p.rowsOf(int32(j))
+		rare := rows[0]
+		for _, i := range rows {
+			if p.rowStart[i+1]-p.rowStart[i] < p.rowStart[rare+1]-p.rowStart[rare] {
+				rare = i
+			}
+		}
+		for _, k := range p.colsOf(rare) {
+			if int(k) == j || p.state[k] == colOut || p.cost[k] > p.cost[j] {
+				continue
+			}
+			if n := p.colStart[k+1] - p.colStart[k]; int(n) < len(rows) || int(n) == len(rows) && p.cost[k] == p.cost[j] && int(k) > j {
+				continue
+			}
+			if s.colSets.within(j, int(k)) {
+				p.state[j] = colOut
+				any = true
+				break
+			}
+		}
+	}
+	if any {
+		return true // rows are compared once these columns are gone
+	}
+	s.rowSets.build(p.rowStart, p.rowCol, p.cols())
+	for k := range p.rows() {
+		if p.drop[k] {
+			continue
+		}
+		cols := p.colsOf(int32(k))
+		rare := cols[0]
+		for _, j := range cols {
+			if p.colStart[j+1]-p.colStart[j] < p.colStart[rare+1]-p.colStart[rare] {
+				rare = j
+			}
+		}
+		for _, i := range p.rowsOf(rare) {
+			if int(i) == k || p.drop[i] || int(p.rowStart[i+1]-p.rowStart[i]) < len(cols) {
+				continue
+			}
+			if s.rowSets.within(k, int(i)) {
+				p.drop[i] = true
+				any = true
+			}
+		}
+	}
+	return any
+}
+
+// bitSets holds lists of numbers as sets of bits.
+type bitSets struct {
+	words int
+	bits  []uint64
+}
+
+func (b *bitSets) build(start, list []int32, n int) {
+	b.words = (n + 63) / 64
+	b.bits = resize(b.bits, b.words*(len(start)-1))
+	clear(b.bits)
+	for k := range len(start) - 1 {
+		set := b.bits[k*b.words : (k+1)*b.words]
+		for _, i := range list[start[k]:start[k+1]] {
+			set[i>>6] |= 1 << (i & 63)
+		}
+	}
+}
+
+// within says whether set a is part of set b.
+func (b *bitSets) within(a, c int) bool {
+	x, y := b.bits[a*b.words:(a+1)*b.words], b.bits[c*b.words:(c+1)*b.words]
+	for w := range x {
+		if x[w]&^y[w] != 0 {
+			return false
+		}
+	}
+	return true
+}
