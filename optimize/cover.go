@@ -14,7 +14,7 @@ type cover struct {
 
 // covering returns the model as a cover, or nil where it is not one.
 func (m *model) covering() *cover {
-	if len(m.bands) != 1 || m.filler[0] || m.bands[0][0].Fee < 0 || m.maxShops < 1 || m.cap != noCap || m.rough {
+	if len(m.bands) != 1 || m.filler[0] || m.bands[0][0].Fee < 0 || m.maxShops < 1 || m.cap != noCap || m.rough() {
 		return nil
 	}
 	for q := range m.sources {

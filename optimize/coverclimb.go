@@ -2,6 +2,9 @@ package optimize
 
 import "math"
 
+// far is more than any step is long, in terms of the least multiplier.
+const far = 1e30
+
 // climb raises the part's bound by subgradient steps from its multipliers, and
 // leaves the best ones, their reduced costs and the bound in the part. It stops
 // early once the bound passes cut. A step follows the deflected direction of
@@ -22,9 +25,13 @@ func (s *coverSearch) climb(p *coverPart, steps, patience int, lambda float64) {
 		target = s.guess
 	}
 	wait := 0
+	mass, total := 1.0, 10.0 // later answers count for more; what was known before, as ten
+	for j := range p.share {
+		p.share[j] *= total
+	}
 	for step := 0; ; step++ {
 		s.evals++
-		value := p.evaluate(s.u, s.rc, s.slack)
+		value := s.evaluate(p)
 		if value > best {
 			if value > best+0.0005*math.Abs(target-best) {
 				wait = 0
@@ -43,13 +50,11 @@ func (s *coverSearch) climb(p *coverPart, steps, patience int, lambda float64) {
 		if step == steps {
 			break
 		}
-		for j, r := range s.rc {
-			v := p.share[j] * 0.9
-			if r < 0 {
-				v += 0.1
-			}
-			p.share[j] = v
+		mass *= 1 / 0.9
+		for _, j := range s.hits {
+			p.share[j] += mass
 		}
+		total += mass
 		if wait >= patience {
 			lambda /= 2
 			wait = 0
@@ -57,15 +62,13 @@ func (s *coverSearch) climb(p *coverPart, steps, patience int, lambda float64) {
 				break
 			}
 			copy(s.u, p.u)
-			p.evaluate(s.u, s.rc, s.slack)
+			s.evaluate(p)
 			clear(s.dir)
 		}
 		norm := 0.0
 		for i, g := range s.slack {
-			d := g + 0.6*s.dir[i]
-			if d < 0 && s.u[i] == 0 {
-				d = 0
-			}
+			// A multiplier of 0 can't fall. (Said without a branch: it is a coin toss.)
+			d := max(g+0.6*s.dir[i], s.u[i]*-far)
 			s.dir[i] = d
 			norm += d * d
 		}
@@ -74,20 +77,12 @@ func (s *coverSearch) climb(p *coverPart, steps, patience int, lambda float64) {
 		}
 		t := lambda * max(target-value, s.unit) / norm
 		for i, d := range s.dir {
-			if d == 0 {
-				continue
-			}
-			v := s.u[i] + t*d
-			switch {
-			case v <= 0:
-				v = 0
-			case v >= p.most[i]:
-				v = p.most[i]
-			default:
-				v = float64(int64(v*s.perQuantum)) * s.quantum
-			}
-			s.u[i] = v
+			v := min(max(s.u[i]+t*d, 0), p.most[i])
+			s.u[i] = float64(int64(v*s.perQuantum)) * s.quantum
 		}
+	}
+	for j := range p.share {
+		p.share[j] /= total
 	}
 	p.bound = max(p.bound, best)
 	s.value = best
@@ -110,4 +105,38 @@ func (s *coverSearch) fix(p *coverPart) (taken, out int) {
 		}
 	}
 	return taken, out
+}
+
+// evaluate works out the Lagrangian bound at the multipliers on trial, the
+// reduced costs, for each row 1 less the columns of negative reduced cost that
+// cover it, and which columns these are.
+func (s *coverSearch) evaluate(p *coverPart) float64 {
+	u, rc, slack := s.u, s.rc[:len(p.cost)], s.slack
+	hits := s.hits[:0]
+	value := p.base
+	for i, v := range u {
+		value += v
+		slack[i] = 1
+	}
+	start := p.colStart[0]
+	ends := p.colStart[1:][:len(p.cost)]
+	for j, c := range p.cost {
+		rows := p.colRow[start:ends[j]]
+		start = ends[j]
+		for _, i := range rows {
+			c -= u[i]
+		}
+		rc[j] = c
+		if c < 0 {
+			value += c
+			hits = append(hits, int32(j))
+		}
+	}
+	for _, j := range hits {
+		for _, i := range p.rowsOf(j) {
+			slack[i]--
+		}
+	}
+	s.hits = hits
+	return value
 }

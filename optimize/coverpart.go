@@ -109,33 +109,6 @@ func (p *coverPart) build(from *coverPart, s *coverSearch) bool {
 	return ok
 }
 
-// evaluate works out the Lagrangian bound at multipliers u, the reduced costs,
-// and for each row 1 less the columns of negative reduced cost that cover it.
-func (p *coverPart) evaluate(u, rc, slack []float64) float64 {
-	value := p.base
-	for i, v := range u {
-		value += v
-		slack[i] = 1
-	}
-	start := p.colStart[0]
-	for j, c := range p.cost {
-		end := p.colStart[j+1]
-		rows := p.colRow[start:end]
-		start = end
-		for _, i := range rows {
-			c -= u[i]
-		}
-		rc[j] = c
-		if c < 0 {
-			value += c
-			for _, i := range rows {
-				slack[i]--
-			}
-		}
-	}
-	return value
-}
-
 // essential marks the columns that alone cover a row.
 func (p *coverPart) essential() bool {
 	any := false

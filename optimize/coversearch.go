@@ -30,6 +30,7 @@ type coverSearch struct {
 
 	value             float64 // bound of the last climb
 	u, slack, dir, rc []float64
+	hits              []int32 // columns of negative reduced cost
 	rowAt, fill       []int32
 	colSets, rowSets  bitSets
 	plan              coverPlan
@@ -90,7 +91,9 @@ func newCoverSearch(rows [][]int32, cost []float64, start []int32) *coverSearch 
 	p.rc, p.state, p.drop = make([]float64, len(cost)), make([]int8, len(cost)), make([]bool, len(rows))
 	s.colStart, s.colRow = slices.Clone(p.colStart), slices.Clone(p.colRow)
 	s.root = p
-	p.evaluate(p.u, p.rc, make([]float64, len(rows)))
+	s.u, s.rc, s.slack = slices.Clone(p.u), p.rc, make([]float64, len(rows))
+	s.evaluate(p)
+	s.rc = nil // it is the part's own
 	s.greedy(p)
 	s.guess = s.ub
 	if start != nil {
