@@ -109,7 +109,7 @@ func (b *budgeter) searchWithin(ctx context.Context, s *search, ph phase, plan *
 	if in := within(s.best); in != nil {
 		return in, affordable
 	}
-	if (done || passed) && ph.exact && !m.rough && !s.m.rough {
+	if (done || passed) && ph.exact && !m.rough() && !s.m.rough() {
 		return nil, tooDear
 	}
 	return nil, unknown

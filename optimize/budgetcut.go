@@ -65,7 +65,7 @@ func newCutter(p *Problem, units []unitGroup, points bool, skip int64) (*cutter,
 		needs[n].options = append(needs[n].options, mergedOption{points: skip, pick: []int32{-1}})
 	}
 	// Options count in money here, so that skipping has its price without a rule.
-	c.m = &model{prob: p, cp: 1, cap: noCap, maxShops: len(p.Shops)}
+	c.m = &model{prob: p, topUps: &topUps{}, cp: 1, cap: noCap, maxShops: len(p.Shops)}
 	if p.Rules.MaxShops != nil {
 		c.m.maxShops = int(min(*p.Rules.MaxShops, int64(len(p.Shops))))
 	}

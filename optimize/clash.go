@@ -58,7 +58,7 @@ func (o *oracle) feasible(p *Problem) (bool, error) {
 	switch {
 	case s.best != nil:
 		return true, nil
-	case done && !m.rough && !s.m.rough:
+	case done && !m.rough() && !s.m.rough():
 		return false, nil
 	case o.ctx.Err() != nil:
 		return false, o.ctx.Err()

@@ -51,7 +51,6 @@ type model struct {
 	maxShops int
 	cp       int64 // compromise price
 	cap      int64 // most that goods and delivery may cost; noCap if none
-	rough    bool  // a top-up was too large to be worked out exactly
 }
 
 type paintUse struct {

@@ -3,7 +3,7 @@ package optimize
 // shrink makes a model of what a domain still allows, so that the search need
 // not step over what is ruled out. Plans keep the model they belong to.
 func (m *model) shrink(d *domain, mu *multipliers) (*model, *domain, *multipliers) {
-	s := &model{prob: m.prob, members: m.members, cp: m.cp, cap: m.cap, rough: m.rough, maxShops: m.maxShops,
+	s := &model{prob: m.prob, members: m.members, cp: m.cp, cap: m.cap, maxShops: m.maxShops,
 		bands: m.bands, filler: m.filler, fillers: m.fillers, reach: m.reach, topUps: m.topUps}
 	paintAt := make([]int32, len(m.have))
 	for q := range paintAt {

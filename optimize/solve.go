@@ -199,7 +199,7 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 		lower = h.m.rootBound(ph, s.weight(s.best.cost))
 	}
 	a.best = s.best
-	rough := h.m.rough || s.m.rough
+	rough := h.m.rough() || s.m.rough()
 	if !done && !beaten {
 		if !rough {
 			a.bound = max(a.bound, ph.moneyBound(lower))

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"sync"
+	"sync/atomic"
 )
 
 // topUpCells bounds the table of fillUp; above it the top-up is only good, and
@@ -37,8 +38,9 @@ func (m *model) fillUp(h int, gap int64, x []int32) (topUp, []fill, bool) {
 
 // topUps remembers what closes a gap where no limited offer has been touched.
 type topUps struct {
-	mu   sync.Mutex
-	seen map[topUpKey]topUpResult
+	mu    sync.Mutex
+	seen  map[topUpKey]topUpResult
+	rough atomic.Bool // a top-up was too large to be worked out exactly
 }
 
 type topUpKey struct {
@@ -51,6 +53,10 @@ type topUpResult struct {
 	fills []fill
 	ok    bool
 }
+
+// rough says whether a top-up was too large to be worked out exactly, so that
+// plans may cost more than they need to.
+func (m *model) rough() bool { return m.topUps.rough.Load() }
 
 func (t *topUps) get(k topUpKey) (topUpResult, bool) {
 	t.mu.Lock()
@@ -89,7 +95,7 @@ func (m *model) fillWith(items []topUpItem, gap int64) (topUp, []fill, bool) {
 	need := ceilDiv(gap, unit)
 	top := need + dearest/unit
 	if top > topUpCells/int64(len(items)+1) {
-		m.rough = true
+		m.topUps.rough.Store(true)
 		return fillGreedy(items, gap)
 	}
 	return fillTable(items, unit, need, top)

@@ -1,0 +1,207 @@
+package optimize
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+)
+
+// randomDecision is some decision that leaves the plan in the domain.
+func randomDecision(rng *rand.Rand, m *model, plan *solution) (decision, bool) {
+	switch rng.IntN(5) {
+	case 0:
+		h := rng.IntN(len(m.bands))
+		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
+			if plan.x[j] > 0 {
+				return decision{shopUsed, int32(h), 0}, true
+			}
+		}
+		for _, f := range plan.fill {
+			for _, g := range m.fillers[h] {
+				if f.orig == g.orig {
+					return decision{shopUsed, int32(h), 0}, true
+				}
+			}
+		}
+		return decision{shopShut, int32(h), 0}, true
+	case 1:
+		if len(m.have) == 0 {
+			return decision{}, false
+		}
+		q := rng.IntN(len(m.have))
+		boxes := int32(0)
+		for _, s := range m.sources[q] {
+			boxes += plan.x[s.off]
+		}
+		if boxes == 0 {
+			return decision{paintNone, int32(q), 0}, true
+		}
+		return decision{paintSome, int32(q), 1}, true
+	case 2:
+		if len(m.price) == 0 {
+			return decision{}, false
+		}
+		j := rng.IntN(len(m.price))
+		if rng.IntN(2) == 0 {
+			return decision{offerAtMost, int32(j), plan.x[j]}, true
+		}
+		return decision{offerAtLeast, int32(j), plan.x[j]}, true
+	default:
+		o := rng.IntN(len(m.optNeed))
+		if plan.choice[m.optNeed[o]] == int32(o) {
+			return decision{optionTaken, int32(o), 0}, true
+		}
+		return decision{optionLeft, int32(o), 0}, true
+	}
+}
+
+// TestBoundsNeverPassABestPlan takes the best plan of small problems as known
+// and narrows the search around it at random. No bound may exceed its weight,
+// and no ruling out may leave only dearer plans.
+func TestBoundsNeverPassABestPlan(t *testing.T) {
+	cases := 0
+	for seed := range uint64(few(120, 1500)) {
+		p := odd(seed)
+		if seed%2 == 0 {
+			shape := crossShape(seed)
+			shape.Thirsty = false // too hard to be solved anew for every try
+			p = Generate(seed, shape)
+		}
+		p.Rules.Budget = nil
+		m, err := compile(p, nil)
+		if err != nil || len(m.optNeed) == 0 {
+			continue
+		}
+		ph, ok := m.next(0, nil, 0)
+		if !ok || ph.levels != 4 {
+			continue
+		}
+		whole := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
+		whole.limit = 20000
+		if _, done := whole.runFrom(t.Context(), newDomain(m), newMultipliers(m)); !done {
+			t.Logf("seed %d: left out, not solved within %d parts", seed, whole.limit)
+			continue
+		}
+		best := whole.best.in(m)
+		if whole.best == nil || best == nil {
+			continue
+		}
+		rng := rand.New(rand.NewPCG(seed, 5))
+		for try := range 3 {
+			cases++
+			name := fmt.Sprintf("seed %d, try %d", seed, try)
+			d, k := newDomain(m), newWorker(m, ph.w)
+			for range 1 + rng.IntN(6) {
+				if c, ok := randomDecision(rng, m, best); ok {
+					c.apply(m, d)
+				}
+			}
+			if !m.propagate(d, k.facts) {
+				t.Fatalf("%s: the domain holds the best plan, but is called empty", name)
+			}
+			k.rootStart(whole, d)
+			k.relax.build(m, ph.w, d, k.facts)
+			k.asc.run(&k.relax, k.mu, rng.IntN(200), whole.ub, math.Inf(1))
+			if v := k.asc.best.value; v > whole.ub {
+				t.Fatalf("%s: bound %v above the best plan's %v", name, v, whole.ub)
+			}
+			k.relax.fix(k.asc.best, whole.ub, resize(k.inc, len(m.have)))
+			again := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
+			again.runFrom(t.Context(), d, newMultipliers(m))
+			if again.best == nil || again.ub != whole.ub {
+				t.Fatalf("%s: after ruling out, the best plan weighs %v, before %v", name, again.ub, whole.ub)
+			}
+		}
+	}
+	if cases < 50 {
+		t.Fatalf("only %d cases were looked at", cases)
+	}
+}
+
+// TestKnapsackIsExact compares the shelf's knapsack with trying every choice.
+func TestKnapsackIsExact(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for try := range 2000 {
+		k := &knapsack{}
+		n := 1 + rng.IntN(10)
+		for i := range n {
+			k.items = append(k.items, knapItem{float64(rng.IntN(50)), float64(1 + rng.IntN(30)), int32(i)})
+		}
+		room := float64(rng.IntN(100))
+		want := 0.0
+		for set := range 1 << n {
+			gain, ul := 0.0, 0.0
+			for i := range n {
+				if set>>i&1 == 1 {
+					gain += k.items[i].gain
+					ul += k.items[i].ul
+				}
+			}
+			if ul <= room {
+				want = max(want, gain)
+			}
+		}
+		if got := k.solve(room, 1); got != want {
+			t.Fatalf("try %d: gain %v, want %v", try, got, want)
+		}
+	}
+}
+
+// TestKnapsackOutOfSteps makes sure that a knapsack too hard to finish is
+// bounded from above.
+func TestKnapsackOutOfSteps(t *testing.T) {
+	k := &knapsack{}
+	const n = 60
+	for i := range n { // all alike but for a hair: every bound is within reach of every other
+		k.items = append(k.items, knapItem{100, float64(2*(i%3) + 100), int32(i)})
+	}
+	if got := k.solve(2050, 1); got < 2000 {
+		t.Fatalf("bound %v is below a gain that can be had, 2000", got)
+	}
+}
+
+// TestTopUpAgainstTryingAll compares the goods that close a gap with trying
+// every multiset.
+func TestTopUpAgainstTryingAll(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 4))
+	for try := range 500 {
+		var items []topUpItem
+		for i := range 1 + rng.IntN(4) {
+			items = append(items, topUpItem{int32(i), int64(1 + rng.IntN(30)), int64(1 + rng.IntN(4))})
+		}
+		gap := int64(1 + rng.IntN(60))
+		want, found := topUp{}, false
+		var all func(i int, sum, boxes int64)
+		all = func(i int, sum, boxes int64) {
+			if sum >= gap {
+				if c := (topUp{sum, boxes}); !found || c.less(want) {
+					want, found = c, true
+				}
+			}
+			if i == len(items) {
+				return
+			}
+			for k := range items[i].left + 1 {
+				all(i+1, sum+k*items[i].price, boxes+k)
+			}
+		}
+		all(0, 0, 0)
+		m := &model{topUps: &topUps{}}
+		got, fills, ok := m.fillWith(items, gap)
+		if ok != found || ok && got != want {
+			t.Fatalf("try %d: %v to close %d: got %v %v, want %v %v", try, items, gap, got, ok, want, found)
+		}
+		sum, boxes := int64(0), int64(0)
+		for _, f := range fills {
+			sum += int64(f.count) * items[f.orig].price
+			boxes += int64(f.count)
+			if int64(f.count) > items[f.orig].left {
+				t.Fatalf("try %d: more of an item than there is", try)
+			}
+		}
+		if ok && (sum != got.cost || boxes != got.boxes) {
+			t.Fatalf("try %d: the goods named come to %d in %d boxes, told %v", try, sum, boxes, got)
+		}
+	}
+}
