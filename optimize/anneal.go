@@ -96,7 +96,7 @@ func (a *annealer) run(s *search, rounds int, seed uint64) (best *solution, weig
 				}
 			}
 		}
-		if len(held) == 0 {
+		if len(held) == 0 || round%64 == 0 && ended(s.ctx) {
 			break
 		}
 		mark, total := len(b.undo), b.total

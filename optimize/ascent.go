@@ -1,12 +1,16 @@
 package optimize
 
-import "math"
+import (
+	"context"
+	"math"
+)
 
 // ascent raises the bound with the volume algorithm (Barahona & Anbil, Math.
 // Programming 87, 2000): steps along the violation of an average of the
 // relaxed answers seen so far. The average is also close to a best fractional
 // plan, so branching looks at it.
 type ascent struct {
+	ctx         context.Context // ends a run early; nil: it is not asked
 	best, trial *point
 
 	// Violation of the averaged answer and of the last one.
@@ -154,7 +158,7 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 	}
 	checkAt, checkValue := every, a.best.value
 	for it := 1; it <= steps; it++ {
-		if a.best.value > enough {
+		if a.best.value > enough || it%8 == 0 && ended(a.ctx) {
 			return
 		}
 		norm := a.norm(r)
@@ -191,6 +195,9 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 }
 
 const liftSteps = 1 << 30
+
+// ended says whether there is a context and it is over.
+func ended(ctx context.Context) bool { return ctx != nil && ctx.Err() != nil }
 
 // norm is the squared length of the violation, leaving out rows at a zero
 // multiplier that want to go below it.

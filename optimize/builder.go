@@ -2,6 +2,7 @@ package optimize
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -13,9 +14,10 @@ import (
 // estimates (a delivery band's discount, a set's other pots), so a plan is
 // valued exactly at the end.
 type builder struct {
-	m *model
-	w weights
-	d *domain
+	ctx context.Context // ends polishing early; nil: it is not asked
+	m   *model
+	w   weights
+	d   *domain
 
 	cost   []float64 // of one box of each offer as seen now; +Inf: not to be bought
 	look   []float64 // what it looks like beside what its pots are worth to the needs
@@ -204,8 +206,8 @@ func (b *builder) supply(o int32) bool {
 
 // fillNeeds meets all needs that have no option yet, in the given order.
 func (b *builder) fillNeeds(order []int32) bool {
-	for _, n := range order {
-		if b.choice[n] < 0 && !b.meet(n) {
+	for i, n := range order {
+		if i%64 == 63 && ended(b.ctx) || b.choice[n] < 0 && !b.meet(n) {
 			return false
 		}
 	}
@@ -265,7 +267,10 @@ func (b *builder) polish(rounds int) {
 		}
 		slices.SortStableFunc(b.order, func(i, j int32) int { return cmp.Compare(b.cost[j], b.cost[i]) })
 		better := false
-		for _, j := range b.order {
+		for i, j := range b.order {
+			if i%16 == 0 && ended(b.ctx) {
+				return
+			}
 			for b.x[j] > b.d.lo[j] && b.withdraw(j) {
 				better = true
 			}

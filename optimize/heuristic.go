@@ -49,6 +49,9 @@ func (k *worker) construct(s *search, d *domain, a *ascent, hard bool) (best *so
 	weight = math.Inf(1)
 	share := 0.3
 	try := func(open func(h int) bool, threshold float64) {
+		if best != nil && ended(s.ctx) {
+			return
+		}
 		k.costs(s, d, a, share, open)
 		clear(k.x)
 		if a != nil {
@@ -140,7 +143,7 @@ func (k *worker) needOrder(m *model, a *ascent) {
 func (k *worker) fewerShops(s *search, d *domain) {
 	m, b := s.m, k.build
 	for h := range m.bands {
-		if !d.closed[h] {
+		if !d.closed[h] || ended(s.ctx) {
 			continue
 		}
 		at, end := m.shopStart[h], m.shopStart[h+1]

@@ -128,6 +128,7 @@ type search struct {
 
 	workers []*worker
 	report  func(lower float64)
+	ctx     context.Context // set while the search runs
 
 	work, planWork int64 // evaluations in all, and those spent on looking for plans
 
@@ -206,6 +207,7 @@ func (s *search) run(ctx context.Context) (lower float64, done bool) {
 
 // runFrom is run within a domain, starting from the given multipliers.
 func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower float64, done bool) {
+	s.ctx = ctx
 	if s.paintPast == nil {
 		s.paintPast, s.optionPast = make([]experience, len(s.m.have)), make([]experience, len(s.m.optNeed))
 	}
@@ -325,6 +327,7 @@ func (s *search) process(ctx context.Context, taken []*node, out []outcome) {
 func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) {
 	m := s.m
 	out.bound = math.Inf(-1) // bounds can be negative: money off
+	k.asc.ctx, k.tryAsc.ctx, k.build.ctx = ctx, ctx, ctx
 	begun := k.effort()
 	defer func() { out.work = k.effort() - begun }()
 	d := n.parent.clone()
