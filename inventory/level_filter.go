@@ -30,7 +30,7 @@ type filter struct {
 	x, p     float64 // paint there, ml, and its variance
 	u, vu, c float64 // gone since the last weighing, its variance, covariance with x
 	drawn    float64 // drawn by the estimate and not yet told by a reading: its error is one
-	dried    float64 // water lost, ml for each ml of paint there
+	dried    float64 // water lost, ml for each ml of paint there; below 0: stirred in beyond that
 	gross    float64 // last weighing, g; 0: none
 	grossDry float64 // water lost by then, likewise
 	absolute bool    // a weighing with a known empty weight has been taken in
@@ -96,7 +96,7 @@ func (f *filter) event(e *PotEvent) {
 			f.read(z/(1-f.dried), f.eyeVariance(z), e)
 		}
 	case Weighed:
-		if f.m.liquid && e.GrossGrams > 0 {
+		if f.m.liquid && e.GrossGrams > 0 && f.tells(e) {
 			f.revive()
 			f.weigh(e)
 		}
@@ -109,6 +109,11 @@ func (f *filter) event(e *PotEvent) {
 	case Spilled:
 		f.open(e.At)
 		f.spill(e)
+	case Thinned:
+		if f.m.liquid {
+			f.open(e.At)
+			f.thin(e)
+		}
 	case DriedOut, GivenAway:
 		f.gone = e.Kind
 	}
@@ -146,6 +151,13 @@ func (f *filter) revive() {
 	}
 }
 
+// tells reports whether a weighing says anything of the paint. Of a pot said to
+// be gone only an empty weight tells that there is some again, and nothing
+// tells dried paint from wet on a scale.
+func (f *filter) tells(e *PotEvent) bool {
+	return f.gone == "" || f.gone != DriedOut && f.tareOf(e).Grams > 0
+}
+
 // advance is the prediction: time passes, water leaves an opened pot, and
 // somebody may use it without a word.
 func (f *filter) advance(to time.Time) {
@@ -181,6 +193,15 @@ func (f *filter) advance(to time.Time) {
 // dry lets water go, ml for each ml of paint, but never the last tenth of it.
 func (f *filter) dry(part float64) {
 	f.dried = math.Min(f.dried+part, 0.9*f.m.water)
+}
+
+// thin stirs water in, at most as much as there is paint beyond what was lost.
+func (f *filter) thin(e *PotEvent) {
+	if e.Volume == nil {
+		f.dried = 0
+		return
+	}
+	f.dried = math.Max(-1, f.dried-e.Volume.ML()/math.Max(f.x, aDrop))
 }
 
 // gonePaint takes v ml with variance q out of the pot.
@@ -284,7 +305,8 @@ func (f *filter) level() Level {
 		return l
 	}
 	l.usable = normal{f.x - f.m.dead*f.scale, math.Hypot(math.Sqrt(f.p), f.m.deadSD*f.scale)}
-	l.Thicken, l.WaterML = f.dried, f.dried*math.Max(0, f.x)
+	l.Thicken = math.Max(0, f.dried)
+	l.WaterML = l.Thicken * math.Max(0, f.x)
 	l.ThinDue = l.Thicken >= f.r.ThinAt && l.WaterML >= aDrop
 	return l
 }

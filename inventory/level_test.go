@@ -242,26 +242,6 @@ func TestTaresLearned(t *testing.T) {
 	closeTo(t, "left by the learned tare", bookOf(shelf).Level(unknown, noon).Left().ML(), 10-.51, .002)
 }
 
-// Water lost is not paint lost: it is told apart, and the eye and the scale
-// are put right for it.
-func TestWaterLost(t *testing.T) {
-	half := 0.5
-	p := &Pot{ID: "p", Paint: "tan", Nominal: 17 * Millilitre, Opened: &noon, Events: []PotEvent{{ID: 1, Kind: Judged, At: noon, Fraction: &half}}}
-	b := bookOf(nil)
-	now, later := b.Level(p, noon), b.Level(p, noon.AddDate(3, 0, 0))
-	if now.WaterML != 0 || now.ThinDue {
-		t.Errorf("at once: %g ml of water lost", now.WaterML)
-	}
-	// 0.3 % a month of 8.5 ml with 70 % water over 36 months.
-	closeTo(t, "water lost", later.WaterML, .003*.7*8.5*36, .02)
-	if !later.ThinDue || later.usable.mean != now.usable.mean {
-		t.Errorf("three years on: thinning due %v, %.2f ml against %.2f", later.ThinDue, later.usable.mean, now.usable.mean)
-	}
-	weighed := *p
-	weighed.Events = append(weighed.Events[:1:1], PotEvent{ID: 2, Kind: Weighed, At: noon.AddDate(3, 0, 0), GrossGrams: 14 + 8.5*(1.2-later.Thicken), TareGrams: 14})
-	closeTo(t, "weighed after drying", b.Level(&weighed, noon.AddDate(3, 0, 0)).usable.mean, 8.5-.51, .02)
-}
-
 func TestOverdrawn(t *testing.T) {
 	l := levelOf(potOf("tan", judged(.2), PotEvent{Kind: Used, Volume: vol(9)}))
 	if !l.Overdrawn {

@@ -7,7 +7,7 @@ import "math"
 // every time and counts but once.
 func (f *filter) weigh(e *PotEvent) {
 	if f.gross > 0 {
-		gone, r := f.between(f.gross, e.GrossGrams, math.Max(0, f.dried-f.grossDry)*(f.x+f.u))
+		gone, r := f.between(f.gross, e.GrossGrams, (f.dried-f.grossDry)*(f.x+f.u))
 		y := gone - f.u
 		if square(y) > square(f.r.Doubt)*(f.vu+r) {
 			f.overruled++
@@ -50,7 +50,7 @@ func (f *filter) weighed(e *PotEvent, tare Tare) (ml, variance float64) {
 }
 
 // between is the paint gone between two weighings while water ml of water left
-// what stayed, and its variance.
+// what stayed (below 0: was stirred in), and its variance.
 func (f *filter) between(before, after, water float64) (ml, variance float64) {
 	d := f.m.density - f.dried
 	ml = (before - after - water) / d

@@ -196,7 +196,7 @@ func (w *watcher) close(f *filter, r mark) {
 func (w *watcher) gone(f *filter, r mark) (ml, variance float64, ok bool) {
 	a := w.from
 	if a.grams > 0 && r.grams > 0 {
-		ml, variance = f.between(a.grams, r.grams, math.Max(0, r.dried-a.dried)*a.there)
+		ml, variance = f.between(a.grams, r.grams, (r.dried-a.dried)*a.there)
 		return ml, variance, true
 	}
 	return a.ml - r.ml, a.variance + r.variance, a.level && r.level

@@ -26,6 +26,7 @@ const (
 	Weighed   EventKind = "weighed"    // GrossGrams, TareGrams where it is now known
 	Used      EventKind = "used"       // Volume taken out; Estimated where nobody measured it
 	Spilled   EventKind = "spilled"    // Volume lost, or Fraction of what was there
+	Thinned   EventKind = "thinned"    // water stirred in: Volume of it; without one, back to the strength it was sold at
 	DriedOut  EventKind = "dried-out"  // nothing usable is left
 	GivenAway EventKind = "given-away" // the pot is gone
 	Corrected EventKind = "corrected"  // Undoes names the event that never was
@@ -33,7 +34,7 @@ const (
 
 // EventKinds lists the kinds in the order above.
 func EventKinds() []EventKind {
-	return []EventKind{Bought, Opened, Judged, Weighed, Used, Spilled, DriedOut, GivenAway, Corrected}
+	return []EventKind{Bought, Opened, Judged, Weighed, Used, Spilled, Thinned, DriedOut, GivenAway, Corrected}
 }
 
 // PotEvent is one thing that happened to a pot. Exactly one of Volume,

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"halfpot/inventory/coverage"
@@ -56,7 +57,7 @@ func (p Pot) Record(e PotEvent, idx *Index, now time.Time) (Pot, error) {
 func (k *checker) event(at string, p *Pot, j int, paint *Paint, now time.Time) {
 	e := p.Events[j]
 	if !slices.Contains(EventKinds(), e.Kind) {
-		k.add(at+".kind", quoted(string(e.Kind)), "one of bought, opened, judged, weighed, used, spilled, dried-out, given-away, corrected")
+		k.add(at+".kind", quoted(string(e.Kind)), "one of "+eventKindWords())
 		return
 	}
 	if e.At.IsZero() {
@@ -116,9 +117,12 @@ func (k *checker) measure(at string, p *Pot, e PotEvent, paint *Paint) {
 		if measures != 1 || e.GrossGrams == 0 {
 			k.add(at, fmt.Sprintf("%d measures", measures), "one: the grams of the whole pot")
 		}
-		if paint != nil && (paint.Type.Counted() || paint.Type.Aerosol()) {
-			k.add(at, "a weighing of "+paint.Type.Words(), "a pot of liquid paint")
+		k.liquid(at, "weighing of ", paint)
+	case Thinned:
+		if measures > 1 || (measures == 1 && e.Volume == nil) {
+			k.add(at, fmt.Sprintf("%d measures", measures), "none (back to its strength), or the volume of water")
 		}
+		k.liquid(at, "thinning of ", paint)
 	case Bought:
 		if measures > 1 || e.GrossGrams != 0 {
 			k.add(at, fmt.Sprintf("%d measures", measures), "none (a full pot), a volume or a fraction")
@@ -128,6 +132,21 @@ func (k *checker) measure(at string, p *Pot, e PotEvent, paint *Paint) {
 			k.add(at, fmt.Sprintf("%d measures", measures), "none")
 		}
 	}
+}
+
+// liquid reports what can't be done to pencils, pigments and spray cans.
+func (k *checker) liquid(at, what string, paint *Paint) {
+	if paint != nil && (paint.Type.Counted() || paint.Type.Aerosol()) {
+		k.add(at, "a "+what+paint.Type.Words(), "a pot of liquid paint")
+	}
+}
+
+func eventKindWords() string {
+	var words []string
+	for _, k := range EventKinds() {
+		words = append(words, string(k))
+	}
+	return strings.Join(words, ", ")
 }
 
 // emptyGrams is what the empty pot weighs, as given with it or with a weighing

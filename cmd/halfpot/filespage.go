@@ -43,7 +43,8 @@ currency, "12.50 EUR", or the shop's where the shop is in the same load. Shares 
 id is lower-case letters, digits and hyphens; left out, it is made from the name.
 
 The kinds of pot events: bought, opened, judged (volume or fraction), weighed (gross,
-tare), used (volume), spilled, dried-out, given-away, corrected (undoes a number).
+tare), used (volume), spilled, thinned (volume of water; none: back
+to its strength), dried-out, given-away, corrected (undoes a number).
 
 Types of paint: primer-spray, primer-brush, dry-brush, one-coat, base, layer, wash,
 glaze, ink, highlight, metallic, texture, varnish, varnish-spray, medium, pigment,

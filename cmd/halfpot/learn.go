@@ -5,7 +5,6 @@ import (
 	"fmt"
 
 	"halfpot/inventory"
-	"halfpot/inventory/postgres"
 )
 
 // learn works out what the pots have taught so far. Nothing of it is stored:
@@ -29,8 +28,8 @@ func (a *app) learn(ctx context.Context, st *state, book *inventory.LevelBook) e
 	}
 	var settings []inventory.FactorChange
 	for _, h := range history {
-		if h.Change == postgres.Pinned || h.Change == postgres.Reset {
-			settings = append(settings, inventory.FactorChange{Factor: h.Factor, Change: inventory.ChangeKind(h.Change), Note: h.Note})
+		if h.Change == inventory.FactorPinned || h.Change == inventory.FactorReset {
+			settings = append(settings, inventory.FactorChange{Factor: h.Factor, Change: h.Change, Note: h.Note})
 		}
 	}
 	st.untold = untold

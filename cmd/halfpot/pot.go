@@ -52,6 +52,12 @@ learned from it.`,
 			measure: setLevel,
 		}),
 		a.potEvent(eventKind{
+			use: "thin POT", short: "water was stirred back in", kind: inventory.Thinned,
+			long: `Notes that a thickened pot was thinned to the strength it was sold at. Halfpot
+stops asking for water; the paint in the pot stays as much as it was.`,
+			example: "  halfpot pot thin pale-bone-1",
+		}),
+		a.potEvent(eventKind{
 			use: "dry-out POT", short: "it has dried out", kind: inventory.DriedOut,
 			long: "Notes that nothing usable is left.", example: "  halfpot pot dry-out pale-bone-1",
 		}),

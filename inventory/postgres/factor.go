@@ -10,26 +10,6 @@ import (
 	queries "halfpot/sql"
 )
 
-// Change is what became of a factor.
-type Change string
-
-// What can become of a factor.
-const (
-	Learned Change = "learned" // an observation moved it
-	Pinned  Change = "pinned"  // the painter set it
-	Reset   Change = "reset"   // it is forgotten; the defaults hold again
-	Flagged Change = "flagged" // an observation was too odd to learn from; the factor stays
-)
-
-// FactorChange is one entry of the factors' history.
-type FactorChange struct {
-	Factor   inventory.Factor // as it is after the change; Updated zero means now. Of a reset only Level and Key count
-	Change   Change
-	Observed float64 // actual over estimated use that brought the change; 0: none did
-	Job      string  // the job it was observed on; may be empty
-	Note     string
-}
-
 type factorRow struct {
 	Level, Key     string
 	LogMean, LogSD float64
@@ -57,8 +37,9 @@ func (s *Store) Factors(ctx context.Context) (inventory.Factors, error) {
 }
 
 // ChangeFactors appends to the history of factors; the last entry of a factor
-// that is not a Flagged one is what holds from then on.
-func (s *Store) ChangeFactors(ctx context.Context, changes []FactorChange) error {
+// that is not FactorFlagged is what holds from then on. A Factor.Updated of zero
+// means now; of a reset only Level and Key count.
+func (s *Store) ChangeFactors(ctx context.Context, changes []inventory.FactorChange) error {
 	if len(changes) == 0 {
 		return nil
 	}
@@ -80,8 +61,8 @@ func (s *Store) ChangeFactors(ctx context.Context, changes []FactorChange) error
 
 // FactorHistory gives what became of a factor, oldest first. An empty level or
 // key stands for all.
-func (s *Store) FactorHistory(ctx context.Context, level inventory.FactorLevel, key string) ([]FactorChange, error) {
-	var changes []FactorChange
+func (s *Store) FactorHistory(ctx context.Context, level inventory.FactorLevel, key string) ([]inventory.FactorChange, error) {
+	var changes []inventory.FactorChange
 	err := s.read(ctx, func(tx pgx.Tx) error {
 		rows, err := collect[struct {
 			factorRow
@@ -91,7 +72,7 @@ func (s *Store) FactorHistory(ctx context.Context, level inventory.FactorLevel, 
 			Note     string
 		}](ctx, tx, queries.ListFactorHistory, string(level), key)
 		for _, r := range rows {
-			changes = append(changes, FactorChange{Factor: r.factor(), Change: Change(r.Change), Observed: orZero(r.Observed), Job: orZero(r.Job), Note: r.Note})
+			changes = append(changes, inventory.FactorChange{Factor: r.factor(), Change: inventory.ChangeKind(r.Change), Observed: orZero(r.Observed), Job: orZero(r.Job), Note: r.Note})
 		}
 		return err
 	})

@@ -27,7 +27,8 @@ func examplePots() []inventory.Pot {
 				{Kind: inventory.Spilled, At: day(6), Fraction: ptr(0.1)}}},
 		{ID: "black-1", Paint: "zest-black", Nominal: 17000},
 		{ID: "chalk-1", Paint: "ako-chalk", Nominal: 12000, Events: []inventory.PotEvent{
-			{Kind: inventory.Bought, At: day(1), Volume: ptr(inventory.Volume(6000))}, {Kind: inventory.DriedOut, At: day(9)}, {Kind: inventory.GivenAway, At: day(10)}}},
+			{Kind: inventory.Bought, At: day(1), Volume: ptr(inventory.Volume(6000))}, {Kind: inventory.Thinned, At: day(5), Volume: ptr(inventory.Volume(400))},
+			{Kind: inventory.Thinned, At: day(6)}, {Kind: inventory.DriedOut, At: day(9)}, {Kind: inventory.GivenAway, At: day(10)}}},
 	}
 }
 

@@ -22,6 +22,7 @@ type unit struct {
 
 var (
 	centimetres = units{"a length, like 174 cm", []unit{{"cm", 1}, {"m", 100}, {"mm", 0.1}}}
+	millimetres = units{"a length, like 25 mm", []unit{{"mm", 1}, {"cm", 10}}}
 	kilograms   = units{"a mass, like 70 kg", []unit{{"kg", 1}, {"g", 0.001}}}
 	grams       = units{"a mass, like 38.4 g", []unit{{"g", 1}, {"kg", 1000}}}
 	cm2         = units{"an area, like 4.9 cm2", []unit{{"cm2", 1}, {"cm²", 1}, {"mm2", 0.01}, {"mm²", 0.01}}}

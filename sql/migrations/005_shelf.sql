@@ -21,7 +21,7 @@ CREATE TABLE halfpot.pot_event (
     pot       bigint NOT NULL CONSTRAINT pot_event_of_pot REFERENCES halfpot.pot,
     at        timestamptz NOT NULL CONSTRAINT pot_event_at_is_time CHECK (isfinite(at)),
     kind      text NOT NULL CONSTRAINT pot_event_kind_known CHECK (kind IN
-        ('bought', 'opened', 'judged', 'weighed', 'used', 'spilled', 'dried-out', 'given-away', 'corrected')),
+        ('bought', 'opened', 'judged', 'weighed', 'used', 'spilled', 'thinned', 'dried-out', 'given-away', 'corrected')),
     volume_ul bigint CONSTRAINT pot_event_volume_range CHECK (volume_ul >= 0),
     fraction  double precision CONSTRAINT pot_event_fraction_range CHECK (fraction >= 0 AND fraction <= 1),
     gross_g   double precision CONSTRAINT pot_event_gross_range CHECK (gross_g > 0 AND gross_g < 'Infinity'),
@@ -42,6 +42,7 @@ CREATE TABLE halfpot.pot_event (
             WHEN 'spilled' THEN num_nonnulls(volume_ul, fraction) = 1 AND gross_g IS NULL
             WHEN 'used' THEN volume_ul IS NOT NULL AND num_nonnulls(fraction, gross_g) = 0
             WHEN 'weighed' THEN gross_g IS NOT NULL AND num_nonnulls(volume_ul, fraction) = 0
+            WHEN 'thinned' THEN num_nonnulls(fraction, gross_g) = 0
             WHEN 'bought' THEN num_nonnulls(volume_ul, fraction) <= 1 AND gross_g IS NULL
             ELSE num_nonnulls(volume_ul, fraction, gross_g) = 0
         END)
