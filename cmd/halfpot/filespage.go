@@ -20,7 +20,10 @@ TOML: the same names as arrays of tables ([[paints]], [[shops]] with delivery, a
 on), and in TOML only:
 
   [[figures]]   id, name, and an area ("9 cm2") or a body: stature, scale ("1:56" or
-                "28 mm to eye"), clo, kit, heroic; regions with a share or an area
+                "28 mm to eye"), clo, kit, heroic; or a box around a vehicle or
+                terrain: length, width, height in life, scale ("1:1" as measured on
+                the table), detail; regions with a share, an area or a base
+                ("25 mm", "60 x 35 mm") and its rim
   [[recipes]]   id, name, steps: id, name, regions (names, or "all", or all-but),
                 paint or mix by parts, method, coats, thinning, alternatives with a
                 compromise, optional, wait-after, label
