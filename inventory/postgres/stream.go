@@ -156,7 +156,7 @@ func (d *decoder) time() time.Time { return time.UnixMicro(d.int() + epoch).UTC(
 
 var epoch = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC).UnixMicro()
 
-// eventKind gives the constant for a kind, so that a million events share nine strings.
+// eventKind gives the constant for a kind, so that a million events share a few strings.
 func eventKind(s []byte) inventory.EventKind {
 	for _, k := range kinds {
 		if string(k) == string(s) {
