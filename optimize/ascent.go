@@ -152,9 +152,9 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 	}
 	factor, poor := 0.3, 0
 	alphaMax := 0.1
-	every, little := 20, 2e-3
+	every, little, patience, still := 20, 2e-3, 4, 0
 	if steps <= 50 { // a node, not the root: its children will go on
-		every, little = 8, 1e-2
+		every, little, patience = 8, 1e-2, 3
 	}
 	checkAt, checkValue := every, a.best.value
 	for it := 1; it <= steps; it++ {
@@ -185,9 +185,13 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 		}
 		if it == checkAt {
 			if a.best.value-checkValue < little*math.Max(1, target-a.best.value) {
-				if steps <= 50 || alphaMax > 0.001 {
-					alphaMax *= 0.7
+				alphaMax = max(0.7*alphaMax, 0.001)
+				still++
+				if still == patience {
+					return
 				}
+			} else {
+				still = 0
 			}
 			checkAt, checkValue = it+every, a.best.value
 		}
