@@ -207,6 +207,9 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 		if h.rival != nil && a.best != nil && !a.best.cost.less(*h.rival) {
 			a.best = nil
 		}
+		if ph.exact && !rough && h.rival == nil && a.best != nil && a.bound >= a.best.cost.money {
+			a.proven = max(a.proven, 1) // what is open can only be better in the later levels
+		}
 		return false
 	}
 	if h.rival != nil && a.best != nil && s.weight(a.best.cost) >= limit {
