@@ -198,7 +198,10 @@ func (a *app) record(ctx context.Context, typed string, f eventFlags, fill func(
 	e.ID = ids[0]
 	pot.Events = append(slices.Clip(pot.Events), e)
 	after := st.potRow(a, pot)
-	if e.Kind == inventory.Weighed && after.By != readingWord(inventory.Weighed) {
+	switch {
+	case e.Kind == inventory.Weighed && after.Remark == remark(inventory.Level{Gone: inventory.DriedOut}):
+		a.note("The weight is kept, but a scale can't tell dried paint from wet: if there is some left, judge it by eye.")
+	case e.Kind == inventory.Weighed && after.By != readingWord(inventory.Weighed):
 		a.note("The weight is kept, but tells nothing yet: halfpot doesn't know what the empty pot weighs (--tare).")
 	}
 	return a.done(after, "%s: %s left; before: %s", pot.ID, after.Left, before.Left)
