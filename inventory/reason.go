@@ -42,9 +42,24 @@ func (q *Purchase) reason(r optimize.Reason) PlanReason {
 	case r.Kind == "match" && len(out.Steps) > 0:
 		out.Text = fmt.Sprintf("%s must look alike, but no paint or mix is acceptable for all of them.", capital(steps))
 	default:
-		out.Text = q.readable(r.Text)
+		out.Text = q.readable(q.openedWith(steps, r.Text))
 	}
 	return out
+}
+
+// openedWith names the steps as a painter does where a reason begins with the
+// marks of its needs.
+func (q *Purchase) openedWith(steps, text string) string {
+	if steps == "" {
+		return text
+	}
+	if _, rest, ok := strings.Cut(text, " can't be met"); ok {
+		return "There is no way to do " + steps + rest
+	}
+	if _, rest, ok := strings.Cut(text, " can't all be met"); ok {
+		return "There is no way to do " + steps + " together" + rest
+	}
+	return text
 }
 
 // readable puts the painter's words in place of the marks a problem uses.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"regexp"
 	"runtime/debug"
 	"strings"
 
@@ -18,6 +19,10 @@ var commandGroups = []*cobra.Group{
 	{ID: "buy", Title: "What to buy:"},
 	{ID: "work", Title: "At the bench:"},
 }
+
+// belowNothing is how an amount below nothing, such as -3ml, looks to the
+// reader of flags.
+var belowNothing = regexp.MustCompile(`^unknown shorthand flag: '[0-9]' in (-[0-9].*)$`)
 
 // newRoot builds the whole command tree around one app.
 func newRoot(a *app) *cobra.Command {
@@ -49,6 +54,9 @@ scenario, in a place apart from your own data, run: halfpot demo`,
 	root.SetUsageTemplate(usageTemplate)
 	root.SetHelpTemplate("{{with (or .Long .Short)}}{{. | trimTrailingWhitespaces}}\n\n{{end}}{{if or .Runnable .HasSubCommands}}{{.UsageString}}{{end}}")
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
+		if below := belowNothing.FindStringSubmatch(err.Error()); below != nil {
+			return usagef("found %s, expected no less than nothing", below[1])
+		}
 		return &usageError{err.Error(), []string{c.CommandPath() + " --help"}}
 	})
 	root.CompletionOptions.HiddenDefaultCmd = false

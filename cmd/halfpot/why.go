@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"time"
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
@@ -92,10 +93,23 @@ func proven(solve inventory.Solver) inventory.Solver {
 	}
 }
 
+// explainingPatience bounds each search that only explains: one that takes
+// longer is told as "no time for", and the plan itself is not kept waiting.
+const explainingPatience = 5 * time.Second
+
+// patient gives every search of a solver a time limit of its own.
+func patient(solve inventory.Solver, limit time.Duration) inventory.Solver {
+	return func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
+		ctx, cancel := context.WithTimeout(ctx, limit)
+		defer cancel()
+		return solve(ctx, p)
+	}
+}
+
 func (a *app) newWhyDoc(ctx context.Context, q *question, answer *inventory.Answer) (*whyDoc, error) {
 	solve, done := a.solver(q.Problem.Currency)
 	defer done()
-	solve = proven(solve)
+	solve = proven(patient(solve, explainingPatience))
 	d := &whyDoc{}
 	if err := d.addLines(q, answer); err != nil {
 		return nil, err
@@ -229,9 +243,12 @@ func (d *whyDoc) show(page *view.Page) {
 		page.Heading("Why the set %s", s.Name)
 		page.List(s.Pots, "")
 		page.Line("It costs %s; the pots needed would cost %s one by one, before delivery.", s.Price, s.Singles)
-		if s.None {
+		switch {
+		case s.None:
 			page.Line("Without it there is no plan.")
-		} else {
+		case s.Without.Amount.IsZero():
+			page.Line("An order without it costs the same: %s.", s.Instead)
+		default:
 			page.Line("The best order without it is %s dearer: %s.", s.Without, s.Instead)
 		}
 	}
