@@ -336,7 +336,7 @@ func (s *coverSearch) pick(p *coverPart) int32 {
 		e := &s.past[p.id[c.col]]
 		var g [2]float64
 		for side := range g {
-			if e.times[side] < trials && k < tryMost {
+			if e.times[side] < trials {
 				bound := s.try(p, c.col, side)
 				if bound > s.cutoff() {
 					p.state[c.col] = colOut
@@ -376,9 +376,8 @@ func (s *coverSearch) core(p *coverPart) (*coverPart, bool) {
 
 const (
 	walkSteps  = 3000 // of local search at the root
-	candidates = 20   // columns weighed up for branching
-	tryMost    = 16   // of them, how many may be tried
-	trials     = 2    // after so many of each side, experience is trusted
+	candidates = 40   // columns weighed up for branching
+	trials     = 8    // after so many of each side, experience is trusted
 	trySteps   = 30
 )
 
