@@ -16,6 +16,9 @@ there:
   pots        id paint* product size* bought full judged opened cost place tare
   pot-events  pot* number kind* at* volume fraction gross tare estimated undoes job note
 
+In pots, full is how full the pot is ("60 %" or "10 ml") and judged the day you looked;
+size is what the label says.
+
 TOML: the same names as arrays of tables ([[paints]], [[shops]] with delivery, and so
 on), and in TOML only:
 
@@ -29,6 +32,12 @@ on), and in TOML only:
                 compromise, optional, wait-after, label
   [[forces]]    id, name, units: id, name, figures, figure, recipe, batch, undercoat,
                 worth; match: label, steps, units
+
+  [[figures]]
+  id = "sentry"
+  name = "Sentry"
+  body = { stature = "174 cm", scale = "28 mm to eye" }
+  regions = [{ name = "jacket", share = "30 %" }, { name = "webbing", share = "8 %" }]
 
   [[recipes]]
   id = "sand-uniform"
