@@ -172,11 +172,7 @@ happened after that, if anything did.`,
 
 // record adds one event to a pot and shows what the pot then holds.
 func (a *app) record(ctx context.Context, typed string, f eventFlags, fill func(*inventory.PotEvent, *inventory.Paint) error) error {
-	st, err := a.state(ctx)
-	if err != nil {
-		return err
-	}
-	pot, err := st.pot(typed)
+	st, pot, err := a.typedPot(ctx, typed)
 	if err != nil {
 		return err
 	}
@@ -205,6 +201,16 @@ func (a *app) record(ctx context.Context, typed string, f eventFlags, fill func(
 		a.note("The weight is kept, but tells nothing yet: halfpot doesn't know what the empty pot weighs (--tare).")
 	}
 	return a.done(after, "%s: %s left; before: %s", pot.ID, after.Left, before.Left)
+}
+
+// typedPot reads what there is and finds the pot that was typed.
+func (a *app) typedPot(ctx context.Context, typed string) (*state, inventory.Pot, error) {
+	st, err := a.state(ctx)
+	if err != nil {
+		return nil, inventory.Pot{}, err
+	}
+	pot, err := st.pot(typed)
+	return st, pot, err
 }
 
 // pot finds the pot that was typed.

@@ -67,11 +67,7 @@ those that halfpot pot correct takes.`,
 		Example: "  halfpot pot events pale-bone-1\n  halfpot pot events pale-bone-1 --format json",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			st, err := a.state(c.Context())
-			if err != nil {
-				return err
-			}
-			pot, err := st.pot(args[0])
+			st, pot, err := a.typedPot(c.Context(), args[0])
 			if err != nil {
 				return err
 			}
@@ -95,11 +91,7 @@ func (a *app) potShow() *cobra.Command {
 		Example: "  halfpot pot show pale-bone-1\n  halfpot pot show \"pale bone\"",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			st, err := a.state(c.Context())
-			if err != nil {
-				return err
-			}
-			pot, err := st.pot(args[0])
+			st, pot, err := a.typedPot(c.Context(), args[0])
 			if err != nil {
 				return err
 			}
