@@ -1,6 +1,9 @@
 package optimize
 
-import "context"
+import (
+	"context"
+	"math"
+)
 
 // plans looks for plans near the node's relaxed answer: always a little, and
 // with more effort at the root, where a node has just had its last shop
@@ -19,6 +22,9 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 		return
 	}
 	before := k.effort()
+	if n.depth == 0 && math.IsInf(n.bound, -1) {
+		keep(k.shopSet(ctx, s, d, k.mu))
+	}
 	if n.depth == 0 || settled || n.serial%32 == 1 {
 		keep(k.dive(ctx, s, d, k.mu))
 	}
