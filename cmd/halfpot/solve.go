@@ -36,7 +36,8 @@ why there is none. halfpot buy asks the same question of your own shelf.
 
 --lp writes the same problem in CPLEX LP format, for any general solver to be
 asked the same; --strong-lp adds rows that change no answer but make its bounds
-better.`,
+better. Under a budget the file asks for the least cost of the greatest worth, so
+it is written after solving; with --only-lp it asks for the greatest worth.`,
 		Example: `  halfpot solve problem.json
   halfpot solve problem.json --time-limit 60s > plan.json
   halfpot solve problem.json --lp problem.lp --only-lp
@@ -71,16 +72,12 @@ func (a *app) solve(ctx context.Context, o solveOptions, chosen bool) error {
 	if err != nil {
 		return err
 	}
-	for _, file := range []struct {
-		path   string
-		strong bool
-	}{{o.lp, false}, {o.strongLP, true}} {
-		if file.path != "" {
-			if err := writeFile(file.path, func(w io.Writer) error {
-				return optimize.WriteLP(w, problem, optimize.LPOptions{Strong: file.strong})
-			}); err != nil {
-				return err
-			}
+	// Under a budget the LP asks for the least cost of the greatest worth, so
+	// that worth has to be known first.
+	late := problem.Rules.Budget != nil && !o.onlyLP
+	if !late {
+		if err := o.writeLP(problem, nil); err != nil {
+			return err
 		}
 	}
 	if o.onlyLP {
@@ -100,6 +97,15 @@ func (a *app) solve(ctx context.Context, o solveOptions, chosen bool) error {
 		return err
 	}
 	r.Seconds = a.now().Sub(begun).Seconds()
+	if late {
+		var worth *int64
+		if r.Totals != nil && r.ProvenLevels > 0 {
+			worth = &r.Totals.Worth
+		}
+		if err := o.writeLP(problem, worth); err != nil {
+			return err
+		}
+	}
 	if err := a.showResult(r, chosen); err != nil {
 		return err
 	}
@@ -204,4 +210,23 @@ type purchaseRow struct {
 	Product string     `json:"product" table:"product"`
 	Shop    string     `json:"shop" table:"shop"`
 	Count   view.Count `json:"count" table:"boxes"`
+}
+
+// writeLP writes the LP files asked for. Under a budget with worth nil they ask
+// for the greatest worth, else for the least cost of finishing that worth.
+func (o solveOptions) writeLP(p *optimize.Problem, worth *int64) error {
+	for _, file := range []struct {
+		path   string
+		strong bool
+	}{{o.lp, false}, {o.strongLP, true}} {
+		if file.path == "" {
+			continue
+		}
+		if err := writeFile(file.path, func(w io.Writer) error {
+			return optimize.WriteLP(w, p, optimize.LPOptions{Strong: file.strong, Worth: worth})
+		}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
