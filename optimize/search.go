@@ -269,8 +269,16 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 			}
 		}
 		if ctx.Err() != nil {
-			// A node cut short may have been dropped unfinished: its bound stands.
-			return min(lower, s.ub), false
+			// A node cut short may have been dropped unfinished: the bound it
+			// had or came to stands.
+			least := s.ub
+			for i, n := range taken {
+				least = min(least, max(n.bound, outcomes[i].bound))
+			}
+			if s.open.Len() > 0 {
+				least = min(least, s.open.lower())
+			}
+			return least, false
 		}
 		if s.report != nil {
 			s.report(lower)
