@@ -38,7 +38,7 @@ type multipliers struct {
 	cover  []float64 // per need
 	link   []float64 // per use
 	base   []float64 // per paint
-	volume []float64 // per paint, of a whole box (scaled by its greatest content)
+	volume []float64 // per paint, for each ul
 }
 
 func newMultipliers(m *model) *multipliers {

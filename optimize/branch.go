@@ -246,7 +246,7 @@ func (k *worker) canBuy(d *domain, m *model, p int32) bool {
 	return any && d.atLeast[p] == 0
 }
 
-// branchOption splits on the need with the largest first option.
+// branchOption splits on the first need that still has a choice.
 func (k *worker) branchOption(d *domain, m *model) []decision {
 	for n := range m.members {
 		first, count := int32(-1), 0

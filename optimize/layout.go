@@ -37,10 +37,10 @@ type relax struct {
 	paints  []int32 // model paint of each
 	paintAt []int32 // relax index of each model paint, -1
 	boxes   []float64
-	multi   []bool // boxes beyond the first count for the links too
-	capped  []bool // volume row is relaxed
-	scale   []float64
-	room    []float64 // (shelf - sure demand) / scale
+	multi   []bool    // boxes beyond the first count for the links too
+	capped  []bool    // volume row is relaxed
+	scale   []float64 // greatest content, by which steps on the volume row are measured
+	room    []float64 // shelf less sure demand, ul
 	shelf   []float64 // volume at hand beyond the sure demand
 	// The options and links of each paint that what is at hand could serve:
 	// option i as i, link l as -1-l.
@@ -59,7 +59,7 @@ type relax struct {
 	offHi     []int32
 	conStart  []int32
 	conPaint  []int32
-	conVol    []float64 // content / scale
+	conVol    []float64 // content in ul, 0 where the volume row is not relaxed
 	shopStart []int32
 	offShop   []int32
 	from      [][]float64 // per shop and band: weighted value an order must reach
@@ -76,7 +76,7 @@ type relax struct {
 
 type volumeTerm struct {
 	paint int32
-	ul    float64 // / scale
+	ul    float64
 }
 
 func resize[T any](s []T, n int) []T {

@@ -349,7 +349,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 	steps := 40
 	if n.depth == 0 {
 		steps = 600
-		if n.bound < 0 && math.IsInf(n.bound, -1) {
+		if math.IsInf(n.bound, -1) {
 			k.rootStart(s, d)
 		} else {
 			steps = 200
