@@ -2,14 +2,57 @@ package main
 
 import "github.com/spf13/cobra"
 
+// commandsIn is a group's commands in the order help shows them.
+type commandsIn struct {
+	group    string
+	commands []command
+}
+
+// command is a command by the word that calls it, to be built when it is needed.
+type command struct {
+	name  string
+	build func() *cobra.Command
+}
+
 // commands lists every command by the part of the job it serves, in the order
 // help shows them.
 func (a *app) commands() []commandsIn {
 	return []commandsIn{
-		{"start", []*cobra.Command{a.demoCommand(), a.loadCommand(), a.saveCommand(), a.addCommand(), a.databaseCommand()}},
-		{"own", []*cobra.Command{a.shelfCommand(), a.potCommand(), a.paintCommand()}},
-		{"plan", []*cobra.Command{a.forceCommand(), a.recipeCommand(), a.figureCommand(), a.estimateCommand()}},
-		{"buy", []*cobra.Command{a.buyCommand(), a.shopCommand(), a.productCommand(), a.offerCommand(), a.solveCommand(), a.generateCommand()}},
-		{"work", []*cobra.Command{a.logCommand()}},
+		{"start", []command{{"demo", a.demoCommand}, {"load", a.loadCommand}, {"save", a.saveCommand},
+			{"add", a.addCommand}, {"database", a.databaseCommand}}},
+		{"own", []command{{"shelf", a.shelfCommand}, {"pot", a.potCommand}, {"paint", a.paintCommand}}},
+		{"plan", []command{{"force", a.forceCommand}, {"recipe", a.recipeCommand}, {"figure", a.figureCommand},
+			{"estimate", a.estimateCommand}}},
+		{"buy", []command{{"buy", a.buyCommand}, {"shop", a.shopCommand}, {"product", a.productCommand},
+			{"offer", a.offerCommand}, {"solve", a.solveCommand}, {"generate", a.generateCommand}}},
+		{"work", []command{{"log", a.logCommand}}},
 	}
+}
+
+// addCommands puts the commands below root that args can need: the one that
+// args begins with, else all, as for help and for names nobody knows. Building
+// all of them is a good part of what a short run takes.
+func (a *app) addCommands(root *cobra.Command, args []string) {
+	groups := a.commands()
+	add := func(group string, c command) {
+		built := c.build()
+		built.GroupID = group
+		root.AddCommand(built)
+	}
+	if len(args) > 0 {
+		for _, g := range groups {
+			for _, c := range g.commands {
+				if c.name == args[0] {
+					add(g.group, c)
+					return
+				}
+			}
+		}
+	}
+	for _, g := range groups {
+		for _, c := range g.commands {
+			add(g.group, c)
+		}
+	}
+	root.AddCommand(topics()...)
 }

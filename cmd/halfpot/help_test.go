@@ -24,7 +24,7 @@ func walk(c *cobra.Command, f func(*cobra.Command)) {
 // the exit statuses; no two flags of a command share a name or a shorthand.
 func TestHelpOfEveryCommand(t *testing.T) {
 	seen := 0
-	walk(newRoot(&app{}), func(c *cobra.Command) {
+	walk(newRoot(&app{}, nil), func(c *cobra.Command) {
 		if c.IsAdditionalHelpTopicCommand() || c.Name() == "help" || isCompletion(c) {
 			return
 		}
@@ -69,6 +69,34 @@ func TestHelpOfEveryCommand(t *testing.T) {
 	}
 }
 
+// A command is built by its own name, and alone it says and takes the same as
+// among all others.
+func TestCommandBuiltAlone(t *testing.T) {
+	all := newRoot(&app{}, nil)
+	for _, g := range (&app{}).commands() {
+		for _, c := range g.commands {
+			root := newRoot(&app{}, []string{c.name, "--help"})
+			alone, _, err := root.Find([]string{c.name})
+			if err != nil || alone.Name() != c.name || len(root.Commands()) != 1 {
+				t.Errorf("%s: built %q below a root of %d commands, %v", c.name, alone.Name(), len(root.Commands()), err)
+				continue
+			}
+			among, _, err := all.Find([]string{c.name})
+			if err != nil {
+				t.Errorf("%s among all: %v", c.name, err)
+				continue
+			}
+			walk(among, func(among *cobra.Command) {
+				path := strings.Fields(among.CommandPath())[1:]
+				alone, _, err := root.Find(path)
+				if err != nil || alone.UsageString() != among.UsageString() {
+					t.Errorf("%s: help differs when it is built alone (%v)", strings.Join(path, " "), err)
+				}
+			})
+		}
+	}
+}
+
 func isCompletion(c *cobra.Command) bool {
 	return strings.HasPrefix(c.CommandPath()+" ", "halfpot completion ")
 }
@@ -91,7 +119,7 @@ func checkExamples(t *testing.T, c *cobra.Command) {
 			t.Errorf("%s: example %q is not a halfpot command line", c.CommandPath(), line)
 			continue
 		}
-		root := newRoot(&app{})
+		root := newRoot(&app{}, nil)
 		at, rest, err := root.Find(words[1:])
 		if err != nil {
 			t.Errorf("%s: example %q: %v", c.CommandPath(), line, err)

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"runtime/debug"
 	"strings"
+	"sync"
 
 	"github.com/spf13/cobra"
 
@@ -22,10 +23,12 @@ var commandGroups = []*cobra.Group{
 
 // belowNothing is how an amount below nothing, such as -3ml, looks to the
 // reader of flags.
-var belowNothing = regexp.MustCompile(`^unknown shorthand flag: '[0-9]' in (-[0-9].*)$`)
+var belowNothing = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^unknown shorthand flag: '[0-9]' in (-[0-9].*)$`)
+})
 
-// newRoot builds the whole command tree around one app.
-func newRoot(a *app) *cobra.Command {
+// newRoot builds the command tree around one app, as far as args need it.
+func newRoot(a *app, args []string) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "halfpot COMMAND",
 		Short: "What is in your pots, what a force will take, and what to buy, proven cheapest",
@@ -41,7 +44,7 @@ scenario, in a place apart from your own data, run: halfpot demo`,
   halfpot shelf                       what is left in every pot
   halfpot estimate harbour-watch      what that force will take
   halfpot buy harbour-watch           what to buy, and where`,
-		Version:       version(),
+		Version:       "known", // {{version}} says which; working it out takes long
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		RunE:          helpOrUnknown,
@@ -50,11 +53,12 @@ scenario, in a place apart from your own data, run: halfpot demo`,
 	root.SetOut(a.out)
 	root.SetErr(a.err)
 	root.SetIn(a.in)
-	root.SetVersionTemplate("{{.Version}}\n")
+	cobra.AddTemplateFunc("version", version)
+	root.SetVersionTemplate("{{version}}\n")
 	root.SetUsageTemplate(usageTemplate)
 	root.SetHelpTemplate("{{with (or .Long .Short)}}{{. | trimTrailingWhitespaces}}\n\n{{end}}{{if or .Runnable .HasSubCommands}}{{.UsageString}}{{end}}")
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
-		if below := belowNothing.FindStringSubmatch(err.Error()); below != nil {
+		if below := belowNothing().FindStringSubmatch(err.Error()); below != nil {
 			return usagef("found %s, expected no less than nothing", below[1])
 		}
 		return &usageError{err.Error(), []string{c.CommandPath() + " --help"}}
@@ -71,22 +75,10 @@ scenario, in a place apart from your own data, run: halfpot demo`,
 	f.BoolVar(&a.noColour, "no-colour", false, "no colour, as with NO_COLOR set")
 
 	root.AddGroup(commandGroups...)
-	for _, g := range a.commands() {
-		for _, c := range g.commands {
-			c.GroupID = g.group
-			root.AddCommand(c)
-		}
-	}
-	root.AddCommand(topics()...)
+	a.addCommands(root, args)
 	root.SetHelpCommand(helpCommand(root))
 	finish(root)
 	return root
-}
-
-// commandsIn is a group's commands in the order help shows them.
-type commandsIn struct {
-	group    string
-	commands []*cobra.Command
 }
 
 func formatNames() (names []string) {

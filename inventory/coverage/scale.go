@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // Scale is the N of 1:N, above 0: lengths go by 1/N, areas by 1/N^2, volumes by 1/N^3.
@@ -63,23 +64,28 @@ func NamedScales() []NamedScale {
 	}
 }
 
+// Compiled when first needed: most runs of the program read no scale.
 var (
-	ratioScale = regexp.MustCompile(`^1\s*[:/]\s*([0-9]+(?:\.[0-9]+)?)$`)
-	mmScale    = regexp.MustCompile(`^([0-9]+(?:\.[0-9]+)?)\s*mm(?:\s+to\s+(?:the\s+)?(eye|eyes|top|crown))?$`)
+	ratioScale = compiled(`^1\s*[:/]\s*([0-9]+(?:\.[0-9]+)?)$`)
+	mmScale    = compiled(`^([0-9]+(?:\.[0-9]+)?)\s*mm(?:\s+to\s+(?:the\s+)?(eye|eyes|top|crown))?$`)
 )
+
+func compiled(pattern string) func() *regexp.Regexp {
+	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(pattern) })
+}
 
 // ParseScale reads "1:56", "1/72", "28 mm to eye" or "28 mm to top" for a person
 // of statureCM (cm). "28 mm" alone is to the eyes, the commoner of two conventions
 // in use (theminiaturespage.com glossary). 1:N takes N from 1 to 1000.
 func ParseScale(text string, statureCM float64) (Scale, error) {
 	s := strings.ToLower(strings.TrimSpace(text))
-	if m := ratioScale.FindStringSubmatch(s); m != nil {
+	if m := ratioScale().FindStringSubmatch(s); m != nil {
 		n, err := strconv.ParseFloat(m[1], 64)
 		if err == nil && n >= 1 && n <= 1000 {
 			return Scale(n), nil
 		}
 	}
-	if m := mmScale.FindStringSubmatch(s); m != nil {
+	if m := mmScale().FindStringSubmatch(s); m != nil {
 		mm, err := strconv.ParseFloat(m[1], 64)
 		if err != nil || math.IsInf(mm, 0) {
 			return 0, &UnknownError{"scale", text, `"1:56", "28 mm to eye" or "28 mm to top"`}
