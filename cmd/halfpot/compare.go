@@ -220,19 +220,30 @@ func changeText(byID *inventory.Index, from, to *optimize.Result) string {
 // mostChanges is how many changes a sentence can bear.
 const mostChanges = 5
 
-// extraText is "+2 Pale Bone 17 ml (ferry-lane-hobbies), -1 Coast starter set (...)".
+// extraText is "+2 Pale Bone 17 ml, -1 Coast starter set at Ferry Lane Hobbies;
+// +1 Soot Wash 17 ml at ...".
 func extraText(byID *inventory.Index, changes []inventory.Extra) string {
-	var parts []string
-	for i, c := range changes {
-		if i == mostChanges && len(changes) > mostChanges+1 {
-			parts = append(parts, fmt.Sprintf("and %d changes more", len(changes)-i))
-			break
-		}
+	told := changes
+	if len(changes) > mostChanges+1 {
+		told = changes[:mostChanges]
+	}
+	var shops []string
+	at := map[string][]string{}
+	for _, c := range told {
 		name := c.Product
 		if p := byID.Products[c.Product]; p != nil && p.Name != "" {
 			name = p.Name
 		}
-		parts = append(parts, fmt.Sprintf("%+d %s (%s)", c.Boxes, name, c.Shop))
+		if at[c.Shop] == nil {
+			shops = append(shops, c.Shop)
+		}
+		at[c.Shop] = append(at[c.Shop], fmt.Sprintf("%+d %s", c.Boxes, name))
 	}
-	return strings.Join(parts, ", ")
+	for i, s := range shops {
+		shops[i] = strings.Join(at[s], ", ") + " at " + shopName(byID, s)
+	}
+	if more := len(changes) - len(told); more > 0 {
+		shops = append(shops, fmt.Sprintf("and %d changes more", more))
+	}
+	return strings.Join(shops, "; ")
 }

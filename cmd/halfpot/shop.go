@@ -49,6 +49,13 @@ func newShopRow(cat *inventory.Catalogue, s inventory.Shop) shopRow {
 	return row
 }
 
+func shopName(byID *inventory.Index, id string) string {
+	if s := byID.Shops[id]; s != nil {
+		return s.Name
+	}
+	return id
+}
+
 // inCurrency gives a bare zero the shop's currency, so that it shows as 0.00 EUR.
 func inCurrency(m inventory.Money, currency string) view.Money {
 	if m.Currency == "" {

@@ -52,7 +52,8 @@ type setRow struct {
 	Count  view.Count  `json:"count" table:"pots"`
 	Needed view.Amount `json:"needed" table:"needed of it"`
 	Single view.Money  `json:"single" table:"singly"`
-	Shop   string      `json:"shop" table:"at"`
+	At     string      `json:"shop_name" table:"at"`
+	Shop   string      `json:"shop"`
 }
 
 type thresholdRow struct {
@@ -66,7 +67,8 @@ type thresholdRow struct {
 
 type nearMissRow struct {
 	Name    string     `json:"name" table:"left out"`
-	Shop    string     `json:"shop" table:"at"`
+	At      string     `json:"shop_name" table:"at"`
+	Shop    string     `json:"shop"`
 	Price   view.Money `json:"price" table:"price"`
 	Cheaper view.Money `json:"cheaper" table:"would get in if cheaper by"`
 }
@@ -154,7 +156,7 @@ func (d *whyDoc) addThresholds(ctx context.Context, q *question, answer *invento
 func (d *whyDoc) addNearMisses(ctx context.Context, q *question, answer *inventory.Answer, solve inventory.Solver) error {
 	misses, err := answer.NearMisses(ctx, solve, nearMissTries)
 	for _, m := range misses {
-		d.NearMisses = append(d.NearMisses, nearMissRow{q.Index.Products[m.Product].Name, m.Shop, view.Money(m.Price), view.Money(m.Cheaper)})
+		d.NearMisses = append(d.NearMisses, nearMissRow{Name: q.Index.Products[m.Product].Name, At: shopName(q.Index, m.Shop), Shop: m.Shop, Price: view.Money(m.Price), Cheaper: view.Money(m.Cheaper)})
 	}
 	return err
 }
@@ -207,7 +209,7 @@ func newSetDoc(byID *inventory.Index, s inventory.SetReason) setDoc {
 	d := setDoc{Product: s.Product, Name: byID.Products[s.Product].Name, Shop: s.Shop, Price: view.Money(s.Price), Singles: view.Money(s.Singles),
 		Without: view.Money(s.Without), None: s.None, Instead: extraText(byID, s.Instead)}
 	for _, p := range s.Pots {
-		row := setRow{Name: paintName(byID, p.Paint), Count: view.Count(p.Count), Needed: amount(byID.Paints[p.Paint], p.Needed), Shop: p.Shop}
+		row := setRow{Name: paintName(byID, p.Paint), Count: view.Count(p.Count), Needed: amount(byID.Paints[p.Paint], p.Needed), At: shopName(byID, p.Shop), Shop: p.Shop}
 		if p.Single != nil {
 			row.Single = view.Money(*p.Single)
 		}
@@ -218,7 +220,7 @@ func newSetDoc(byID *inventory.Index, s inventory.SetReason) setDoc {
 
 func newThresholdRow(byID *inventory.Index, t inventory.ThresholdEffect) thresholdRow {
 	row := thresholdRow{Shop: t.Shop, From: view.Money(t.From), Fee: view.Money(t.Fee), Base: view.Money(t.BaseFee), Save: view.Money(t.Saved)}
-	name := byID.Shops[t.Shop].Name
+	name := shopName(byID, t.Shop)
 	switch {
 	case t.Fee.Equal(t.BaseFee) && t.NextFrom != nil:
 		row.Text = fmt.Sprintf("%s: %s; from %s it would be %s, but filling up to that does not pay.", name, deliveryWords(row.Fee), *t.NextFrom, deliveryWords(view.Money(*t.NextFee)))
