@@ -167,7 +167,7 @@ func (r *relax) paintRows() {
 		// One box more than is sure to be bought may not be enough either: only
 		// then is the volume row needed.
 		sure := m.have[q] + int64(f.boxes[q])*f.small[q] - f.demand[q]
-		capped := f.most[q]-f.demand[q] > sure+f.small[q]
+		capped := f.big[q] > 0 && f.most[q]-f.demand[q] > sure+f.small[q]
 		multi := f.boxes[q] > 0
 		for _, pu := range m.byPaint[q] {
 			multi = multi || r.d.alive[pu.opt] && r.boxesFor(pu.use) > 1
