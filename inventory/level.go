@@ -17,6 +17,7 @@ type Level struct {
 	Measured   time.Time // last reading by eye or scale that counted; zero: never
 	By         EventKind // that reading: Judged, Weighed, or Bought of a pot not full
 	Opened     bool
+	OpenSince  time.Time // when it was first opened or seen open; zero for an unopened pot
 	Gone       EventKind // DriedOut or GivenAway: nothing is left; "" otherwise
 	Doubts     int       // readings since it was bought that contradicted what was logged and were believed over it
 	Overdrawn  bool      // more was logged than it held: judge or weigh it

@@ -301,6 +301,9 @@ func (f *filter) level() Level {
 	l := Level{Pot: f.pot.ID, Paint: f.pot.Paint, Nominal: f.pot.Nominal, Measured: f.measured, By: f.by, Gone: f.gone,
 		Opened: !f.opened.IsZero() && !f.opened.After(f.last), Doubts: f.doubts, Overdrawn: f.overdrawn, overruled: f.overruled,
 		topML: f.full - f.m.dead*f.scale}
+	if l.Opened {
+		l.OpenSince = f.opened
+	}
 	if f.gone != "" {
 		return l
 	}

@@ -55,6 +55,28 @@ func levelOf(p *Pot) Level {
 	return bookOf(nil).Level(p, at)
 }
 
+// A pot is open from the first that opened it or showed it open; what is
+// undone opened nothing.
+func TestOpenSince(t *testing.T) {
+	bought, early := PotEvent{Kind: Bought}, noon.AddDate(0, 0, -3)
+	for _, c := range []struct {
+		name   string
+		events []PotEvent
+		want   time.Time
+	}{
+		{"unopened", []PotEvent{bought, judged(1)}, time.Time{}},
+		{"opened", []PotEvent{bought, {Kind: Opened}}, noon.AddDate(0, 0, 1)},
+		{"used", []PotEvent{bought, {Kind: Used, Volume: vol(1)}, {Kind: Opened}}, noon.AddDate(0, 0, 1)},
+		{"seen half full", []PotEvent{bought, judged(1), judged(.5)}, noon.AddDate(0, 0, 2)},
+		{"the earlier of two days", []PotEvent{bought, {Kind: Opened}, {Kind: Opened, At: early}, {Kind: Corrected, Undoes: 2}}, early},
+		{"never was", []PotEvent{bought, {Kind: Opened}, {Kind: Corrected, Undoes: 2}}, time.Time{}},
+	} {
+		if l := levelOf(potOf("tan", c.events...)); !l.OpenSince.Equal(c.want) || l.Opened == c.want.IsZero() {
+			t.Errorf("%s: open %v since %s; want %s", c.name, l.Opened, l.OpenSince, c.want)
+		}
+	}
+}
+
 // The filter's reading is the update of a normal mean with known variance:
 // exercise in Gelman et al., Bayesian Data Analysis, ch. 2 (from memory), and
 // bookdown.org/kevin_davisross/stat415-handouts example 16.1. The last digits

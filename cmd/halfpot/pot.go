@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 	"halfpot/inventory/postgres"
 )
@@ -25,7 +26,8 @@ only one pot of that.`,
 		a.potShow(), a.potEvents(),
 		a.potEvent(eventKind{
 			use: "open POT", short: "it was opened", kind: inventory.Opened,
-			long:    "Notes when a pot was opened: from then on it slowly dries.",
+			long: `Notes when a pot was opened: from then on it slowly dries. For one that is open
+already only an earlier day (--at) changes anything.`,
 			example: "  halfpot pot open pale-bone-1\n  halfpot pot open pale-bone-1 --at 2026-02-14",
 		}),
 		a.potEvent(eventKind{
@@ -51,12 +53,7 @@ learned from it.`,
 			example: "  halfpot pot spill pale-bone-1 half\n  halfpot pot spill pale-bone-1 3ml",
 			measure: setLevel,
 		}),
-		a.potEvent(eventKind{
-			use: "thin POT", short: "water was stirred back in", kind: inventory.Thinned,
-			long: `Notes that a thickened pot was thinned to the strength it was sold at. Halfpot
-stops asking for water; the paint in the pot stays as much as it was.`,
-			example: "  halfpot pot thin pale-bone-1",
-		}),
+		a.potThin(),
 		a.potEvent(eventKind{
 			use: "dry-out POT", short: "it has dried out", kind: inventory.DriedOut,
 			long: "Notes that nothing usable is left.", example: "  halfpot pot dry-out pale-bone-1",
@@ -146,6 +143,37 @@ volume; an empty pot of the same product may have taught the tare already.`,
 	return c
 }
 
+func (a *app) potThin() *cobra.Command {
+	var f eventFlags
+	var added string
+	c := &cobra.Command{
+		Use: "thin POT", Short: "water or thinner was stirred back in",
+		Long: `Notes that a thickened pot was thinned: to the strength it was sold at, or, with
+--added, by what you measured. Halfpot then asks for less water, or for none; the
+paint in the pot stays as much as it was.`,
+		Example: "  halfpot pot thin pale-bone-1\n  halfpot pot thin pale-bone-1 --added 0.5ml",
+		Args:    cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			return a.record(c.Context(), args[0], f, func(e *inventory.PotEvent, p *inventory.Paint) error {
+				e.Kind = inventory.Thinned
+				if !c.Flags().Changed("added") {
+					return nil
+				}
+				if err := setVolume(e, added, p); err != nil {
+					return err
+				}
+				if *e.Volume <= 0 {
+					return usagef("--added %s: expected more than nothing, like 0.5ml", added)
+				}
+				return nil
+			})
+		},
+	}
+	f.add(c)
+	c.Flags().StringVar(&added, "added", "", "`AMOUNT` of water or thinner that went in, like 0.5ml (default: back to its strength)")
+	return c
+}
+
 func (a *app) potCorrect() *cobra.Command {
 	var f eventFlags
 	c := &cobra.Command{
@@ -182,6 +210,9 @@ func (a *app) record(ctx context.Context, typed string, f eventFlags, fill func(
 	}
 	if err := fill(&e, st.byID.Paints[pot.Paint]); err != nil {
 		return err
+	}
+	if l := st.level(a, pot); e.Kind == inventory.Opened && l.Opened && !e.At.Before(l.OpenSince) {
+		return a.done(st.potRow(a, pot), "%s is open already, since %s: nothing was changed.", pot.ID, view.Date{Time: l.OpenSince}.CSVValue())
 	}
 	if _, err := pot.Record(e, st.byID, a.now()); err != nil {
 		return err
