@@ -16,8 +16,8 @@ there:
   pots        id paint* product size* bought full judged opened cost place tare
   pot-events  pot* number kind* at* volume fraction gross tare estimated undoes job note
 
-In pots, full is how full the pot is ("60 %" or "10 ml") and judged the day you looked;
-size is what the label says.
+In pots, full is how full the pot is ("60 %", "1/2" or "10 ml") and judged the day you
+looked; size is what the label says.
 
 TOML: the same names as arrays of tables ([[paints]], [[shops]] with delivery, and so
 on), and in TOML only:

@@ -36,13 +36,7 @@ func parseLevel(s string) (level, error) {
 		f /= 100
 		return level{fraction: &f}, nil
 	}
-	if over, under, ok := strings.Cut(t, "/"); ok {
-		n, err1 := strconv.Atoi(strings.TrimSpace(over))
-		d, err2 := strconv.Atoi(strings.TrimSpace(under))
-		if err1 != nil || err2 != nil || n < 0 || d <= 0 || n > d {
-			return level{}, wrong
-		}
-		f := float64(n) / float64(d)
+	if f, ok := inventory.ParsePart(t); ok {
 		return level{fraction: &f}, nil
 	}
 	if !strings.ContainsAny(t, "0123456789") || !strings.ContainsAny(t, "ulµμ") {

@@ -56,18 +56,18 @@ func (b *Batch) nextPot(paint string) string {
 	}
 }
 
-// full reads how much is left: a volume, or a share of the pot.
+// full reads how much is left: a volume, or a part of the pot.
 func (r *record) full(field string) (*inventory.Volume, *float64) {
-	text, ok := r.scalar(field, "60 % or 10 ml")
+	text, ok := r.scalar(field, "60 %, 1/2 or 10 ml")
 	if !ok {
 		return nil, nil
 	}
 	if v, err := parseVolume(text); err == nil {
 		return &v, nil
 	}
-	f, err := parseShare(text)
+	f, err := parsePart(text)
 	if err != nil {
-		r.slip(field, show(text), "how full the pot is, like 60 % or 10 ml")
+		r.slip(field, show(text), "how full the pot is, like 60 %, 1/2 or 10 ml")
 		return nil, nil
 	}
 	return nil, &f
@@ -85,7 +85,7 @@ func (r *record) event() inventory.PotEvent {
 		e.Volume = &v
 	}
 	if r.has("fraction") {
-		f := r.share("fraction")
+		f := parsed(r, "fraction", "a part of the pot", parsePart)
 		e.Fraction = &f
 	}
 	if e.ID < 0 || e.Undoes < 0 {

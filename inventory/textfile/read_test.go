@@ -100,6 +100,27 @@ func TestJoinsAcrossFiles(t *testing.T) {
 	}
 }
 
+// How full a pot is may be said as a share, a decimal or a part, in CSV and TOML.
+func TestPartsOfAPot(t *testing.T) {
+	b, err := read(
+		"pots.csv", "id,paint,size,full\na,bone,17 ml,1/2\nb,bone,17 ml,3 / 4\nc,bone,17 ml,75 %\nd,bone,17 ml,0.75\ne,bone,17 ml,1/1\nf,bone,17 ml,\n",
+		"pot-events.csv", "pot,kind,at,fraction\nf,bought,2026-01-01,\nf,judged,2026-01-02,1/4\n",
+		"more.toml", "[[pots]]\nid = \"g\"\npaint = \"bone\"\nsize = \"17 ml\"\nfull = \"2/3\"\n",
+	)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]float64{"a": 1.0 / 2, "b": 3.0 / 4, "c": 0.75, "d": 0.75, "e": 1, "f": 1.0 / 4, "g": 2.0 / 3}
+	for _, p := range b.Pots {
+		if e := p.Events[len(p.Events)-1]; e.Kind != inventory.Judged || e.Fraction == nil || *e.Fraction != want[p.ID] {
+			t.Errorf("pot %s: last %+v; want judged %v full", p.ID, e, want[p.ID])
+		}
+	}
+	if len(b.Pots) != len(want) {
+		t.Errorf("%d pots, want %d", len(b.Pots), len(want))
+	}
+}
+
 // Every slip of a load comes at once, with its place.
 func TestSlips(t *testing.T) {
 	for name, c := range map[string]struct {
@@ -110,12 +131,17 @@ func TestSlips(t *testing.T) {
 			`pots.csv:2:6: size: found "17", expected a volume with its unit, like 17 ml`,
 			`pots.csv:3:6: size: found "-17 ml", expected a volume with its unit`,
 			`pots.csv:4:6: size: found "17 oz"`,
-			`pots.csv:4:12: full: found "160 %", expected how full the pot is, like 60 % or 10 ml`,
+			`pots.csv:4:12: full: found "160 %", expected how full the pot is, like 60 %, 1/2 or 10 ml`,
 			`pots.csv:4:18: tare: found "20 kilo", expected a mass, like 38.4 g`,
 			`pots.csv:4:26: opened: found "yesterday", expected a date like 2026-11-25`,
 			`pots.csv:5:1: paint: found "Bone Tone", expected an id of lower-case letters, digits and single hyphens, like bone-tone`,
 			`pots.csv:6:1: paint: found nothing, expected a value`,
 			`pots.csv:7:6: size: found "12,5 ml"`}},
+		"parts of a pot": {[]string{"pots.csv", "paint,size,full\nbone,17 ml,3/2\nbone,17 ml,1/0\nbone,17 ml,0.5/2\nbone,17 ml,-1/2\nbone,17 ml,half\n",
+			"pot-events.csv", "pot,kind,at,fraction\nbone,judged,2026-01-01,5/4\n"}, []string{
+			`pots.csv:2:12: full: found "3/2", expected how full the pot is, like 60 %, 1/2 or 10 ml`, `pots.csv:3:12: full: found "1/0"`,
+			`pots.csv:4:12: full: found "0.5/2"`, `pots.csv:5:12: full: found "-1/2"`, `pots.csv:6:12: full: found "half"`,
+			`pot-events.csv:2:24: fraction: found "5/4", expected a part of the pot, like 60 %, 0.6 or 1/2`}},
 		"columns": {[]string{"a.csv", "name,tipe,name,\nx,y,z,\n"}, []string{
 			`a.csv:1:6: found the unknown column "tipe", expected columns of paints: id, maker, range, name, code, type, colour, volume-solids, density; nearest: type`,
 			`a.csv:1:11: found the column name a second time`, `a.csv:1:16: found a column without a name`, `a.csv:1: found no column type`}},

@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"halfpot/inventory"
 )
 
 // units of a quantity: the first is the one written, the others are read.
@@ -82,6 +84,19 @@ func parseShare(s string) (float64, error) {
 		return 0, errors.New(want)
 	}
 	return v, nil
+}
+
+// parsePart reads how full a pot is as a fraction of 0 to 1: a share, or a part
+// like "1/2".
+func parsePart(s string) (float64, error) {
+	if f, ok := inventory.ParsePart(s); ok {
+		return f, nil
+	}
+	f, err := parseShare(s)
+	if err != nil {
+		return 0, errors.New("a part of the pot, like 60 %, 0.6 or 1/2")
+	}
+	return f, nil
 }
 
 // parseWhen reads a date or a date with a time and zone. A bare date is
