@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"strconv"
 	"strings"
 
@@ -42,6 +43,18 @@ func idOr(asked, name string, taken func(string) bool) (string, error) {
 	return free, nil
 }
 
+// newID reads what there is and gives the id of a new thing of that name: the
+// one asked for, or one made of the name. known are the things of its kind.
+func newID[T any](ctx context.Context, a *app, asked, name string, known func(*inventory.Index) map[string]*T) (*inventory.Catalogue, string, error) {
+	cat, err := a.catalogue(ctx)
+	if err != nil {
+		return nil, "", err
+	}
+	taken := known(cat.Index())
+	id, err := idOr(asked, name, func(s string) bool { return taken[s] != nil })
+	return cat, id, err
+}
+
 func orWord(s, other string) string {
 	if s == "" {
 		return other
@@ -61,15 +74,11 @@ know volume solids or density, the type's defaults hold.`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			ctx := c.Context()
-			cat, err := a.catalogue(ctx)
+			_, free, err := newID(ctx, a, id, args[0], func(x *inventory.Index) map[string]*inventory.Paint { return x.Paints })
 			if err != nil {
 				return err
 			}
-			p.Name, p.Type = args[0], inventory.PaintType(typ)
-			byID := cat.Index()
-			if p.ID, err = idOr(id, p.Name, func(s string) bool { return byID.Paints[s] != nil }); err != nil {
-				return err
-			}
+			p.ID, p.Name, p.Type = free, args[0], inventory.PaintType(typ)
 			if colour != "" {
 				k, err := inventory.ParseColour(colour)
 				if err != nil {

@@ -24,15 +24,11 @@ and, for several of a kind, how many.`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			ctx := c.Context()
-			cat, err := a.catalogue(ctx)
+			cat, free, err := newID(ctx, a, id, args[0], func(x *inventory.Index) map[string]*inventory.Product { return x.Products })
 			if err != nil {
 				return err
 			}
-			byID := cat.Index()
-			p.Name = args[0]
-			if p.ID, err = idOr(id, p.Name, func(s string) bool { return byID.Products[s] != nil }); err != nil {
-				return err
-			}
+			p.ID, p.Name = free, args[0]
 			for _, h := range holds {
 				k, err := parseContent(h, cat)
 				if err != nil {
@@ -43,7 +39,7 @@ and, for several of a kind, how many.`,
 			if err := a.save(ctx, postgres.Load{Catalogue: inventory.Catalogue{Products: []inventory.Product{p}}}); err != nil {
 				return err
 			}
-			row := newProductRow(byID, p)
+			row := newProductRow(cat.Index(), p)
 			return a.done(row, "Added the product %s: %s", row.ID, row.Contents)
 		},
 	}
@@ -108,15 +104,11 @@ charge may fall as orders grow, never rise. Without any, delivery is free.`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			ctx := c.Context()
-			cat, err := a.catalogue(ctx)
+			cat, free, err := newID(ctx, a, id, args[0], func(x *inventory.Index) map[string]*inventory.Shop { return x.Shops })
 			if err != nil {
 				return err
 			}
-			byID := cat.Index()
-			s.Name = args[0]
-			if s.ID, err = idOr(id, s.Name, func(t string) bool { return byID.Shops[t] != nil }); err != nil {
-				return err
-			}
+			s.ID, s.Name = free, args[0]
 			if smallest != "" {
 				if s.MinOrder, err = inventory.ParseMoney(smallest, s.Currency); err != nil {
 					return usagef("--smallest-order: %v", err)
