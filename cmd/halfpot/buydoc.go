@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
@@ -25,6 +26,7 @@ type buyDoc struct {
 	Steps      []plannedRow `json:"steps"`
 	Paints     []balanceRow `json:"paints"`
 	Unfinished []string     `json:"unfinished_units"`
+	Cheapest   *cheapestDoc `json:"cheapest_unit,omitempty"`
 	Reasons    []reasonRow  `json:"reasons"`
 	Why        *whyDoc      `json:"why,omitempty"`
 	Seconds    float64      `json:"seconds"`
@@ -32,12 +34,21 @@ type buyDoc struct {
 	name    string
 	figures int
 	units   int
+	waiting bool // there is a budget, and no unit gets finished
+	must    bool // something must be in the order
+	untold  bool // the time was up before the cheapest unit was known
 	budget  bool
 	list    *inventory.ShoppingList
 	byID    *inventory.Index
 }
 
 func (d *buyDoc) paintName(id string) string { return paintName(d.byID, id) }
+
+// cheapestDoc is what finishing a unit would cost at least.
+type cheapestDoc struct {
+	Unit  string     `json:"unit"`
+	Total view.Money `json:"total"`
+}
 
 type orderDoc struct {
 	Shop     string     `json:"shop"`
@@ -109,7 +120,7 @@ func (a *app) newBuyDoc(ctx context.Context, q *question, answer *inventory.Answ
 	d := &buyDoc{Force: q.force.ID, Status: string(l.Status), Proven: l.Proven(), Confidence: l.Confidence,
 		Goods: view.Money(l.Goods), Delivery: view.Money(l.Delivery), Total: view.Money(l.Total), Bound: view.Money(l.Bound),
 		Points: l.Points, Boxes: l.Boxes, Unfinished: l.Unfinished, Seconds: l.Seconds,
-		name: orWord(q.force.Name, q.force.ID), units: len(q.force.Units), list: l, byID: q.Index, budget: q.Rules.Budget != nil}
+		name: orWord(q.force.Name, q.force.ID), units: len(q.force.Units), list: l, byID: q.Index, budget: q.Rules.Budget != nil, must: len(q.Rules.Must) > 0}
 	for _, u := range q.force.Units {
 		d.figures += u.Figures
 	}
@@ -129,6 +140,11 @@ func (a *app) newBuyDoc(ctx context.Context, q *question, answer *inventory.Answ
 	if !answer.Found() {
 		return d, nil
 	}
+	if d.waiting = q.Rules.Budget != nil && len(d.Unfinished) == unitsToDo(q.Needs); d.waiting && d.Proven {
+		if err := a.addCheapest(ctx, q, d); err != nil {
+			return nil, err
+		}
+	}
 	if d.EvenTotal, err = a.evenTotal(ctx, q); err != nil {
 		return nil, err
 	}
@@ -136,6 +152,29 @@ func (a *app) newBuyDoc(ctx context.Context, q *question, answer *inventory.Answ
 		d.Why, err = a.newWhyDoc(ctx, q, answer)
 	}
 	return d, err
+}
+
+// unitsToDo is the number of units with something left to do.
+func unitsToDo(n *inventory.Needs) int {
+	units := map[string]bool{}
+	for _, need := range n.List {
+		units[need.Unit] = true
+	}
+	return len(units)
+}
+
+// addCheapest finds what the budget would have to be for one unit at least.
+func (a *app) addCheapest(ctx context.Context, q *question, d *buyDoc) error {
+	solve, done := a.solver(q.Problem.Currency)
+	defer done()
+	unit, err := q.CheapestUnit(ctx, proven(patient(solve, explainingPatience)))
+	if d.untold = errors.Is(err, errTimeUp) || errors.Is(err, context.DeadlineExceeded); d.untold {
+		return nil
+	}
+	if unit != nil {
+		d.Cheapest = &cheapestDoc{unit.Unit, view.Money(unit.Cost)}
+	}
+	return err
 }
 
 func newOrderDoc(byID *inventory.Index, o inventory.Order) orderDoc {

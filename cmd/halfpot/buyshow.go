@@ -85,8 +85,11 @@ func (d *buyDoc) reasonTexts() []string {
 func (d *buyDoc) showOrders(page *view.Page) {
 	head := fmt.Sprintf("%s: %s", d.name, count(d.figures, "figure", "figures"))
 	switch {
-	case len(d.Orders) == 0 && len(d.Unfinished) == d.units:
-		page.Line("%s. No unit can be finished for that money.", head)
+	case len(d.Orders) == 0 && d.waiting:
+		page.Line("%s. %s", head, d.waitingText())
+		return
+	case len(d.Orders) == 0 && len(d.Unfinished) > 0:
+		page.Line("%s. Nothing to buy for that money: what the shelf finishes needs nothing more.", head)
 		return
 	case len(d.Orders) == 0:
 		page.Line("%s. Nothing to buy: the shelf has it all.", head)
@@ -99,6 +102,23 @@ func (d *buyDoc) showOrders(page *view.Page) {
 		page.Line("goods %s, %s, together %s", o.Goods, deliveryWords(o.Delivery), o.Total)
 	}
 	page.Gap()
+}
+
+// waitingText says that a budget finishes nothing, and what would.
+func (d *buyDoc) waitingText() string {
+	switch {
+	case !d.Proven:
+		return "The time was up before an order was found that finishes a unit for that money."
+	case d.untold:
+		return "No unit can be finished for that money."
+	case d.Cheapest == nil:
+		return "No unit can be finished for that money or any other; without --budget halfpot says why."
+	}
+	with := "delivery"
+	if d.must {
+		with += " and what must be in the order"
+	}
+	return fmt.Sprintf("No unit can be finished for that money. The cheapest to finish is %s, for %s with %s.", d.Cheapest.Unit, d.Cheapest.Total, with)
 }
 
 func deliveryWords(m view.Money) string {
