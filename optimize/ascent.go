@@ -14,12 +14,11 @@ type ascent struct {
 	best, trial *point
 
 	// Violation of the averaged answer and of the last one.
-	cover, link, base, volume     []float64
-	gCover, gLink, gBase, gVolume []float64
+	cover, link, base    []float64
+	gCover, gLink, gBase []float64
 
 	spare []float64 // what an unused shop lacks to be worth using
-	count []float64 // boxes that hold each paint, less those sure to be bought
-	pots  []float64 // volume bought of each paint
+	count []float64 // units bought of each paint, less those sure to be bought
 	x     []float64 // averaged boxes of each offer
 	used  []float64 // averaged use of each shop
 	one   []float64 // choice of each one-paint option in the last answer
@@ -32,7 +31,6 @@ func newAscent() *ascent { return &ascent{best: &point{}, trial: &point{}} }
 // violation computes how far the relaxed answer at p breaks each relaxed row.
 func (a *ascent) violation(r *relax, p *point) {
 	clear(a.count)
-	clear(a.pots)
 	for j := range r.offs {
 		if p.x[j] == 0 {
 			continue
@@ -41,77 +39,60 @@ func (a *ascent) violation(r *relax, p *point) {
 		for k := r.conStart[j]; k < r.conStart[j+1]; k++ {
 			q := r.conPaint[k]
 			if r.multi[q] {
-				a.count[q] += x
+				a.count[q] += x * r.conUnits[k]
 			} else {
 				a.count[q] += min(x, 1)
 			}
-			a.pots[q] += x * r.conVol[k]
 		}
 	}
 	for q := range a.count {
-		a.gBase[q], a.gVolume[q] = 0, 0
+		a.gBase[q] = 0
 		if r.multi[q] {
 			a.count[q] -= r.boxes[q]
-			a.gBase[q] = -a.count[q]
-		}
-		if r.capped[q] {
-			a.gVolume[q] = -r.room[q] - a.pots[q]
+			a.gBase[q] = p.units[q] - a.count[q]
 		}
 	}
 	for k := range a.gCover {
 		a.gCover[k] = 1
 	}
-	hasVol := len(r.oneVol) > 0
 	for i, k := range r.oneNeed {
 		a.one[i] = 0
 		if p.oneGain[i] <= 0 {
 			continue
 		}
-		n := a.count[r.onePaint[i]] / r.oneBoxes[i]
-		if s := p.oneServed[i]; s > 0 {
-			n = s + (1-s)*n
-		}
+		n := r.supplied(r.onePaint[i], p.oneServed[i], a.count)
 		if n == 0 {
 			continue
 		}
 		a.one[i] = n
 		a.gCover[k] -= n
-		if hasVol {
-			for t := r.oneVolStart[i]; t < r.oneVolStart[i+1]; t++ {
-				a.gVolume[r.oneVol[t].paint] += n * r.oneVol[t].ul
-			}
-		}
 	}
 	for i, k := range r.anyNeed {
 		y := 0.0
 		if p.anyGain[i] > 0 {
 			y = 1
 			a.gCover[k]--
-			for t := r.anyVolStart[i]; t < r.anyVolStart[i+1]; t++ {
-				a.gVolume[r.anyVol[t].paint] += r.anyVol[t].ul
-			}
 		}
 		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
-			n := a.count[r.linkAt[l]] / r.linkBoxes[l]
-			if s := p.linkServed[l]; s > 0 {
-				n = s + (1-s)*n
-			}
-			a.gLink[l] = y - n
+			a.gLink[l] = y - r.supplied(r.linkAt[l], p.linkServed[l], a.count)
 		}
 	}
-	for q := range a.gVolume {
-		if r.capped[q] {
-			a.gVolume[q] /= r.scale[q]
-		}
+}
+
+// supplied is how far paint q serves a need of which served is served by what
+// is at hand, or by the units the paint pays for.
+func (r *relax) supplied(q int32, served float64, count []float64) float64 {
+	if r.steps[q] > 0 {
+		return served
 	}
+	return served + (1-served)*count[q]
 }
 
 func (a *ascent) resize(r *relax) {
 	a.cover, a.gCover = resize(a.cover, len(r.needs)), resize(a.gCover, len(r.needs))
 	a.link, a.gLink = resize(a.link, len(r.linkUse)), resize(a.gLink, len(r.linkUse))
 	a.base, a.gBase = resize(a.base, len(r.paints)), resize(a.gBase, len(r.paints))
-	a.volume, a.gVolume = resize(a.volume, len(r.paints)), resize(a.gVolume, len(r.paints))
-	a.count, a.pots = resize(a.count, len(r.paints)), resize(a.pots, len(r.paints))
+	a.count = resize(a.count, len(r.paints))
 	a.x, a.used, a.y = resize(a.x, len(r.offs)), resize(a.used, len(r.m.bands)), resize(a.y, len(r.anyOpt))
 	a.one, a.yOne = resize(a.one, len(r.oneOpt)), resize(a.yOne, len(r.oneOpt))
 }
@@ -133,7 +114,6 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 	copy(a.cover, a.gCover)
 	copy(a.link, a.gLink)
 	copy(a.base, a.gBase)
-	copy(a.volume, a.gVolume)
 	for j := range a.x {
 		a.x[j] = a.best.x[j]
 	}
@@ -217,7 +197,6 @@ func (a *ascent) norm(r *relax) float64 {
 	add(a.cover, a.best.cover)
 	add(a.link, a.best.link)
 	add(a.base, a.best.base)
-	add(a.volume, a.best.volume)
 	return n
 }
 
@@ -240,14 +219,10 @@ func (a *ascent) step(r *relax, s float64) {
 	move(a.trial.cover, a.best.cover, a.cover)
 	move(a.trial.link, a.best.link, a.link)
 	for q := range a.base {
-		a.trial.base[q], a.trial.volume[q] = 0, 0
+		a.trial.base[q] = 0
 		if r.multi[q] {
 			m := max(0, a.best.base[q]+s*a.base[q]) + round
 			a.trial.base[q] = m - round
-		}
-		if r.capped[q] {
-			m := max(0, a.best.volume[q]+s*a.volume[q]/r.scale[q]) + round
-			a.trial.volume[q] = m - round
 		}
 	}
 }
@@ -267,7 +242,6 @@ func (a *ascent) average(r *relax, most float64) float64 {
 	sum(a.cover, a.gCover)
 	sum(a.link, a.gLink)
 	sum(a.base, a.gBase)
-	sum(a.volume, a.gVolume)
 	alpha := most
 	if den := vv - 2*vg + gg; den > 1e-12 {
 		alpha = (vv - vg) / den
@@ -286,7 +260,6 @@ func (a *ascent) average(r *relax, most float64) float64 {
 	mix(a.cover, a.gCover)
 	mix(a.link, a.gLink)
 	mix(a.base, a.gBase)
-	mix(a.volume, a.gVolume)
 	for j := range a.x {
 		a.x[j] += alpha * (a.trial.x[j] - a.x[j])
 	}

@@ -8,12 +8,12 @@ import (
 //
 //	cover[n]   need n takes at least one option
 //	link[u]    an option that needs several paints is served with each of them
-//	base[q]    boxes that hold paint q >= what is sure to be needed
-//	volume[q]  volume taken of q <= shelf + boxes
+//	base[q]    units of paint q in the boxes bought >= units needed
 //
 // Beside that, each paint keeps a knapsack of its own: what is left of it
 // serves only so many of the needs that would do with it, unless one more box
-// is bought, which serves them all.
+// is bought, which serves them all. Where one more may not be enough, the paint
+// decides by itself how many units it pays for and whom they serve.
 //
 // What remains falls apart by shop: each shop decides by itself whether it is
 // used, which delivery band it reaches and which boxes it sells, so the bound
@@ -35,34 +35,34 @@ type weights struct {
 
 // multipliers belong to the model's indices, so that a child starts from its parent's.
 type multipliers struct {
-	cover  []float64 // per need
-	link   []float64 // per use
-	base   []float64 // per paint
-	volume []float64 // per paint, for each ul
+	cover []float64 // per need
+	link  []float64 // per use
+	base  []float64 // per paint, for each unit
 }
 
 func newMultipliers(m *model) *multipliers {
-	return &multipliers{make([]float64, len(m.members)), make([]float64, len(m.useUL)), make([]float64, len(m.have)), make([]float64, len(m.have))}
+	return &multipliers{make([]float64, len(m.members)), make([]float64, len(m.useUL)), make([]float64, len(m.have))}
 }
 
 func (a *multipliers) copyFrom(b *multipliers) {
 	copy(a.cover, b.cover)
 	copy(a.link, b.link)
 	copy(a.base, b.base)
-	copy(a.volume, b.volume)
 }
 
 // point is one set of multipliers in the relaxation's indices, with what the
 // relaxed problem answers to them.
 type point struct {
-	cover, link, base, volume []float64
-	value                     float64
+	cover, link, base []float64
+	value             float64
 
 	oneGain    []float64 // cover - cost, of each one-paint option
 	anyGain    []float64
 	oneServed  []float64 // share of it that what is at hand serves
 	linkServed []float64
 	worth      []float64 // what one more box of the paint is worth to the links
+	units      []float64 // units beyond the sure ones that the paint pays for
+	dear       []float64 // what a microlitre of the paint is worth to those it does not serve
 	first      []float64 // reduced cost of an offer's first box
 	more       []float64 // of each further box
 	x          []float64 // boxes of each offer; a fraction where it just reaches a band
@@ -80,12 +80,13 @@ func (p *point) resize(r *relax) {
 	p.cover = resize(p.cover, len(r.needs))
 	p.link = resize(p.link, len(r.linkUse))
 	p.base = resize(p.base, len(r.paints))
-	p.volume = resize(p.volume, len(r.paints))
 	p.oneGain = resize(p.oneGain, len(r.oneOpt))
 	p.anyGain = resize(p.anyGain, len(r.anyOpt))
 	p.oneServed = resize(p.oneServed, len(r.oneOpt))
 	p.linkServed = resize(p.linkServed, len(r.linkUse))
 	p.worth = resize(p.worth, len(r.paints))
+	p.units = resize(p.units, len(r.paints))
+	p.dear = resize(p.dear, len(r.paints))
 	p.first = resize(p.first, len(r.offs))
 	p.more = resize(p.more, len(r.offs))
 	p.x = resize(p.x, len(r.offs))
@@ -103,12 +104,9 @@ func (r *relax) load(p *point, mu *multipliers) {
 		p.link[i] = mu.link[u]
 	}
 	for k, q := range r.paints {
-		p.base[k], p.volume[k] = 0, 0
+		p.base[k] = 0
 		if r.multi[k] {
 			p.base[k] = mu.base[q]
-		}
-		if r.capped[k] {
-			p.volume[k] = mu.volume[q]
 		}
 	}
 	// Covering a need beyond the cost of an option that takes no box only loses.
@@ -116,11 +114,7 @@ func (r *relax) load(p *point, mu *multipliers) {
 		if r.anyStart[i] < r.anyStart[i+1] {
 			continue
 		}
-		c := r.anyCost[i]
-		for t := r.anyVolStart[i]; t < r.anyVolStart[i+1]; t++ {
-			c += p.volume[r.anyVol[t].paint] * r.anyVol[t].ul
-		}
-		p.cover[k] = min(p.cover[k], c)
+		p.cover[k] = min(p.cover[k], r.anyCost[i])
 	}
 }
 
@@ -133,7 +127,6 @@ func (r *relax) store(p *point, mu *multipliers) {
 	}
 	for k, q := range r.paints {
 		mu.base[q] = p.base[k]
-		mu.volume[q] = p.volume[k]
 		if !r.multi[k] {
 			mu.base[q] = p.worth[k]
 		}
@@ -150,27 +143,18 @@ func (r *relax) eval(p *point) {
 	}
 	worth := p.worth
 	clear(worth)
-	hasVol := len(r.oneVol) > 0
 	for i, k := range r.oneNeed {
 		g := p.cover[k] - r.oneCost[i]
-		if hasVol {
-			for t := r.oneVolStart[i]; t < r.oneVolStart[i+1]; t++ {
-				g -= p.volume[r.oneVol[t].paint] * r.oneVol[t].ul
-			}
-		}
 		p.oneGain[i] = g
 		if g > 0 {
-			worth[r.onePaint[i]] += r.each(g, r.oneBoxes[i])
+			worth[r.onePaint[i]] += g
 		}
 	}
 	for i, k := range r.anyNeed {
 		g := p.cover[k] - r.anyCost[i]
 		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
 			g -= p.link[l]
-			worth[r.linkAt[l]] += r.each(p.link[l], r.linkBoxes[l])
-		}
-		for t := r.anyVolStart[i]; t < r.anyVolStart[i+1]; t++ {
-			g -= p.volume[r.anyVol[t].paint] * r.anyVol[t].ul
+			worth[r.linkAt[l]] += p.link[l]
 		}
 		p.anyGain[i] = g
 		if g > 0 {
@@ -182,36 +166,21 @@ func (r *relax) eval(p *point) {
 		if r.multi[q] {
 			value += r.boxes[q] * (p.base[q] + worth[q])
 		}
-		if r.capped[q] {
-			value -= p.volume[q] * r.room[q]
-		}
 	}
 	for j := range r.offs {
 		first, more := r.offCost[j], r.offCost[j]
 		for k := r.conStart[j]; k < r.conStart[j+1]; k++ {
 			q := r.conPaint[k]
-			first -= worth[q] + p.base[q]
-			if r.capped[q] {
-				v := p.volume[q] * r.conVol[k]
-				first -= v
+			v := worth[q]
+			if r.multi[q] {
+				v = (v + p.base[q]) * r.conUnits[k]
 				more -= v
 			}
-			if r.multi[q] {
-				more -= worth[q] + p.base[q]
-			}
+			first -= v
 		}
 		p.first[j], p.more[j] = first, more
 	}
 	p.value = value + r.evalShops(p)
-}
-
-// each is the share of a gain that each of the boxes it takes brings, rounded
-// up to the quantum, which can only lower the bound.
-func (r *relax) each(gain, boxes float64) float64 {
-	if boxes == 1 {
-		return gain
-	}
-	return math.Ceil(gain/boxes/r.w.quantum) * r.w.quantum
 }
 
 // evalShops decides for each shop by itself, and returns the sum.

@@ -30,14 +30,14 @@ func randomDecision(rng *rand.Rand, m *model, plan *solution) (decision, bool) {
 			return decision{}, false
 		}
 		q := rng.IntN(len(m.have))
-		boxes := int32(0)
+		units := int32(0)
 		for _, s := range m.sources[q] {
-			boxes += plan.x[s.off]
+			units += plan.x[s.off] * s.units
 		}
-		if boxes == 0 {
-			return decision{paintNone, int32(q), 0}, true
+		if rng.IntN(2) == 0 {
+			return decision{paintAtMost, int32(q), units + rng.Int32N(2)}, true
 		}
-		return decision{paintSome, int32(q), 1}, true
+		return decision{paintAtLeast, int32(q), units - rng.Int32N(units+1)}, true
 	case 2:
 		if len(m.price) == 0 {
 			return decision{}, false
@@ -142,6 +142,7 @@ func TestKnapsackIsExact(t *testing.T) {
 				want = max(want, gain)
 			}
 		}
+		k.sort()
 		if got := k.solve(room, 1); got != want {
 			t.Fatalf("try %d: gain %v, want %v", try, got, want)
 		}
@@ -156,6 +157,7 @@ func TestKnapsackOutOfSteps(t *testing.T) {
 	for i := range n { // all alike but for a hair: every bound is within reach of every other
 		k.items = append(k.items, knapItem{100, float64(2*(i%3) + 100), int32(i)})
 	}
+	k.sort()
 	if got := k.solve(2050, 1); got < 2000 {
 		t.Fatalf("bound %v is below a gain that can be had, 2000", got)
 	}

@@ -70,15 +70,15 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 	clear(a.count)
 	for j := range r.offs {
 		for c := r.conStart[j]; c < r.conStart[j+1]; c++ {
-			a.count[r.conPaint[c]] += a.x[j]
+			a.count[r.conPaint[c]] += a.x[j] * r.conUnits[c]
 		}
 	}
 	k.est.reset(r, a.best)
 	k.doubt = k.doubt[:0]
 	for q, p := range r.paints {
-		if k.canBuy(d, m, p) {
-			f := min(a.count[q], 1)
-			k.doubt = append(k.doubt, doubt{int32(q), min(f, 1-f) * (a.best.worth[q] + 1)})
+		if at, ok := k.splitAt(d, m, p, a.count[q]); ok {
+			f := min(max(a.count[q]-float64(at), 0), 1)
+			k.doubt = append(k.doubt, doubt{int32(q), at, min(f, 1-f) * (a.best.worth[q] + a.best.base[q] + 1)})
 		}
 	}
 	// Guessing takes time: where there are many, only those most in doubt.
@@ -87,8 +87,17 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 		k.doubt = k.doubt[:guessMost]
 	}
 	for _, c := range k.doubt {
-		none, some := k.est.none(c.paint), k.est.some(c.paint)
-		out = append(out, candidate{decision{paintNone, r.paints[c.paint], 0}, decision{paintSome, r.paints[c.paint], 1}, k.score(none, some), 0})
+		p := r.paints[c.paint]
+		guess := 0.0
+		switch {
+		case r.steps[c.paint] > 0:
+			guess = k.score(k.stepGuess(c))
+		case c.at > 0:
+			guess = k.score(a.best.worth[c.paint]*c.size, 0)
+		default:
+			guess = k.score(k.est.none(c.paint), k.est.some(c.paint))
+		}
+		out = append(out, candidate{decision{paintAtMost, p, c.at}, decision{paintAtLeast, p, c.at + 1}, guess, 0})
 	}
 	for i, o := range r.oneOpt {
 		if v := min(a.yOne[i], 1-a.yOne[i]); r.oneStock[i] && v > 0.02 {
@@ -120,7 +129,25 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 // doubt is how unsure the averaged answer is of a paint.
 type doubt struct {
 	paint int32
+	at    int32 // units to split at
 	size  float64
+}
+
+// stepGuess guesses the rise with at most and with more than c.at units.
+func (k *worker) stepGuess(c doubt) (down, up float64) {
+	down, up = never, never
+	for n, l := range k.relax.stepLosses(k.asc.best, int(c.paint)) {
+		if int32(n)+int32(k.relax.boxes[c.paint]) <= c.at {
+			down = min(down, l.gain)
+		} else {
+			up = min(up, l.gain)
+		}
+	}
+	k.est.begin()
+	if s := k.est.a.slack(&k.relax, &k.est.p, c.paint); k.relax.boxes[c.paint]+k.asc.best.units[c.paint] <= float64(c.at) {
+		up += s
+	}
+	return down, up
 }
 
 // guessMost is how many paints' splits are guessed at.
@@ -198,7 +225,7 @@ type lesson struct {
 // past is the experience with the split that c belongs to; nil where none is kept.
 func (s *search) past(c decision) *experience {
 	switch c.kind {
-	case paintNone:
+	case paintAtMost:
 		return &s.paintPast[c.index]
 	case optionLeft:
 		return &s.optionPast[c.index]
@@ -234,16 +261,23 @@ func (k *worker) anyOffer(d *domain, m *model, h int) bool {
 	return false
 }
 
-// canBuy says whether it is still open whether a box with paint p is bought.
-func (k *worker) canBuy(d *domain, m *model, p int32) bool {
-	any := false
-	for _, s := range m.sources[p] {
-		if d.lo[s.off] > 0 {
-			return false
-		}
-		any = any || d.hi[s.off] > 0
+// splitAt is the number of units of paint p to split at, nearest to the
+// averaged answer's; false where the number is settled.
+func (k *worker) splitAt(d *domain, m *model, p int32, mean float64) (int32, bool) {
+	lo, hi := k.facts.boxes[p], k.facts.boxes[p]+k.facts.room[p]
+	if hi <= lo {
+		return 0, false
 	}
-	return any && d.atLeast[p] == 0
+	at := lo
+	if steps := k.relax.steps[k.relax.paintAt[p]]; steps > 0 {
+		at = min(max(int32(math.Floor(mean+0.02)), lo), lo+steps-1)
+		if mean-float64(at) < 0.02 && at > lo {
+			at--
+		}
+	} else if f := k.facts; f.most[p]-f.demand[p] <= f.slack[p] {
+		return 0, false // what is sure to be bought is enough
+	}
+	return at, true
 }
 
 // branchOption splits on the first need that still has a choice.

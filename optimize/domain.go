@@ -9,7 +9,8 @@ import (
 type domain struct {
 	alive   []bool  // options
 	lo, hi  []int32 // boxes of each offer
-	atLeast []int32 // boxes that hold a paint, by branching
+	atLeast []int32 // units of each paint that are bought, by branching
+	atMost  []int32
 	closed  []bool  // whether a shop may stay unused
 	bandLo  []int16 // bands a used shop may reach
 	bandHi  []int16
@@ -19,7 +20,10 @@ func newDomain(m *model) *domain {
 	d := &domain{
 		alive: make([]bool, len(m.optNeed)), lo: make([]int32, len(m.price)), hi: slices.Clone(m.limit),
 		atLeast: make([]int32, len(m.have)), closed: make([]bool, len(m.bands)),
-		bandLo: make([]int16, len(m.bands)), bandHi: make([]int16, len(m.bands)),
+		bandLo: make([]int16, len(m.bands)), bandHi: make([]int16, len(m.bands)), atMost: make([]int32, len(m.have)),
+	}
+	for q := range d.atMost {
+		d.atMost[q] = manyMost
 	}
 	for o := range d.alive {
 		d.alive[o] = true
@@ -32,7 +36,7 @@ func newDomain(m *model) *domain {
 }
 
 func (d *domain) clone() *domain {
-	return &domain{slices.Clone(d.alive), slices.Clone(d.lo), slices.Clone(d.hi), slices.Clone(d.atLeast),
+	return &domain{slices.Clone(d.alive), slices.Clone(d.lo), slices.Clone(d.hi), slices.Clone(d.atLeast), slices.Clone(d.atMost),
 		slices.Clone(d.closed), slices.Clone(d.bandLo), slices.Clone(d.bandHi)}
 }
 
@@ -52,10 +56,9 @@ type facts struct {
 	extra  []int64 // for each use: volume beyond what every option of its need takes
 	demand []int64 // volume taken whatever is chosen
 	most   []int64 // the greatest volume a choice can take
-	boxes  []int32 // boxes that must hold the paint
-	slack  []int64 // volume left over once those boxes are bought, at best
-	big    []int64 // greatest content of an allowed offer
-	small  []int64 // least content of an allowed offer
+	boxes  []int32 // units of the paint that must be bought
+	room   []int32 // units that may be bought on top of those
+	slack  []int64 // volume left over once the sure units are bought, at best
 	supply []int64 // volume that can be had at most
 	loose  []int64 // the most that options can take that what is at hand could serve one by one
 
@@ -68,7 +71,7 @@ func newFacts(m *model) *facts {
 	p := len(m.have)
 	return &facts{
 		extra: make([]int64, len(m.useUL)), demand: make([]int64, p), most: make([]int64, p), boxes: make([]int32, p),
-		slack: make([]int64, p), big: make([]int64, p), small: make([]int64, p), supply: make([]int64, p), loose: make([]int64, p),
+		room: make([]int32, p), slack: make([]int64, p), supply: make([]int64, p), loose: make([]int64, p),
 		cnt: make([]int32, p), min: make([]int64, p), max: make([]int64, p),
 	}
 }
@@ -118,19 +121,11 @@ func (m *model) propagateOnce(d *domain, f *facts) (changed, ok bool) {
 		return false, false
 	}
 	changed = c
-	for q := range m.have {
-		f.big[q], f.small[q], f.supply[q] = 0, 0, m.have[q]
-		for _, s := range m.sources[q] {
-			if hi := d.hi[s.off]; hi > 0 {
-				f.big[q] = max(f.big[q], s.ul)
-				if f.small[q] == 0 || s.ul < f.small[q] {
-					f.small[q] = s.ul
-				}
-				f.supply[q] = satAdd(f.supply[q], satMul(int64(hi), s.ul))
-			}
-		}
-		f.demand[q], f.most[q] = 0, 0
+	c, ok = m.countUnits(d, f)
+	if !ok {
+		return false, false
 	}
+	changed = changed || c
 	if !m.sumNeeds(d, f) {
 		return false, false
 	}
@@ -141,34 +136,35 @@ func (m *model) propagateOnce(d *domain, f *facts) (changed, ok bool) {
 	changed = changed || c
 	for q := range m.have {
 		short := f.demand[q] - m.have[q]
-		boxes := d.atLeast[q]
 		if short > 0 {
-			if f.big[q] == 0 || f.supply[q] < f.demand[q] {
+			if f.supply[q] < f.demand[q] {
 				return false, false
 			}
-			boxes = max(boxes, int32(ceilDiv(short, f.big[q])))
+			units := int32(ceilDiv(short, m.unit[q]))
+			f.room[q] -= max(0, units-f.boxes[q])
+			f.boxes[q] = max(f.boxes[q], units)
 		}
-		f.boxes[q] = boxes
-		if boxes == 0 {
-			f.slack[q] = m.have[q] - f.demand[q]
+		f.slack[q] = m.have[q] - f.demand[q]
+		if f.boxes[q] == 0 {
 			continue
 		}
-		only, n, have := int32(-1), 0, int32(0)
-		for _, s := range m.sources[q] {
-			if d.hi[s.off] > 0 {
-				only = s.off
-				n++
-				have += d.hi[s.off]
-			}
-		}
-		if have < boxes {
+		if f.room[q] < 0 {
 			return false, false
 		}
-		if n == 1 && d.lo[only] < boxes {
-			d.lo[only] = boxes
-			changed = true
+		f.slack[q] += int64(f.boxes[q]) * m.unit[q]
+		only, n := source{}, 0
+		for _, s := range m.sources[q] {
+			if d.hi[s.off] > 0 {
+				only = s
+				n++
+			}
 		}
-		f.slack[q] = m.have[q] + int64(boxes)*f.big[q] - f.demand[q]
+		if n == 1 {
+			if sure := (f.boxes[q] + only.units - 1) / only.units; d.lo[only.off] < sure {
+				d.lo[only.off] = sure
+				changed = true
+			}
+		}
 	}
 	for j := range m.price {
 		if d.lo[j] > d.hi[j] {
@@ -182,13 +178,47 @@ func (m *model) propagateOnce(d *domain, f *facts) (changed, ok bool) {
 			q := m.conPaint[k]
 			useful = max(useful, ceilDiv(max(0, f.most[q]-m.have[q]), m.conUL[k]))
 			if d.atLeast[q] > 0 {
-				useful = max(useful, int64(d.atLeast[q]))
+				useful = max(useful, ceilDiv(int64(d.atLeast[q]), int64(m.conUnits[k])))
 			}
 		}
 		if useful < int64(d.hi[j]) {
 			d.hi[j] = int32(useful)
 			changed = true
 		}
+	}
+	return changed, true
+}
+
+// countUnits works out what can be had of each paint and how many units are
+// bought for certain, and keeps every offer within the units still allowed.
+func (m *model) countUnits(d *domain, f *facts) (changed, ok bool) {
+	for q := range m.have {
+		f.demand[q], f.most[q] = 0, 0
+		sure, all, supply := int32(0), int64(0), m.have[q]
+		for _, s := range m.sources[q] {
+			sure += d.lo[s.off] * s.units
+			all += int64(d.hi[s.off]) * int64(s.units)
+			supply = satAdd(supply, satMul(int64(d.hi[s.off]), s.ul))
+		}
+		if most := d.atMost[q]; int64(most) < all {
+			if sure > most {
+				return false, false
+			}
+			for _, s := range m.sources[q] {
+				if hi := d.lo[s.off] + (most-sure)/s.units; d.hi[s.off] > hi {
+					d.hi[s.off] = hi
+					changed = true
+				}
+			}
+			all = int64(most)
+			supply = min(supply, satAdd(m.have[q], satMul(int64(most), m.unit[q])))
+		}
+		sure = max(sure, d.atLeast[q])
+		if all < int64(sure) {
+			return false, false
+		}
+		f.boxes[q], f.room[q] = sure, int32(min(all-int64(sure), manyMost))
+		f.supply[q] = supply
 	}
 	return changed, true
 }

@@ -46,6 +46,8 @@ func (e *estimator) begin() {
 	copy(p.oneServed, e.from.oneServed)
 	copy(p.linkServed, e.from.linkServed)
 	copy(p.first, e.from.first)
+	copy(p.base, e.from.base)
+	copy(p.dear, e.from.dear)
 	copy(e.a.spare, e.spare)
 	for h := range e.spare {
 		if nu := e.from.shop[h].nu; nu > 0 {

@@ -1,5 +1,7 @@
 package optimize
 
+import "math"
+
 // fix rules out, by reduced cost, every choice that would lift the bound at
 // point p above cutoff: no better plan can make it. It reports whether the
 // domain changed.
@@ -19,9 +21,17 @@ func (r *relax) fix(p *point, cutoff float64, paintInc []float64) (changed bool)
 			changed = true
 		}
 	}
+	r.oneInc, r.linkInc = resize(r.oneInc, len(r.oneOpt)), resize(r.linkInc, len(r.linkAt))
+	for q := range r.paints {
+		if r.stepFix(p, q, cutoff) {
+			changed = true
+		}
+	}
 	for i, o := range r.oneOpt {
 		inc := max(0, -p.oneGain[i])
-		if q := r.onePaint[i]; !r.multi[q] && !r.oneStock[i] {
+		if q := r.onePaint[i]; r.steps[q] > 0 {
+			inc = max(inc, r.oneInc[i])
+		} else if !r.multi[q] && !r.oneStock[i] {
 			inc += paintInc[q]
 		}
 		if p.value+inc > cutoff {
@@ -30,12 +40,15 @@ func (r *relax) fix(p *point, cutoff float64, paintInc []float64) (changed bool)
 		}
 	}
 	for i, o := range r.anyOpt {
-		inc := 0.0
+		inc, steps := 0.0, 0.0
 		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
-			if q := r.linkAt[l]; !r.multi[q] && !r.linkStock[l] {
+			if q := r.linkAt[l]; r.steps[q] > 0 {
+				steps += r.linkInc[l] // each paint decides for itself
+			} else if !r.multi[q] && !r.linkStock[l] {
 				inc = max(inc, paintInc[q])
 			}
 		}
+		inc += steps
 		inc += max(0, -p.anyGain[i])
 		if p.value+inc > cutoff {
 			d.alive[o] = false
@@ -165,6 +178,75 @@ func (r *relax) offerFix(p *point, h int, cutoff float64, paintInc []float64) (c
 		case lo <= 1 && hi > 1 && p.value+two-now > cutoff:
 			d.hi[j] = 1
 			changed = true
+		}
+	}
+	return changed
+}
+
+// stepLosses is, for each number of units of paint q beyond the sure ones, how
+// much the bound rises at least where that many are bought.
+func (r *relax) stepLosses(p *point, q int) []stepGain {
+	now, volume := r.gather(p, q)
+	r.knap.sort()
+	gains := r.stepGains(p, q)
+	if volume > r.shelf[q] {
+		now = r.evalSteps(p, q)
+	}
+	for n := range gains {
+		gains[n].gain = max(0, now-gains[n].gain)
+	}
+	return gains
+}
+
+// stepFix rules out numbers of units of paint q, where one more than the sure
+// ones may not be enough, and works out what taking each of its options costs.
+func (r *relax) stepFix(p *point, q int, cutoff float64) (changed bool) {
+	if r.steps[q] == 0 {
+		return false
+	}
+	loss := r.stepLosses(p, q)
+	total := 0.0
+	for _, it := range r.knap.items {
+		total += it.gain
+	}
+	orig, sure := r.paints[q], int32(r.boxes[q])
+	lo, hi := 0, len(loss)-1
+	for lo < hi && p.value+loss[lo].gain > cutoff {
+		lo++
+	}
+	if lo > 0 {
+		r.d.atLeast[orig] = max(r.d.atLeast[orig], sure+int32(lo))
+		changed = true
+	}
+	for hi > lo && p.value+loss[hi].gain > cutoff {
+		hi--
+	}
+	if hi < len(loss)-1 {
+		r.d.atMost[orig] = min(r.d.atMost[orig], sure+int32(hi))
+		changed = true
+	}
+	for t := r.stockStart[q]; t < r.stockStart[q+1]; t++ {
+		it := r.stock[t]
+		g := 0.0
+		if it.index >= 0 {
+			g = p.oneGain[it.index]
+		} else {
+			g = p.link[-1-it.index]
+		}
+		// At the price of the volume, which the linear bound goes by, taking the
+		// option loses what its volume is worth beyond its own gain; the last
+		// term is more than the price may be rounded by.
+		inc := 1e300
+		for n := lo; n <= hi; n++ {
+			if it.ul <= r.shelf[q]+float64(n)*r.unit[q] {
+				inc = min(inc, loss[n].gain+max(0, loss[n].dear*it.ul-g-total/(1<<40)))
+			}
+		}
+		inc = math.Floor(inc/r.w.quantum) * r.w.quantum
+		if it.index >= 0 {
+			r.oneInc[it.index] = inc
+		} else {
+			r.linkInc[-1-it.index] = inc
 		}
 	}
 	return changed

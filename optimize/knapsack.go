@@ -24,11 +24,15 @@ type knapItem struct {
 
 const knapSteps = 400
 
-// solve fills share (by position in items, after sorting) and returns the gain.
-func (k *knapsack) solve(room, quantum float64) float64 {
+// sort puts the best ratios of gain to volume first.
+func (k *knapsack) sort() {
 	slices.SortFunc(k.items, func(a, b knapItem) int {
 		return cmp.Or(cmp.Compare(b.gain*a.ul, a.gain*b.ul), cmp.Compare(a.at, b.at))
 	})
+}
+
+// solve fills best (by position in items, which are sorted) and returns the gain.
+func (k *knapsack) solve(room, quantum float64) float64 {
 	n := len(k.items)
 	k.in, k.best = resize(k.in, n), resize(k.best, n)
 	clear(k.in)
@@ -37,20 +41,35 @@ func (k *knapsack) solve(room, quantum float64) float64 {
 	if k.search(0, 0, room) {
 		return k.value
 	}
-	// Too many steps: take the linear bound, rounded up to the quantum.
-	sum, left := 0.0, room
+	// Too many steps: take the linear bound.
 	clear(k.best)
+	left := room
 	for i, it := range k.items {
-		if it.ul <= left {
-			left -= it.ul
-			sum += it.gain
-			k.best[i] = true
+		if it.ul > left {
+			break
+		}
+		left -= it.ul
+		k.best[i] = true
+	}
+	sum, _ := k.linear(room, quantum)
+	return sum
+}
+
+// linear is the gain when one item may be served in part, rounded up to the
+// quantum, and what a microlitre more would gain.
+func (k *knapsack) linear(room, quantum float64) (gain, dear float64) {
+	left := room
+	for _, it := range k.items {
+		if it.ul > room {
 			continue
 		}
-		sum += math.Ceil(it.gain*left/it.ul/quantum) * quantum
-		break
+		if it.ul > left {
+			return gain + math.Ceil(it.gain*left/it.ul/quantum)*quantum, it.gain / it.ul
+		}
+		left -= it.ul
+		gain += it.gain
 	}
-	return sum
+	return gain, 0
 }
 
 // search tries item i in and out, best ratios first. It returns false when the
@@ -90,56 +109,133 @@ func (k *knapsack) search(i int, gain, room float64) bool {
 	return k.search(i+1, gain, room)
 }
 
+// gather collects the options and links of paint q that gain from it.
+func (r *relax) gather(p *point, q int) (total, volume float64) {
+	k := &r.knap
+	k.items = k.items[:0]
+	for t := r.stockStart[q]; t < r.stockStart[q+1]; t++ {
+		it := r.stock[t]
+		g := 0.0
+		if it.index >= 0 {
+			g = p.oneGain[it.index]
+		} else {
+			g = p.link[-1-it.index]
+		}
+		if g > 0 {
+			k.items = append(k.items, knapItem{g, it.ul, t})
+			total += g
+			volume += it.ul
+		}
+	}
+	return total, volume
+}
+
 // evalStock serves each paint's needs from what is at hand. It adds what one
 // more box would bring to the paints' worth, and returns the gain of what is
-// served without.
+// served without. Where one more may not be enough, the paint pays for as many
+// units as gain it most, and the gain is what is left after paying.
 func (r *relax) evalStock(p *point) float64 {
 	sum := 0.0
-	for i := range p.oneServed {
-		p.oneServed[i] = 0
-	}
-	for l := range p.linkServed {
-		p.linkServed[l] = 0
-	}
+	clear(p.oneServed)
+	clear(p.linkServed)
+	clear(p.dear)
+	clear(p.units)
 	k := &r.knap
 	for q := range r.paints {
-		a, b := r.stockStart[q], r.stockStart[q+1]
-		if a == b {
+		if r.stockStart[q] == r.stockStart[q+1] {
 			continue
 		}
-		k.items = k.items[:0]
-		total, volume := 0.0, 0.0
-		for t := a; t < b; t++ {
-			it := r.stock[t]
-			g := 0.0
-			if it.index >= 0 {
-				g = p.oneGain[it.index]
-			} else {
-				g = p.link[-1-it.index]
-			}
-			if g > 0 {
-				k.items = append(k.items, knapItem{g, it.ul, t})
-				total += g
-				volume += it.ul
-			}
-		}
+		total, volume := r.gather(p, q)
 		gain := total
-		if volume > r.shelf[q] {
+		switch {
+		case volume <= r.shelf[q]:
+			for _, it := range k.items {
+				r.serve(p, it.at)
+			}
+		case r.steps[q] > 0:
+			gain = r.evalSteps(p, q)
+			p.worth[q] = 0
+			sum += gain
+			continue
+		default:
+			k.sort()
 			gain = k.solve(r.shelf[q], r.w.quantum)
 			for i, it := range k.items {
 				if k.best[i] {
 					r.serve(p, it.at)
 				}
 			}
-		} else {
-			for _, it := range k.items {
-				r.serve(p, it.at)
-			}
 		}
 		sum += gain
 		p.worth[q] -= gain
 	}
 	return sum
+}
+
+// stepGain is a bound on what paint q gains with n units beyond the sure ones,
+// after paying for them.
+type stepGain struct {
+	gain  float64
+	dear  float64
+	exact bool
+}
+
+// stepGains bounds the gain for every number of units, by linear relaxation.
+func (r *relax) stepGains(p *point, q int) []stepGain {
+	r.gains = r.gains[:0]
+	for n := range r.steps[q] + 1 {
+		gain, dear := r.knap.linear(r.shelf[q]+float64(n)*r.unit[q], r.w.quantum)
+		r.gains = append(r.gains, stepGain{gain - float64(n)*p.base[q], dear, false})
+	}
+	return r.gains
+}
+
+// evalSteps finds the number of units that gains paint q most. Whole items are
+// looked at only where the linear bound could be the greatest.
+func (r *relax) evalSteps(p *point, q int) float64 {
+	k := &r.knap
+	k.sort()
+	gains := r.stepGains(p, q)
+	all := k.items
+	for {
+		best := 0
+		for n := range gains {
+			if gains[n].gain > gains[best].gain {
+				best = n
+			}
+		}
+		g := &gains[best]
+		room := r.shelf[q] + float64(best)*r.unit[q]
+		if !g.exact {
+			r.fit = r.fit[:0]
+			for _, it := range all {
+				if it.ul <= room {
+					r.fit = append(r.fit, it)
+				}
+			}
+			k.items = r.fit
+			g.gain = min(g.gain, k.solve(room, r.w.quantum)-float64(best)*p.base[q])
+			g.exact = true
+			r.chosen = r.chosen[:0]
+			for i, it := range k.items {
+				if k.best[i] {
+					r.chosen = append(r.chosen, it.at)
+				}
+			}
+			r.chosenFor = best
+			k.items = all
+			continue
+		}
+		if r.chosenFor != best {
+			g.exact = false // its items were overwritten: solve it again
+			continue
+		}
+		for _, t := range r.chosen {
+			r.serve(p, t)
+		}
+		p.units[q], p.dear[q] = float64(best), g.dear
+		return g.gain
+	}
 }
 
 func (r *relax) serve(p *point, t int32) {
@@ -155,32 +251,12 @@ func (r *relax) serve(p *point, t int32) {
 func (r *relax) shade(p *point, out []float64) {
 	k := &r.knap
 	for q, orig := range r.paints {
-		k.items = k.items[:0]
-		volume := 0.0
-		for t := r.stockStart[q]; t < r.stockStart[q+1]; t++ {
-			it := r.stock[t]
-			g := 0.0
-			if it.index >= 0 {
-				g = p.oneGain[it.index]
-			} else {
-				g = p.link[-1-it.index]
-			}
-			if g > 0 {
-				k.items = append(k.items, knapItem{g, it.ul, t})
-				volume += it.ul
-			}
-		}
-		if volume <= r.shelf[q] {
+		if _, volume := r.gather(p, q); volume <= r.shelf[q] {
 			continue
 		}
-		slices.SortFunc(k.items, func(a, b knapItem) int { return cmp.Compare(b.gain*a.ul, a.gain*b.ul) })
-		left := r.shelf[q]
-		for _, it := range k.items {
-			if it.ul > left {
-				out[orig] = it.gain / it.ul
-				break
-			}
-			left -= it.ul
+		k.sort()
+		if _, dear := k.linear(r.shelf[q]+p.units[q]*r.unit[q], r.w.quantum); dear > 0 {
+			out[orig] = dear
 		}
 	}
 }

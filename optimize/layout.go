@@ -1,7 +1,5 @@
 package optimize
 
-import "math"
-
 // relax is the relaxation over one domain, laid out for speed: only what is
 // still open, with indices of its own.
 type relax struct {
@@ -19,9 +17,9 @@ type relax struct {
 	oneNeed  []int32
 	onePaint []int32
 	oneCost  []float64
-	oneStock []bool    // what is at hand could serve it
-	oneBoxes []float64 // boxes that it needs at least
-	// All other options; parts are their links and volumes.
+	oneStock []bool    // it competes for what is at hand
+	oneUL    []float64 // volume it takes
+	// All other options; parts are their links.
 	anyOpt    []int32
 	anyNeed   []int32
 	anyCost   []float64
@@ -29,27 +27,30 @@ type relax struct {
 	linkUse   []int32
 	linkAt    []int32 // paint
 	linkStock []bool
-	linkBoxes []float64
-	// Volumes that options take of paints whose volume row is relaxed.
-	oneVolStart, anyVolStart []int32
-	oneVol, anyVol           []volumeTerm
+	linkUL    []float64
 
 	paints  []int32 // model paint of each
 	paintAt []int32 // relax index of each model paint, -1
 	boxes   []float64
 	multi   []bool    // boxes beyond the first count for the links too
-	capped  []bool    // volume row is relaxed
-	scale   []float64 // greatest content, by which steps on the volume row are measured
-	room    []float64 // shelf less sure demand, ul
-	shelf   []float64 // volume at hand beyond the sure demand
-	// The options and links of each paint that what is at hand could serve:
-	// option i as i, link l as -1-l.
+	steps   []int32   // units beyond the sure ones that volume may call for; 0 where one more is always enough
+	unit    []float64 // volume of a unit, ul
+	shelf   []float64 // volume at hand beyond the sure demand, with the sure units bought
+	// The options and links of each paint that compete for its volume: those
+	// that what is at hand could serve, or all where volume may call for more
+	// than one unit. Option i is i, link l is -1-l.
 	stockStart []int32
 	stockAt    []int32
 	stockItem  []stockItem
 	stock      []stockItem
 	stockOrder []int32
 	knap       knapsack
+	gains      []stepGain
+	fit        []knapItem
+	chosen     []int32
+	chosenFor  int
+	oneInc     []float64 // see stepFix
+	linkInc    []float64
 	curve      curve
 
 	offs      []int32
@@ -59,24 +60,20 @@ type relax struct {
 	offHi     []int32
 	conStart  []int32
 	conPaint  []int32
-	conVol    []float64 // content in ul, 0 where the volume row is not relaxed
+	conUnits  []float64
 	shopStart []int32
 	offShop   []int32
 	from      [][]float64 // per shop and band: weighted value an order must reach
 
 	// The offers that hold each paint, and the options of each need.
 	sellStart, sellers    []int32
+	sellUnits             []float64
 	needOneStart, needOne []int32
 	needAnyStart, needAny []int32
 	conOff                []int32
 	onesStart, onesOf     []int32 // one-paint options by paint
 	linksStart, linksOf   []int32 // links by paint
 	linkAny               []int32 // the option of each link
-}
-
-type volumeTerm struct {
-	paint int32
-	ul    float64
 }
 
 func resize[T any](s []T, n int) []T {
@@ -93,10 +90,8 @@ func (r *relax) build(m *model, w weights, d *domain, f *facts) {
 	r.needs, r.oneOpt, r.oneNeed, r.onePaint, r.oneCost = r.needs[:0], r.oneOpt[:0], r.oneNeed[:0], r.onePaint[:0], r.oneCost[:0]
 	r.anyOpt, r.anyNeed, r.anyCost, r.anyStart = r.anyOpt[:0], r.anyNeed[:0], r.anyCost[:0], append(r.anyStart[:0], 0)
 	r.linkUse, r.linkAt = r.linkUse[:0], r.linkAt[:0]
-	r.oneVolStart, r.anyVolStart = append(r.oneVolStart[:0], 0), append(r.anyVolStart[:0], 0)
-	r.oneBoxes, r.linkBoxes = r.oneBoxes[:0], r.linkBoxes[:0]
+	r.oneUL, r.linkUL = r.oneUL[:0], r.linkUL[:0]
 	r.oneStock, r.linkStock, r.stockAt, r.stockItem = r.oneStock[:0], r.linkStock[:0], r.stockAt[:0], r.stockItem[:0]
-	r.oneVol, r.anyVol = r.oneVol[:0], r.anyVol[:0]
 	r.paintRows()
 	r.optionRows()
 	r.offerRows()
@@ -107,8 +102,10 @@ func (r *relax) build(m *model, w weights, d *domain, f *facts) {
 			r.conOff[k] = int32(j)
 		}
 	}
+	r.sellUnits = r.sellUnits[:0]
 	for i, k := range r.sellers {
 		r.sellers[i] = r.conOff[k]
+		r.sellUnits = append(r.sellUnits, r.conUnits[k])
 	}
 	r.needOne = resize(r.needOne, len(r.oneNeed))
 	r.needOneStart = bucket(r.needOneStart, r.needOne, len(r.needs), r.oneNeed)
@@ -154,57 +151,47 @@ func bucket(start, out []int32, n int, key []int32) []int32 {
 func (r *relax) paintRows() {
 	m, f := r.m, r.f
 	r.paints = r.paints[:0]
-	r.boxes, r.multi, r.capped, r.scale, r.room = r.boxes[:0], r.multi[:0], r.capped[:0], r.scale[:0], r.room[:0]
+	r.boxes, r.multi, r.steps, r.unit, r.shelf = r.boxes[:0], r.multi[:0], r.steps[:0], r.unit[:0], r.shelf[:0]
 	r.paintAt = resize(r.paintAt, len(m.have))
-	r.shelf = r.shelf[:0]
 	for q := range m.have {
 		r.paintAt[q] = -1
 		if f.most[q] <= m.have[q] && f.boxes[q] == 0 {
 			continue
 		}
-		// The volume row says nothing new where the boxes that the other rows
-		// ask for are sure to be enough.
-		// One box more than is sure to be bought may not be enough either: only
-		// then is the volume row needed.
-		sure := m.have[q] + int64(f.boxes[q])*f.small[q] - f.demand[q]
-		capped := f.big[q] > 0 && f.most[q]-f.demand[q] > sure+f.small[q]
-		multi := f.boxes[q] > 0
-		for _, pu := range m.byPaint[q] {
-			multi = multi || r.d.alive[pu.opt] && r.boxesFor(pu.use) > 1
-		}
-		scale := math.Max(1, float64(f.big[q]))
 		r.paintAt[q] = int32(len(r.paints))
 		r.paints = append(r.paints, int32(q))
 		r.boxes = append(r.boxes, float64(f.boxes[q]))
-		r.multi = append(r.multi, multi)
-		r.capped = append(r.capped, capped)
-		r.scale = append(r.scale, scale)
-		r.room = append(r.room, float64(m.have[q]-f.demand[q]))
+		steps := m.steps(f, q)
+		r.steps = append(r.steps, steps)
+		r.multi = append(r.multi, f.boxes[q] > 0 || steps > 0)
+		r.unit = append(r.unit, float64(m.unit[q]))
 		r.shelf = append(r.shelf, float64(f.slack[q]))
 	}
 }
 
-// tied says whether use u of an open option can be short, and whether what is
-// at hand could still serve it.
+// steps is how many units beyond the sure ones the volume of paint q may call
+// for, 0 where one more is always enough.
+func (m *model) steps(f *facts, q int) int32 {
+	over := f.most[q] - f.demand[q] - f.slack[q]
+	if f.room[q] == 0 || over <= m.unit[q] {
+		return 0
+	}
+	return int32(min(ceilDiv(over, m.unit[q]), int64(f.room[q])))
+}
+
+// tied says whether use u of an open option can be short, and whether it
+// competes for the volume at hand.
 func (r *relax) tied(u int32) (tied, stock bool) {
 	f, q := r.f, r.m.usePaint[u]
 	switch {
-	case f.extra[u] <= 0:
+	case f.extra[u] <= 0 || r.paintAt[q] < 0:
 		return false, false
+	case r.steps[r.paintAt[q]] > 0:
+		return true, true
 	case f.extra[u] > f.slack[q]:
 		return true, false
 	}
 	return f.loose[q] > f.slack[q], true
-}
-
-// boxesFor is how many boxes of its paint use u needs beyond those that are
-// sure to be bought, at best: 1 where what is at hand could serve it.
-func (r *relax) boxesFor(u int32) float64 {
-	f, q := r.f, r.m.usePaint[u]
-	if f.extra[u] <= f.slack[q] || f.big[q] == 0 {
-		return 1
-	}
-	return float64(ceilDiv(f.extra[u]-f.slack[q], f.big[q]))
 }
 
 func (r *relax) optionRows() {
@@ -251,9 +238,7 @@ func (r *relax) addOption(k, o int32) {
 		r.onePaint = append(r.onePaint, at)
 		r.oneCost = append(r.oneCost, r.optionCost(o))
 		r.oneStock = append(r.oneStock, inStock)
-		r.oneBoxes = append(r.oneBoxes, r.boxesFor(use))
-		r.oneVol = r.volumes(r.oneVol, o)
-		r.oneVolStart = append(r.oneVolStart, int32(len(r.oneVol)))
+		r.oneUL = append(r.oneUL, float64(r.f.extra[use]))
 		return
 	}
 	r.anyOpt = append(r.anyOpt, o)
@@ -272,11 +257,9 @@ func (r *relax) addOption(k, o int32) {
 		r.linkUse = append(r.linkUse, u)
 		r.linkAt = append(r.linkAt, at)
 		r.linkStock = append(r.linkStock, stock)
-		r.linkBoxes = append(r.linkBoxes, r.boxesFor(u))
+		r.linkUL = append(r.linkUL, float64(r.f.extra[u]))
 	}
 	r.anyStart = append(r.anyStart, int32(len(r.linkUse)))
-	r.anyVol = r.volumes(r.anyVol, o)
-	r.anyVolStart = append(r.anyVolStart, int32(len(r.anyVol)))
 }
 
 // stockItem is an option (index >= 0) or a link (-1 - index) that what is at
@@ -284,15 +267,6 @@ func (r *relax) addOption(k, o int32) {
 type stockItem struct {
 	index int32
 	ul    float64
-}
-
-func (r *relax) volumes(out []volumeTerm, o int32) []volumeTerm {
-	for u := r.m.useStart[o]; u < r.m.useStart[o+1]; u++ {
-		if at := r.paintAt[r.m.usePaint[u]]; at >= 0 && r.capped[at] && r.f.extra[u] > 0 {
-			out = append(out, volumeTerm{at, float64(r.f.extra[u])})
-		}
-	}
-	return out
 }
 
 func (r *relax) optionCost(o int32) float64 {
@@ -303,7 +277,7 @@ func (r *relax) offerRows() {
 	m := r.m
 	r.offShop = r.offShop[:0]
 	r.offs, r.offCost, r.offPrice, r.offLo, r.offHi = r.offs[:0], r.offCost[:0], r.offPrice[:0], r.offLo[:0], r.offHi[:0]
-	r.conStart, r.conPaint, r.conVol = append(r.conStart[:0], 0), r.conPaint[:0], r.conVol[:0]
+	r.conStart, r.conPaint, r.conUnits = append(r.conStart[:0], 0), r.conPaint[:0], r.conUnits[:0]
 	r.shopStart = append(r.shopStart[:0], 0)
 	if len(r.from) != len(m.bands) {
 		r.from = make([][]float64, len(m.bands))
@@ -317,12 +291,7 @@ func (r *relax) offerRows() {
 			for k := m.conStart[j]; k < m.conStart[j+1]; k++ {
 				if q := r.paintAt[m.conPaint[k]]; q >= 0 {
 					r.conPaint = append(r.conPaint, q)
-					v := 0.0
-					if r.capped[q] {
-						p := r.paints[q]
-						v = float64(min(m.conUL[k], max(1, r.f.most[p]-m.have[p])))
-					}
-					r.conVol = append(r.conVol, v)
+					r.conUnits = append(r.conUnits, float64(m.conUnits[k]))
 				}
 			}
 			if len(r.conPaint) == at && r.d.lo[j] == 0 {

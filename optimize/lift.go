@@ -1,5 +1,7 @@
 package optimize
 
+import "math"
+
 // lift raises covers one need at a time, as far as the boxes that could serve
 // the need still cost more than they are worth (dual ascent, Erlenkotter,
 // Oper. Res. 26, 1978). It makes good at once what a decision took away from
@@ -10,12 +12,12 @@ func (a *ascent) lift(r *relax) {
 	copy(p.cover, from.cover)
 	copy(p.link, from.link)
 	copy(p.base, from.base)
-	copy(p.volume, from.volume)
 	copy(p.oneGain, from.oneGain)
 	copy(p.anyGain, from.anyGain)
 	copy(p.oneServed, from.oneServed)
 	copy(p.linkServed, from.linkServed)
 	copy(p.first, from.first)
+	copy(p.dear, from.dear)
 	a.spare = resize(a.spare, len(r.m.bands))
 	for h := range a.spare {
 		a.spare[h] = 0
@@ -33,9 +35,11 @@ func (a *ascent) lift(r *relax) {
 		if !r.multi[q] {
 			continue
 		}
-		if a.count[q] < 0 { // fewer boxes than sure to be needed
+		if a.count[q] < from.units[q] { // fewer boxes than needed
 			if s := a.slack(r, p, int32(q)); s > 0 {
-				p.base[q] += s
+				if r.steps[q] == 0 {
+					p.base[q] += s
+				}
 				a.consume(r, p, int32(q), s)
 				raised = true
 			}
@@ -55,23 +59,54 @@ func (a *ascent) lift(r *relax) {
 	}
 }
 
+// toll is what a need must gain from paint q to be served by the units the
+// paint pays for, before those it serves now.
+func (r *relax) toll(p *point, q int32, ul float64) float64 {
+	if r.steps[q] == 0 {
+		return 0
+	}
+	round := r.w.quantum
+	return math.Floor(p.dear[q]*ul/round) * round
+}
+
+// free is how much more option i can gain before that.
+func (a *ascent) free(r *relax, p *point, i int32) float64 {
+	return max(0, r.toll(p, r.onePaint[i], r.oneUL[i])-max(0, p.oneGain[i]))
+}
+
+func (a *ascent) freeLink(r *relax, p *point, l int32) float64 {
+	return max(0, r.toll(p, r.linkAt[l], r.linkUL[l])-p.link[l])
+}
+
 // slack is how much more paint q can be worth before a box that holds it pays.
 func (a *ascent) slack(r *relax, p *point, q int32) float64 {
 	least := 1e300
-	for _, j := range r.sellers[r.sellStart[q]:r.sellStart[q+1]] {
-		least = min(least, max(0, p.first[j])+a.spare[r.offShop[j]])
+	for c := r.sellStart[q]; c < r.sellStart[q+1]; c++ {
+		j := r.sellers[c]
+		s := max(0, p.first[j]) + a.spare[r.offShop[j]]
+		if u := r.sellUnits[c]; u > 1 && r.multi[q] {
+			s = math.Floor(s/u/r.w.quantum) * r.w.quantum
+		}
+		least = min(least, s)
 	}
 	return least
 }
 
-// consume makes paint q worth s more to every box that holds it.
+// consume makes a unit of paint q worth s more to every box that holds it.
 func (a *ascent) consume(r *relax, p *point, q int32, s float64) {
-	for _, j := range r.sellers[r.sellStart[q]:r.sellStart[q+1]] {
-		if over := s - max(0, p.first[j]); over > 0 {
+	if r.steps[q] > 0 {
+		p.base[q] += s
+	}
+	for c := r.sellStart[q]; c < r.sellStart[q+1]; c++ {
+		j, by := r.sellers[c], s
+		if r.multi[q] {
+			by *= r.sellUnits[c]
+		}
+		if over := by - max(0, p.first[j]); over > 0 {
 			h := r.offShop[j]
 			a.spare[h] = max(0, a.spare[h]-over)
 		}
-		p.first[j] -= s
+		p.first[j] -= by
 	}
 }
 
@@ -81,7 +116,7 @@ func (a *ascent) liftNeed(r *relax, p *point, k int32) bool {
 	for _, i := range r.needOne[r.needOneStart[k]:r.needOneStart[k+1]] {
 		room := 0.0
 		if p.oneServed[i] < 0.5 {
-			room = a.slack(r, p, r.onePaint[i])
+			room = a.free(r, p, i) + a.slack(r, p, r.onePaint[i])
 		}
 		rise = min(rise, max(0, -p.oneGain[i])+room)
 		if rise <= 0 {
@@ -92,7 +127,7 @@ func (a *ascent) liftNeed(r *relax, p *point, k int32) bool {
 		room := 0.0
 		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
 			if p.linkServed[l] < 0.5 {
-				room = max(room, a.slack(r, p, r.linkAt[l]))
+				room = max(room, a.freeLink(r, p, l)+a.slack(r, p, r.linkAt[l]))
 			}
 		}
 		rise = min(rise, max(0, -p.anyGain[i])+room)
@@ -107,7 +142,7 @@ func (a *ascent) liftNeed(r *relax, p *point, k int32) bool {
 	for _, i := range r.needOne[r.needOneStart[k]:r.needOneStart[k+1]] {
 		before := max(0, p.oneGain[i])
 		p.oneGain[i] += rise
-		if more := max(0, p.oneGain[i]) - before; more > 0 {
+		if more := max(0, p.oneGain[i]) - max(before, r.toll(p, r.onePaint[i], r.oneUL[i])); more > 0 && p.oneServed[i] < 0.5 {
 			a.consume(r, p, r.onePaint[i], more)
 		}
 	}
@@ -121,13 +156,16 @@ func (a *ascent) liftNeed(r *relax, p *point, k int32) bool {
 			if p.linkServed[l] >= 0.5 {
 				continue
 			}
-			if s := a.slack(r, p, r.linkAt[l]); s > room {
+			if s := a.freeLink(r, p, l) + a.slack(r, p, r.linkAt[l]); s > room {
 				best, room = l, s
 			}
 		}
 		if best >= 0 {
+			before := max(p.link[best], r.toll(p, r.linkAt[best], r.linkUL[best]))
 			p.link[best] += p.anyGain[i]
-			a.consume(r, p, r.linkAt[best], p.anyGain[i])
+			if more := p.link[best] - before; more > 0 {
+				a.consume(r, p, r.linkAt[best], more)
+			}
 			p.anyGain[i] = 0
 		}
 	}

@@ -32,6 +32,7 @@ type model struct {
 	most      []int64 // the greatest volume any choice of options can take
 	byPaint   [][]paintUse
 	sources   [][]source // offers that hold the paint
+	unit      []int64    // volume by which boxes of the paint are counted; see setUnits
 
 	// Offers, those of one shop side by side: shopStart[h]:shopStart[h+1].
 	offOrig   []int32
@@ -41,6 +42,7 @@ type model struct {
 	conStart  []int32
 	conPaint  []int32
 	conUL     []int64
+	conUnits  []int32 // the content in units, rounded up
 	shopStart []int32
 	bands     [][]Band // with the minimum order worked in
 	filler    []bool   // whether goods beyond the needs can lower the charge
@@ -59,8 +61,9 @@ type paintUse struct {
 }
 
 type source struct {
-	off int32
-	ul  int64
+	off   int32
+	ul    int64
+	units int32
 }
 
 // filler is an offer that serves only to raise the value of an order.
@@ -135,6 +138,35 @@ func compile(p *Problem, keep []bool) (*model, error) {
 	m.addOffers(p, paintOf)
 	m.addReach()
 	return m, nil
+}
+
+// setUnits counts every box by how many pots of a paint it holds: of the
+// contents on offer, the one that all others are closest to whole multiples of
+// is the unit. Rounded up, a number of units never holds less than the boxes.
+func (m *model) setUnits() {
+	m.unit = make([]int64, len(m.have))
+	for q, from := range m.sources {
+		best := math.Inf(1)
+		for _, c := range from {
+			if c.ul == m.unit[q] {
+				continue
+			}
+			sum := 0.0
+			for _, s := range from {
+				sum += float64(ceilDiv(s.ul, c.ul)) * float64(c.ul) / float64(s.ul)
+			}
+			if sum < best {
+				best, m.unit[q] = sum, c.ul
+			}
+		}
+		for i, s := range from {
+			from[i].units = int32(ceilDiv(s.ul, m.unit[q]))
+		}
+	}
+	m.conUnits = make([]int32, len(m.conUL))
+	for k, q := range m.conPaint {
+		m.conUnits[k] = int32(ceilDiv(m.conUL[k], m.unit[q]))
+	}
 }
 
 // addNeeds lays the needs out flat and numbers the paints that matter.
@@ -262,7 +294,7 @@ func (m *model) addOffers(p *Problem, paintOf map[string]int32) {
 			q := m.conPaint[k]
 			// Volume beyond what can be used tightens nothing; cutting it does.
 			m.conUL[k] = min(m.conUL[k], m.most[q]-m.have[q])
-			m.sources[q] = append(m.sources[q], source{int32(len(m.offOrig)), m.conUL[k]})
+			m.sources[q] = append(m.sources[q], source{int32(len(m.offOrig)), m.conUL[k], 0})
 		}
 		m.offOrig = append(m.offOrig, j)
 		m.offShop = append(m.offShop, h)
@@ -274,6 +306,7 @@ func (m *model) addOffers(p *Problem, paintOf map[string]int32) {
 	for h := range p.Shops {
 		m.shopStart[h+1] += m.shopStart[h]
 	}
+	m.setUnits()
 }
 
 // effectiveBands works the minimum order into the bands: the first band then

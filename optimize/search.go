@@ -32,8 +32,8 @@ const (
 	shopUsed                       // it is
 	bandAtMost                     // its band is at most value
 	bandAtLeast
-	paintNone   // no box that holds the paint
-	paintSome   // at least one
+	paintAtMost // at most value units of the paint
+	paintAtLeast
 	offerAtMost // at most value boxes of the offer
 	offerAtLeast
 	optionTaken
@@ -50,11 +50,9 @@ func (k decision) apply(m *model, d *domain) {
 		d.bandHi[k.index] = min(d.bandHi[k.index], int16(k.value))
 	case bandAtLeast:
 		d.bandLo[k.index] = max(d.bandLo[k.index], int16(k.value))
-	case paintNone:
-		for _, s := range m.sources[k.index] {
-			d.hi[s.off] = 0
-		}
-	case paintSome:
+	case paintAtMost:
+		d.atMost[k.index] = min(d.atMost[k.index], k.value)
+	case paintAtLeast:
 		d.atLeast[k.index] = max(d.atLeast[k.index], k.value)
 	case offerAtMost:
 		d.hi[k.index] = min(d.hi[k.index], k.value)

@@ -15,7 +15,8 @@ func (m *model) shrink(d *domain, mu *multipliers) (*model, *domain, *multiplier
 			paintAt[q] = int32(len(s.have))
 			s.paintOrig = append(s.paintOrig, m.paintOrig[q])
 			s.have = append(s.have, m.have[q])
-			v.base, v.volume = append(v.base, mu.base[q]), append(v.volume, mu.volume[q])
+			s.unit = append(s.unit, m.unit[q])
+			v.base = append(v.base, mu.base[q])
 		}
 		return paintAt[q]
 	}
@@ -55,8 +56,8 @@ func (m *model) shrink(d *domain, mu *multipliers) (*model, *domain, *multiplier
 			at := len(s.conPaint)
 			for k := m.conStart[j]; k < m.conStart[j+1]; k++ {
 				if q := paintAt[m.conPaint[k]]; q >= 0 {
-					s.conPaint, s.conUL = append(s.conPaint, q), append(s.conUL, m.conUL[k])
-					s.sources[q] = append(s.sources[q], source{int32(len(s.price)), m.conUL[k]})
+					s.conPaint, s.conUL, s.conUnits = append(s.conPaint, q), append(s.conUL, m.conUL[k]), append(s.conUnits, m.conUnits[k])
+					s.sources[q] = append(s.sources[q], source{int32(len(s.price)), m.conUL[k], m.conUnits[k]})
 				}
 			}
 			if len(s.conPaint) == at && d.lo[j] == 0 {
@@ -73,10 +74,10 @@ func (m *model) shrink(d *domain, mu *multipliers) (*model, *domain, *multiplier
 	for o := range e.alive {
 		e.alive[o] = true
 	}
-	e.atLeast = make([]int32, len(s.have))
-	for q, n := range d.atLeast {
-		if n > 0 {
-			e.atLeast[paintAt[q]] = n
+	e.atLeast, e.atMost = make([]int32, len(s.have)), make([]int32, len(s.have))
+	for q, k := range paintAt {
+		if k >= 0 {
+			e.atLeast[k], e.atMost[k] = d.atLeast[q], d.atMost[q]
 		}
 	}
 	e.closed = append(e.closed, d.closed...)
