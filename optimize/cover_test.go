@@ -211,3 +211,38 @@ func BenchmarkCovering(b *testing.B) {
 		}
 	}
 }
+
+// TestCoversAnotherWay has covers that take some branching: without linear
+// relaxations, and with the cost proven alone, the answer is the same.
+func TestCoversAnotherWay(t *testing.T) {
+	branched := 0
+	for seed := range uint64(few(30, 300)) {
+		r := rand.New(rand.NewPCG(seed, 5))
+		rows, cost := randomCovering(seed, 40+r.IntN(40), 40+r.IntN(40), 0.05+0.1*r.Float64(), []int64{1, 4, 100}[seed%3])
+		m, err := compile(covering(rows, cost), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := m.covering()
+		h := hunt{m: m}
+		want, ok := h.covers(t.Context(), c)
+		if !ok || want.proven != 4 {
+			t.Fatalf("seed %d: proven %d", seed, want.proven)
+		}
+		if h.nodes > 1 {
+			branched++
+		}
+		got, ok := h.coversBy(t.Context(), c, 1)
+		if !ok || got.proven != 4 || got.best.cost != want.best.cost || got.bound != want.bound {
+			t.Errorf("seed %d: with the cost alone %+v (proven %d), want %+v", seed, got.best.cost, got.proven, want.best.cost)
+		}
+		w, s := c.both(1, nil)
+		s.lpMost = 0
+		if _, done := s.run(t.Context()); !done || s.ub != float64(w.money*want.best.cost.money+want.best.cost.boxes) {
+			t.Errorf("seed %d: without linear relaxations %v, want %+v", seed, s.ub, want.best.cost)
+		}
+	}
+	if branched == 0 {
+		t.Error("no cover took any branching")
+	}
+}

@@ -5,11 +5,16 @@ import (
 	"math"
 )
 
-// covers solves a cover: the cost first, in whole units of all prices, then the
-// number of boxes among the cheapest; both at once where there are many units.
-// The other two levels are the same for all plans. ok is false where the sums
-// would not stay exact.
+// covers solves a cover: the cost, in whole units of all prices, and the number
+// of boxes among the cheapest plans, both at once. Where that takes long, the
+// cost is proven alone before. The other two levels are the same for all plans.
+// ok is false where the sums would not stay exact.
 func (h *hunt) covers(ctx context.Context, c *cover) (a answer, ok bool) {
+	return h.coversBy(ctx, c, bothNodes)
+}
+
+// coversBy is covers where both at once may take so many nodes.
+func (h *hunt) coversBy(ctx context.Context, c *cover, limit int64) (a answer, ok bool) {
 	if len(c.rows) == 0 {
 		best := c.solution(nil)
 		return answer{best: best, proven: 4, bound: best.cost.money, done: true}, true
@@ -20,39 +25,65 @@ func (h *hunt) covers(ctx context.Context, c *cover) (a answer, ok bool) {
 		unit = gcd(unit, p)
 		alike = alike && p == c.price[0]
 	}
-	w := coverWeights{unit: max(unit, 1), money: 1}
-	s := c.search(w, nil)
-	if s == nil {
+	cost := coverWeights{unit: max(unit, 1), money: 1}
+	alone := c.search(cost, nil)
+	if alone == nil {
 		return a, false
 	}
-	if s.ub < coarse || alike {
-		if !h.cover(ctx, c, w, s, &a) {
+	if alike {
+		if !h.cover(ctx, c, cost, alone, &a) {
 			return a, true
 		}
 		a.proven = 1
-		if alike && c.price[0] > 0 {
+		if c.price[0] > 0 {
 			a.proven = 4 // as many boxes as the cost says
 			return a, true
 		}
-		w.most = int64(len(s.best))
-	} else {
-		w.most = int64(len(c.rows)) // no more boxes than needs, or one of them is needless
 	}
-	// Eight times what is needed, where sums allow: the less boxes weigh beside
-	// the cost, the closer the search is to the one that proved the cost.
-	known := s.best
-	w.money, w.box = 8*(w.most+1), 1
-	if s = c.search(w, known); s == nil {
-		w.money = w.most + 1
-		s = c.search(w, known)
-	}
+	both, s := c.both(cost.unit, alone.best)
 	if s == nil {
-		return a, a.proven > 0
+		if a.proven == 0 && h.cover(ctx, c, cost, alone, &a) {
+			a.proven = 1
+		}
+		return a, true
 	}
-	if h.cover(ctx, c, w, s, &a) {
+	if alone.ub < coarse {
+		s.limit = limit
+	}
+	if h.cover(ctx, c, both, s, &a) {
+		a.proven = 4
+		return a, true
+	}
+	if s.limit == 0 || ctx.Err() != nil {
+		return a, true
+	}
+	if alone = c.search(cost, s.best); !h.cover(ctx, c, cost, alone, &a) {
+		return a, true
+	}
+	a.proven = 1
+	if both, s = c.both(cost.unit, alone.best); h.cover(ctx, c, both, s, &a) {
 		a.proven = 4
 	}
 	return a, true
+}
+
+// bothNodes are the nodes after which the cost is proven alone.
+const bothNodes = 20000
+
+// both is a search for the cheapest plan with the fewest boxes. It is nil where
+// its sums would not stay exact.
+func (c *cover) both(unit int64, start []int32) (coverWeights, *coverSearch) {
+	// No more boxes than needs, or one of them is needless.
+	w := coverWeights{unit: unit, box: 1, most: int64(len(c.rows))}
+	// Eight times what is needed, where sums allow: the less boxes weigh beside
+	// the cost, the closer the search is to one for the cost alone.
+	w.money = 8 * (w.most + 1)
+	s := c.search(w, start)
+	if s == nil {
+		w.money = w.most + 1
+		s = c.search(w, start)
+	}
+	return w, s
 }
 
 // cover runs one search and puts what it finds into the answer.

@@ -1,5 +1,10 @@
 package optimize
 
+import (
+	"math"
+	"slices"
+)
+
 // coverPart is what is left of a covering problem where some columns are taken
 // or ruled out: the rows not covered yet and the columns still open, laid out
 // flat so that a bound of it touches little memory.
@@ -21,6 +26,9 @@ type coverPart struct {
 	rc    []float64 // reduced costs at u, as of the last climb
 	state []int8    // of each column: open, or to be taken or left out when next built
 	drop  []bool    // rows that another one covers as well
+	heir  []int32   // and that one
+	row   []int32   // in the linear relaxation, of each row
+	at    []int32   // row of the part that each row of the linear relaxation went to, or -1
 }
 
 const (
@@ -56,16 +64,30 @@ func (p *coverPart) build(from *coverPart, s *coverSearch) bool {
 			}
 		}
 	}
-	p.u, p.most = p.u[:0], p.most[:0]
+	p.u, p.row = p.u[:0], p.row[:0]
 	for i, at := range rowAt {
 		if at == 0 {
 			rowAt[i] = int32(len(p.u))
-			p.u, p.most = append(p.u, from.u[i]), append(p.most, from.most[i])
+			p.u = append(p.u, from.u[i])
+			if from.at != nil {
+				p.row = append(p.row, from.row[i])
+			}
 		}
+	}
+	p.at = resize(p.at, len(from.at))
+	for r, i := range from.at {
+		for i >= 0 && from.drop[i] {
+			i = from.heir[i]
+		}
+		if i >= 0 {
+			i = rowAt[i]
+		}
+		p.at[r] = i
 	}
 	rows := len(p.u)
 	p.cost, p.id, p.colRow, p.share = p.cost[:0], p.id[:0], p.colRow[:0], p.share[:0]
 	p.colStart = append(p.colStart[:0], 0)
+	p.most = resize(p.most, rows)
 	count := resize(p.rowStart, rows+1)
 	clear(count)
 	for j, st := range from.state {
@@ -95,9 +117,13 @@ func (p *coverPart) build(from *coverPart, s *coverSearch) bool {
 	fill := resize(s.fill, rows)
 	s.fill = fill
 	copy(fill, count)
-	for j := range p.cost {
+	for i := range p.most {
+		p.most[i] = math.Inf(1)
+	}
+	for j, c := range p.cost {
 		for _, i := range p.rowsOf(int32(j)) {
 			p.rowCol[fill[i]] = int32(j)
+			p.most[i] = min(p.most[i], c)
 			fill[i]++
 		}
 	}
@@ -106,6 +132,7 @@ func (p *coverPart) build(from *coverPart, s *coverSearch) bool {
 	clear(p.state)
 	p.drop = resize(p.drop, rows)
 	clear(p.drop)
+	p.heir = resize(p.heir, rows)
 	return ok
 }
 
@@ -168,7 +195,7 @@ func (p *coverPart) dominated(s *coverSearch) bool {
 				continue
 			}
 			if s.rowSets.within(k, int(i)) {
-				p.drop[i] = true
+				p.drop[i], p.heir[i] = true, int32(k)
 				any = true
 			}
 		}
@@ -203,4 +230,11 @@ func (b *bitSets) within(a, c int) bool {
 		}
 	}
 	return true
+}
+
+func (p *coverPart) clone() *coverPart {
+	return &coverPart{
+		cost: slices.Clone(p.cost), colStart: slices.Clone(p.colStart), colRow: slices.Clone(p.colRow),
+		rowStart: slices.Clone(p.rowStart), rowCol: slices.Clone(p.rowCol), u: slices.Clone(p.u),
+	}
 }

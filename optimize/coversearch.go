@@ -1,7 +1,6 @@
 package optimize
 
 import (
-	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -28,7 +27,7 @@ type coverSearch struct {
 	pool         []*coverPart
 	root         *coverPart
 
-	value             float64 // bound of the last climb
+	value             float64 // bound of the part looked at last
 	u, slack, dir, rc []float64
 	hits              []int32 // columns of negative reduced cost
 	rowAt, fill       []int32
@@ -37,26 +36,39 @@ type coverSearch struct {
 	past              []coverPast
 	cands             []coverCand
 	small             float64
+
+	lp              *coverLP     // of parts of the root's part; nil where it would be too large
+	lpCol           []int32      // column of the linear relaxation, of each column
+	before          int          // columns taken before the linear relaxation was set up
+	bases           []coverBasis // at each depth, what the relaxations of its parts start from
+	lpCols, lpTaken []int32
+	lpMost          int   // columns or rows from which on there is none
+	limit           int64 // nodes to look at at most; 0: as many as it takes
 }
+
+const (
+	walkSteps = 3000 // of local search at the root
+	lpMost    = 1500
+)
 
 // newCoverSearch returns nil where sums would not stay exact. Costs are whole
 // numbers. start, where set, is a cover known already.
 func newCoverSearch(rows [][]int32, cost []float64, start []int32) *coverSearch {
-	s := &coverSearch{cost: cost, ub: math.Inf(1), unit: 1}
+	s := &coverSearch{cost: cost, ub: math.Inf(1), unit: 1, lpMost: lpMost}
 	p := &coverPart{}
 	p.rowStart = append(p.rowStart, 0)
 	count := make([]int32, len(cost)+1)
 	size := 0.0
 	for _, cols := range rows {
-		least := math.Inf(1)
+		least, most := math.Inf(1), 0.0
 		for _, j := range cols {
-			least = min(least, cost[j])
+			least, most = min(least, cost[j]), max(most, cost[j])
 			count[j+1]++
 		}
 		p.rowCol = append(p.rowCol, cols...)
 		p.rowStart = append(p.rowStart, int32(len(p.rowCol)))
 		p.most = append(p.most, least)
-		size += least * float64(len(cols)+1)
+		size += most * float64(len(cols)+1)
 	}
 	for _, c := range cost {
 		size += c
@@ -150,7 +162,7 @@ func (s *coverSearch) run(ctx context.Context) (lower float64, done bool) {
 
 // tighten bounds a part, fixes columns and shrinks it until little changes. It
 // returns nil where nothing better is left, and else the part, maybe another.
-func (s *coverSearch) tighten(p *coverPart, depth int) *coverPart {
+func (s *coverSearch) tighten(p *coverPart, depth int, again bool) *coverPart {
 	steps, patience, lambda := 100, 10, 0.5
 	if depth == 0 {
 		steps, patience, lambda = 400, 12, 1.5
@@ -161,7 +173,11 @@ func (s *coverSearch) tighten(p *coverPart, depth int) *coverPart {
 			s.put(p)
 			return nil
 		}
-		s.climb(p, steps, patience, lambda)
+		if s.lp != nil {
+			s.relaxed(p, depth, again || round > 0)
+		} else {
+			s.climb(p, steps, patience, lambda)
+		}
 		if s.value > s.cutoff() {
 			s.put(p)
 			return nil
@@ -185,7 +201,7 @@ func (s *coverSearch) tighten(p *coverPart, depth int) *coverPart {
 			s.put(p)
 			return nil
 		}
-		if taken+out == 0 && round > 0 {
+		if taken+out == 0 && (round > 0 || s.lp != nil && !p.essential() && !p.dominated(s)) {
 			return p
 		}
 		// Shrink until neither rows nor columns dominate each other.
@@ -202,12 +218,16 @@ func (s *coverSearch) tighten(p *coverPart, depth int) *coverPart {
 				break
 			}
 		}
-		if p.cols()*10 > before*9 && taken == 0 || round > 5 {
+		if s.lp == nil && p.cols()*10 > before*9 && taken == 0 || round > 5 {
 			if p.rows() == 0 {
 				continue
 			}
-			s.value = math.Inf(-1)
-			s.climb(p, 1, patience, lambda)
+			if s.lp != nil {
+				s.relaxed(p, depth, true)
+			} else {
+				s.value = math.Inf(-1)
+				s.climb(p, 1, patience, lambda)
+			}
 			if s.value > s.cutoff() {
 				s.put(p)
 				return nil
@@ -223,7 +243,7 @@ func (s *coverSearch) tighten(p *coverPart, depth int) *coverPart {
 
 // done says whether to stop.
 func (s *coverSearch) done() bool {
-	if !s.stopped && s.ctx.Err() != nil {
+	if !s.stopped && (s.ctx.Err() != nil || s.limit > 0 && s.nodes > s.limit) {
 		s.stopped = true
 	}
 	return s.stopped
@@ -232,9 +252,15 @@ func (s *coverSearch) done() bool {
 // explore searches a part, which it may give away.
 func (s *coverSearch) explore(p *coverPart, depth int, last bool) float64 {
 	s.nodes++
-	p = s.tighten(p, depth)
+	p = s.tighten(p, depth, false)
 	if p == nil {
 		return s.value
+	}
+	if depth == 0 && min(p.rows(), p.cols()) < s.lpMost {
+		s.relax(p)
+		if p = s.tighten(p, 0, false); p == nil {
+			return s.value
+		}
 	}
 	first := p.bound
 	if last {
@@ -253,7 +279,7 @@ func (s *coverSearch) explore(p *coverPart, depth int, last bool) float64 {
 			break
 		}
 		if p = s.rebuilt(p); p != nil {
-			p = s.tighten(p, depth+1)
+			p = s.tighten(p, depth, true)
 		}
 		if p == nil {
 			s.open[depth+1] = math.Inf(1)
@@ -302,66 +328,6 @@ func (s *coverSearch) rebuilt(p *coverPart) *coverPart {
 	return q
 }
 
-// coverPast is what branching on a column has done to the bound so far.
-type coverPast struct {
-	gain  [2]float64 // summed, of taking it and of leaving it out
-	times [2]float64
-}
-
-func (s *coverSearch) learn(id int32, side int, gain float64) {
-	e := &s.past[id]
-	e.gain[side] += max(gain, 0)
-	e.times[side]++
-}
-
-// pick chooses the column to branch on: of those that the relaxed answers take
-// now and then, the one whose two sides raise the bound most, as seen before
-// or, where it was seen too seldom, by trying. It returns -1 where a trial has
-// settled a column.
-func (s *coverSearch) pick(p *coverPart) int32 {
-	s.cands = s.cands[:0]
-	for j, x := range p.share {
-		score := min(x, 1-x) + 0.001/(1+math.Abs(p.rc[j]))
-		s.cands = append(s.cands, coverCand{int32(j), score})
-	}
-	slices.SortFunc(s.cands, func(a, b coverCand) int {
-		return cmp.Or(cmp.Compare(b.score, a.score), cmp.Compare(a.col, b.col))
-	})
-	best, at := -1.0, s.cands[0].col
-	settled := false
-	for k, c := range s.cands {
-		if k >= candidates {
-			break
-		}
-		e := &s.past[p.id[c.col]]
-		var g [2]float64
-		for side := range g {
-			if e.times[side] < trials {
-				bound := s.try(p, c.col, side)
-				if bound > s.cutoff() {
-					p.state[c.col] = colOut
-					if side == 1 {
-						p.state[c.col] = colTaken
-					}
-					settled = true
-					break
-				}
-				s.learn(p.id[c.col], side, bound-p.bound)
-			}
-			if e.times[side] > 0 {
-				g[side] = e.gain[side] / e.times[side]
-			}
-		}
-		if score := max(g[0], s.small) * max(g[1], s.small); score > best {
-			best, at = score, c.col
-		}
-	}
-	if settled {
-		return -1
-	}
-	return at
-}
-
 // core is the part without the columns that its reduced costs rule out.
 func (s *coverSearch) core(p *coverPart) (*coverPart, bool) {
 	s.fix(p)
@@ -372,34 +338,4 @@ func (s *coverSearch) core(p *coverPart) (*coverPart, bool) {
 		s.put(q)
 	}
 	return q, ok
-}
-
-const (
-	walkSteps  = 3000 // of local search at the root
-	candidates = 40   // columns weighed up for branching
-	trials     = 8    // after so many of each side, experience is trusted
-	trySteps   = 30
-)
-
-type coverCand struct {
-	col   int32
-	score float64
-}
-
-// try is a quick bound of the part with the column taken (0) or left out (1).
-func (s *coverSearch) try(p *coverPart, j int32, side int) float64 {
-	p.state[j] = colTaken + int8(side)
-	q := s.get()
-	ok := q.build(p, s)
-	p.state[j] = colOpen
-	bound := math.Inf(1)
-	if ok {
-		s.climb(q, trySteps, 4, 0.5)
-		bound = s.value
-		if q.rows() == 0 {
-			bound = p.bound // a cover: left to the search
-		}
-	}
-	s.put(q)
-	return bound
 }
