@@ -246,3 +246,64 @@ func TestCoversAnotherWay(t *testing.T) {
 		t.Error("no cover took any branching")
 	}
 }
+
+// TestCoversThreads has covers of which parts are shared out: the plan and the
+// nodes looked at are the same for all numbers of threads.
+func TestCoversThreads(t *testing.T) {
+	shared := 0
+	for seed := range uint64(few(1, 10)) {
+		rows, cost := randomCovering(seed+1, 300, 3000, 0.05, 100)
+		m, err := compile(covering(rows, cost), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := m.covering()
+		var first answer
+		var nodes int64
+		for threads := 1; threads <= 3; threads++ {
+			h := hunt{m: m, threads: threads}
+			a, _ := h.covers(t.Context(), c)
+			if threads == 1 {
+				first, nodes = a, h.nodes
+			}
+			if a.proven != 4 || h.nodes != nodes || !slices.Equal(a.best.x, first.best.x) {
+				t.Errorf("seed %d, %d threads: %+v after %d nodes, want %+v after %d", seed, threads, a.best.cost, h.nodes, first.best.cost, nodes)
+			}
+		}
+		if nodes > firstNodes {
+			shared++
+		}
+	}
+	if shared == 0 {
+		t.Error("no cover took so many nodes that parts were shared out")
+	}
+}
+
+// TestCoversStopped has a cover whose search is stopped: the bound is one.
+func TestCoversStopped(t *testing.T) {
+	rows, cost := randomCovering(2, 400, 4000, 0.05, 100)
+	m, err := compile(covering(rows, cost), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := m.covering()
+	for _, after := range []int{0, 1, 4} {
+		ctx, stop := context.WithCancel(t.Context())
+		h := hunt{m: m, threads: 2}
+		if after == 0 {
+			stop()
+		}
+		reports := 0
+		h.report = func(*solution, int64, int64) {
+			if reports++; reports == after {
+				stop()
+			}
+		}
+		a, ok := h.covers(ctx, c)
+		stop()
+		// 71 is what the whole search proves.
+		if !ok || a.done || a.best == nil || a.best.cost.money < 71 || a.bound > 71 || after > 0 && a.bound < 60 {
+			t.Errorf("stopped after %d reports: %+v, bound %d, done %v; want 71 between bound and cost", after, a.best.cost, a.bound, a.done)
+		}
+	}
+}

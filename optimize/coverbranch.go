@@ -10,9 +10,9 @@ const (
 	candidates = 40 // columns weighed up for branching
 	trials     = 8  // after so many of each side, experience is trusted
 	trySteps   = 30
-	lpTrials   = 2  // the same where there is a linear relaxation
-	lpLook     = 8  // candidates in a row that may be no better before one is taken
-	lpTries    = 50 // pivots of a trial
+	lpTrials   = 1  // the same where there is a linear relaxation
+	lpLook     = 12 // candidates in a row that may be no better before one is taken
+	lpTries    = 30 // pivots of a trial
 )
 
 // coverPast is what branching on a column has done to the bound so far.
@@ -23,6 +23,7 @@ type coverPast struct {
 
 func (s *coverSearch) learn(id int32, side int, gain float64) {
 	e := &s.past[id]
+	s.lessons = append(s.lessons, coverLesson{id, side, gain})
 	e.gain[side] += max(gain, 0)
 	e.times[side]++
 }

@@ -89,6 +89,7 @@ func (c *cover) both(unit int64, start []int32) (coverWeights, *coverSearch) {
 // cover runs one search and puts what it finds into the answer.
 func (h *hunt) cover(ctx context.Context, c *cover, w coverWeights, s *coverSearch, a *answer) (done bool) {
 	before := h.nodes
+	s.threads = h.threads
 	s.report = func(lower float64) {
 		h.nodes = before + s.nodes
 		if h.report != nil {

@@ -62,6 +62,21 @@ func newCoverLP(p *coverPart, unit float64) *coverLP {
 	return l
 }
 
+// fellow has the same columns and rows.
+func (l *coverLP) fellow() *coverLP {
+	return &coverLP{
+		whole: l.whole, costs: l.costs, slip: l.slip,
+		colAt: make([]int32, len(l.colAt)), rowAt: make([]int32, len(l.rowAt)),
+	}
+}
+
+func (b *coverBasis) clone() coverBasis {
+	return coverBasis{
+		cols: slices.Clone(b.cols), rows: slices.Clone(b.rows), stride: b.stride, inv: slices.Clone(b.inv),
+		wCol: slices.Clone(b.wCol), wRow: slices.Clone(b.wRow),
+	}
+}
+
 // reset goes back to the empty basis.
 func (l *coverLP) reset() {
 	l.cols, l.rows = l.cols[:0], l.rows[:0]

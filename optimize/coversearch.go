@@ -23,7 +23,12 @@ type coverSearch struct {
 	report       func(lower float64)
 	ctx          context.Context
 	stopped      bool
-	open         []float64 // at each depth, the least bound of what is not yet done
+	budget       int64 // nodes after which parts are left for later
+	left         []coverTask
+	lessons      []coverLesson
+	threads      int   // at least 1 works
+	limit        int64 // nodes to look at at most; 0: as many as it takes
+	crew         []*coverSearch
 	pool         []*coverPart
 	root         *coverPart
 
@@ -42,8 +47,7 @@ type coverSearch struct {
 	before          int          // columns taken before the linear relaxation was set up
 	bases           []coverBasis // at each depth, what the relaxations of its parts start from
 	lpCols, lpTaken []int32
-	lpMost          int   // columns or rows from which on there is none
-	limit           int64 // nodes to look at at most; 0: as many as it takes
+	lpMost          int // columns or rows from which on there is none
 }
 
 const (
@@ -139,29 +143,9 @@ func (s *coverSearch) get() *coverPart {
 
 func (s *coverSearch) put(p *coverPart) { s.pool = append(s.pool, p) }
 
-// lower is the bound of all that is not yet done.
-func (s *coverSearch) lower() float64 { return min(s.ub, slices.Min(s.open)) }
-
-// run searches until all is proven or the context ends.
-func (s *coverSearch) run(ctx context.Context) (lower float64, done bool) {
-	s.ctx = ctx
-	s.open = []float64{math.Inf(-1)}
-	p := s.get()
-	first := s.root
-	if !p.build(first, s) {
-		return s.ub, true
-	}
-	s.past = make([]coverPast, len(s.cost))
-	s.small = s.unit / 1000
-	s.explore(p, 0, true)
-	if s.stopped {
-		return s.lower(), false
-	}
-	return s.ub, true
-}
-
 // tighten bounds a part, fixes columns and shrinks it until little changes. It
-// returns nil where nothing better is left, and else the part, maybe another.
+// returns nil where nothing better is left, and else the part, maybe another;
+// stopped, it may have done less.
 func (s *coverSearch) tighten(p *coverPart, depth int, again bool) *coverPart {
 	steps, patience, lambda := 100, 10, 0.5
 	if depth == 0 {
@@ -198,8 +182,7 @@ func (s *coverSearch) tighten(p *coverPart, depth int, again bool) *coverPart {
 		before := p.cols()
 		taken, out := s.fix(p)
 		if s.done() {
-			s.put(p)
-			return nil
+			return p
 		}
 		if taken+out == 0 && (round > 0 || s.lp != nil && !p.essential() && !p.dominated(s)) {
 			return p
@@ -243,70 +226,54 @@ func (s *coverSearch) tighten(p *coverPart, depth int, again bool) *coverPart {
 
 // done says whether to stop.
 func (s *coverSearch) done() bool {
-	if !s.stopped && (s.ctx.Err() != nil || s.limit > 0 && s.nodes > s.limit) {
+	if !s.stopped && s.ctx.Err() != nil {
 		s.stopped = true
 	}
 	return s.stopped
 }
 
-// explore searches a part, which it may give away.
-func (s *coverSearch) explore(p *coverPart, depth int, last bool) float64 {
+// explore searches a part, which it may give away, and returns its bound. Where
+// it is not allowed more nodes it leaves the part for later and returns -Inf.
+func (s *coverSearch) explore(p *coverPart, depth int) float64 {
+	if s.nodes >= s.budget || s.done() {
+		s.leave(p, depth)
+		return math.Inf(-1)
+	}
 	s.nodes++
 	p = s.tighten(p, depth, false)
+	if p != nil && depth == 0 && !s.stopped && min(p.rows(), p.cols()) < s.lpMost {
+		s.relax(p)
+		p = s.tighten(p, 0, false)
+	}
 	if p == nil {
 		return s.value
 	}
-	if depth == 0 && min(p.rows(), p.cols()) < s.lpMost {
-		s.relax(p)
-		if p = s.tighten(p, 0, false); p == nil {
-			return s.value
-		}
-	}
 	first := p.bound
-	if last {
-		s.open[depth] = math.Inf(1) // its bound now stands at the next depth
-	}
-	for len(s.open) <= depth+1 {
-		s.open = append(s.open, math.Inf(1))
-	}
-	s.open[depth+1] = p.bound
-	if s.report != nil && s.nodes%64 == 1 {
-		s.report(s.lower())
-	}
-	j := int32(-1)
-	for {
-		if j = s.pick(p); j >= 0 {
-			break
-		}
+	j := s.pick(p)
+	for j < 0 && !s.stopped {
 		if p = s.rebuilt(p); p != nil {
 			p = s.tighten(p, depth, true)
 		}
 		if p == nil {
-			s.open[depth+1] = math.Inf(1)
 			return first
 		}
-		s.open[depth+1] = p.bound
+		j = s.pick(p)
+	}
+	if s.stopped {
+		s.leave(p, depth)
+		return math.Inf(-1)
 	}
 	for side := range 2 {
-		p.state[j] = colTaken
-		if side == 1 {
-			p.state[j] = colOut
-		}
-		s.open[depth+1] = p.bound
+		p.state[j] = colTaken + int8(side)
 		q := s.get()
-		id := p.id[j]
-		if q.build(p, s) {
-			before := p.bound
-			if b := s.explore(q, depth+1, side == 1); !s.stopped {
-				s.learn(id, side, min(b, s.cutoff()+s.unit)-before)
-			}
-		} else {
+		if !q.build(p, s) {
 			s.put(q)
+			continue
 		}
-		if s.stopped {
-			return first
+		before := p.bound
+		if b := s.explore(q, depth+1); b > math.Inf(-1) {
+			s.learn(p.id[j], side, min(b, s.cutoff()+s.unit)-before)
 		}
-		s.open[depth+1] = math.Inf(1)
 		if p.bound > s.cutoff() {
 			break
 		}
