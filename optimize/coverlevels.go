@@ -26,11 +26,11 @@ func (h *hunt) coversBy(ctx context.Context, c *cover, limit int64) (a answer, o
 		alike = alike && p == c.price[0]
 	}
 	cost := coverWeights{unit: max(unit, 1), money: 1}
-	alone := c.search(cost, nil)
-	if alone == nil {
-		return a, false
-	}
+	var alone *coverSearch
 	if alike {
+		if alone = c.search(cost, nil); alone == nil {
+			return a, false
+		}
 		if !h.cover(ctx, c, cost, alone, &a) {
 			return a, true
 		}
@@ -40,14 +40,20 @@ func (h *hunt) coversBy(ctx context.Context, c *cover, limit int64) (a answer, o
 			return a, true
 		}
 	}
-	both, s := c.both(cost.unit, alone.best)
+	both, s := c.both(cost.unit, nil)
 	if s == nil {
-		if a.proven == 0 && h.cover(ctx, c, cost, alone, &a) {
+		if a.proven > 0 {
+			return a, true
+		}
+		if alone = c.search(cost, nil); alone == nil {
+			return a, false
+		}
+		if h.cover(ctx, c, cost, alone, &a) {
 			a.proven = 1
 		}
 		return a, true
 	}
-	if alone.ub < coarse {
+	if s.ub < float64(coarse*both.money) {
 		s.limit = limit
 	}
 	if h.cover(ctx, c, both, s, &a) {

@@ -149,7 +149,7 @@ func (s *coverSearch) put(p *coverPart) { s.pool = append(s.pool, p) }
 func (s *coverSearch) tighten(p *coverPart, depth int, again bool) *coverPart {
 	steps, patience, lambda := 100, 10, 0.5
 	if depth == 0 {
-		steps, patience, lambda = 400, 12, 1.5
+		steps, patience, lambda = 150, 8, 1.5
 	}
 	for round := 0; ; round++ {
 		if p.rows() == 0 {
@@ -200,6 +200,9 @@ func (s *coverSearch) tighten(p *coverPart, depth int, again bool) *coverPart {
 			if p.rows() == 0 || !p.essential() && !p.dominated(s) {
 				break
 			}
+		}
+		if depth == 0 && s.lp == nil && p.rows() > 0 && min(p.rows(), p.cols()) < s.lpMost {
+			return p // the linear relaxation does the rest
 		}
 		if s.lp == nil && p.cols()*10 > before*9 && taken == 0 || round > 5 {
 			if p.rows() == 0 {
