@@ -126,6 +126,7 @@ func (s *coverSearch) fellow() *coverSearch {
 	}
 	if s.lp != nil {
 		f.lp = s.lp.fellow()
+		f.lp.stop = f.done
 	}
 	return f
 }

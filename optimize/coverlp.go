@@ -12,8 +12,9 @@ import "slices"
 // more but still in the basis a solve starts from comes after the part's own
 // columns and rows, and leaves in time.
 type coverLP struct {
-	whole *coverPart // all columns and rows there can be
-	costs []float64  // of whole's columns, shifted a little so that ties are rare
+	whole *coverPart  // all columns and rows there can be
+	stop  func() bool // asked now and then
+	costs []float64   // of whole's columns, shifted a little so that ties are rare
 
 	colID, rowID       []int32 // in whole
 	colAt, rowAt       []int32 // from whole, or -1

@@ -1,10 +1,10 @@
 package optimize
 
-// solve pivots until the answer is a best one, the value passes cut, or limit
-// pivots are done, and says whether it is a best one.
+// solve pivots until the answer is a best one, the value passes cut, limit
+// pivots are done or it is to stop, and says whether it is a best one.
 func (l *coverLP) solve(cut float64, limit int) bool {
-	for range limit {
-		if l.value > cut {
+	for n := range limit {
+		if l.value > cut || n%64 == 63 && l.stop() {
 			return false
 		}
 		place, row, off := l.leaving()

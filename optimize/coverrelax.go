@@ -6,6 +6,7 @@ import "math"
 func (s *coverSearch) relax(p *coverPart) {
 
 	s.lp = newCoverLP(p.clone(), s.unit)
+	s.lp.stop = s.done
 	s.before = len(p.taken)
 	s.lpCol = make([]int32, len(s.cost))
 	for j, id := range p.id {
