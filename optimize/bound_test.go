@@ -64,9 +64,7 @@ func TestBoundsNeverPassABestPlan(t *testing.T) {
 	for seed := range uint64(few(120, 1500)) {
 		p := odd(seed)
 		if seed%2 == 0 {
-			shape := crossShape(seed)
-			shape.Thirsty = false // too hard to be solved anew for every try
-			p = Generate(seed, shape)
+			p = Generate(seed, crossShape(seed))
 		}
 		p.Rules.Budget = nil
 		m, err := compile(p, nil)
@@ -116,6 +114,87 @@ func TestBoundsNeverPassABestPlan(t *testing.T) {
 	}
 	if cases < 50 {
 		t.Fatalf("only %d cases were looked at", cases)
+	}
+}
+
+// TestUnitsAgainstTryingAll looks at paints of which several pots may be needed:
+// how many units they pay for and whom those serve must be what gains most of
+// all choices, and no need may be said to lose more by being served than it does.
+func TestUnitsAgainstTryingAll(t *testing.T) {
+	paints := 0
+	for seed := range uint64(few(150, 1500)) {
+		m, err := compile(Generate(seed, Shape{Needs: 14, Paints: 16, Shops: 2, Sets: 2, Mixes: seed%2 == 0, Thirsty: true}), nil)
+		if err != nil {
+			continue
+		}
+		ph, ok := m.next(0, nil, 0)
+		if !ok {
+			continue
+		}
+		d, k := newDomain(m), newWorker(m, ph.w)
+		if !m.propagate(d, k.facts) {
+			continue
+		}
+		k.rootStart(&search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}, d)
+		k.relax.build(m, ph.w, d, k.facts)
+		k.asc.run(&k.relax, k.mu, int(seed%7)*20, ph.most/2, math.Inf(1))
+		r, p := &k.relax, k.asc.best
+		r.oneInc, r.linkInc = make([]float64, len(r.oneOpt)), make([]float64, len(r.linkAt))
+		for q := range r.paints {
+			items := r.stock[r.stockStart[q]:r.stockStart[q+1]]
+			if r.steps[q] == 0 || len(items) == 0 || len(items) > 12 {
+				continue
+			}
+			paints++
+			gain := func(it stockItem) float64 {
+				if it.index >= 0 {
+					return p.oneGain[it.index]
+				}
+				return p.link[-1-it.index]
+			}
+			most, with := 0.0, map[int32]float64{}
+			for set := range 1 << len(items) {
+				g, ul := 0.0, 0.0
+				for i, it := range items {
+					if set>>i&1 == 1 {
+						g, ul = g+gain(it), ul+it.ul
+					}
+				}
+				n := max(0, math.Ceil((ul-r.shelf[q])/r.unit[q]))
+				if n > float64(r.steps[q]) {
+					continue
+				}
+				g -= n * p.base[q]
+				most = max(most, g)
+				for i, it := range items {
+					if before, ok := with[it.index]; set>>i&1 == 1 && (!ok || g > before) {
+						with[it.index] = g
+					}
+				}
+			}
+			gathered, volume := r.gather(p, q)
+			if volume > r.shelf[q] {
+				gathered = r.evalSteps(p, q)
+			}
+			if gathered != most {
+				t.Fatalf("seed %d, paint %d: gains %v, all choices give %v at most", seed, q, gathered, most)
+			}
+			r.stepFix(p, q, math.Inf(1))
+			for index, g := range with {
+				inc := 0.0
+				if index >= 0 {
+					inc = r.oneInc[index]
+				} else {
+					inc = r.linkInc[-1-index]
+				}
+				if inc > most-g {
+					t.Fatalf("seed %d, paint %d, item %d: said to lose %v, loses %v", seed, q, index, inc, most-g)
+				}
+			}
+		}
+	}
+	if paints < 100 {
+		t.Fatalf("only %d paints were looked at", paints)
 	}
 }
 

@@ -111,9 +111,6 @@ func crossShape(seed uint64) Shape {
 	if s.MoneyOff {
 		s.Bands = true
 	}
-	if s.Thirsty { // steps that take several pots each are harder than their number suggests
-		s.Needs = min(s.Needs, 7)
-	}
 	if seed%3 == 0 && one == sets || seed%3 == 1 && one != sets || seed%3 == 2 && seed%2 == 0 {
 		s.Sets = 3
 	}

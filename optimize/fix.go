@@ -187,13 +187,14 @@ func (r *relax) offerFix(p *point, h int, cutoff float64, paintInc []float64) (c
 // much the bound rises at least where that many are bought.
 func (r *relax) stepLosses(p *point, q int) []stepGain {
 	now, volume := r.gather(p, q)
-	r.knap.sort()
+	r.order(q)
 	gains := r.stepGains(p, q)
 	if volume > r.shelf[q] {
 		now = r.evalSteps(p, q)
 	}
 	for n := range gains {
 		gains[n].gain = max(0, now-gains[n].gain)
+		gains[n].linear = now - gains[n].linear // at most that
 	}
 	return gains
 }
@@ -239,7 +240,7 @@ func (r *relax) stepFix(p *point, q int, cutoff float64) (changed bool) {
 		inc := 1e300
 		for n := lo; n <= hi; n++ {
 			if it.ul <= r.shelf[q]+float64(n)*r.unit[q] {
-				inc = min(inc, loss[n].gain+max(0, loss[n].dear*it.ul-g-total/(1<<40)))
+				inc = min(inc, max(loss[n].gain, loss[n].linear+max(0, loss[n].dear*it.ul-g-total/(1<<40))))
 			}
 		}
 		inc = math.Floor(inc/r.w.quantum) * r.w.quantum
@@ -247,6 +248,36 @@ func (r *relax) stepFix(p *point, q int, cutoff float64) (changed bool) {
 			r.oneInc[it.index] = inc
 		} else {
 			r.linkInc[-1-it.index] = inc
+		}
+	}
+	return changed
+}
+
+// settle decides every need that has an option which takes nothing that can
+// run short: of its options none that costs as much or more can do better. It
+// reports whether the domain changed.
+func (r *relax) settle() (changed bool) {
+	for k := range r.needs {
+		free, least := int32(-1), 0.0
+		for _, i := range r.needAny[r.needAnyStart[k]:r.needAnyStart[k+1]] {
+			if r.anyStart[i] == r.anyStart[i+1] && (free < 0 || r.anyCost[i] < least) {
+				free, least = r.anyOpt[i], r.anyCost[i]
+			}
+		}
+		if free < 0 {
+			continue
+		}
+		for _, i := range r.needAny[r.needAnyStart[k]:r.needAnyStart[k+1]] {
+			if r.anyOpt[i] != free && r.anyCost[i] >= least {
+				r.d.alive[r.anyOpt[i]] = false
+				changed = true
+			}
+		}
+		for _, i := range r.needOne[r.needOneStart[k]:r.needOneStart[k+1]] {
+			if r.oneCost[i] >= least {
+				r.d.alive[r.oneOpt[i]] = false
+				changed = true
+			}
 		}
 	}
 	return changed

@@ -1,10 +1,6 @@
 package optimize
 
-import (
-	"cmp"
-	"math"
-	"slices"
-)
+import "math"
 
 // knapsack finds which of a paint's needs are best served by what is at hand:
 // greatest gain within the volume. It is exact up to a number of steps, and
@@ -15,6 +11,9 @@ type knapsack struct {
 	best  []bool
 	value float64 // of best
 	steps int
+
+	ratio      []float64
+	sumG, sumU []float64 // gains and volumes of the items before each
 }
 
 type knapItem struct {
@@ -22,13 +21,25 @@ type knapItem struct {
 	at       int32 // index into the relaxation's stock
 }
 
-const knapSteps = 400
+// knapSteps is how many times items are left out for others before the search
+// gives up.
+const knapSteps = 2000
 
-// sort puts the best ratios of gain to volume first.
+// sort puts the best ratios of gain to volume first. The items come nearly in
+// order: they were sorted for multipliers that were not much different.
 func (k *knapsack) sort() {
-	slices.SortFunc(k.items, func(a, b knapItem) int {
-		return cmp.Or(cmp.Compare(b.gain*a.ul, a.gain*b.ul), cmp.Compare(a.at, b.at))
-	})
+	k.ratio = resize(k.ratio, len(k.items))
+	for i, it := range k.items {
+		k.ratio[i] = it.gain / it.ul
+	}
+	for i := 1; i < len(k.items); i++ {
+		it, r := k.items[i], k.ratio[i]
+		j := i
+		for ; j > 0 && k.ratio[j-1] < r; j-- {
+			k.items[j], k.ratio[j] = k.items[j-1], k.ratio[j-1]
+		}
+		k.items[j], k.ratio[j] = it, r
+	}
 }
 
 // solve fills best (by position in items, which are sorted) and returns the gain.
@@ -37,19 +48,14 @@ func (k *knapsack) solve(room, quantum float64) float64 {
 	k.in, k.best = resize(k.in, n), resize(k.best, n)
 	clear(k.in)
 	clear(k.best)
+	k.sumG, k.sumU = resize(k.sumG, n+1), resize(k.sumU, n+1)
+	k.sumG[0], k.sumU[0] = 0, 0
+	for i, it := range k.items {
+		k.sumG[i+1], k.sumU[i+1] = k.sumG[i]+it.gain, k.sumU[i]+it.ul
+	}
 	k.value, k.steps = 0, 0
 	if k.search(0, 0, room) {
 		return k.value
-	}
-	// Too many steps: take the linear bound.
-	clear(k.best)
-	left := room
-	for i, it := range k.items {
-		if it.ul > left {
-			break
-		}
-		left -= it.ul
-		k.best[i] = true
 	}
 	sum, _ := k.linear(room, quantum)
 	return sum
@@ -64,7 +70,7 @@ func (k *knapsack) linear(room, quantum float64) (gain, dear float64) {
 			continue
 		}
 		if it.ul > left {
-			return gain + math.Ceil(it.gain*left/it.ul/quantum)*quantum, it.gain / it.ul
+			return gain + math.Ceil(it.gain*left/it.ul/quantum)*quantum + quantum, it.gain / it.ul
 		}
 		left -= it.ul
 		gain += it.gain
@@ -72,41 +78,61 @@ func (k *knapsack) linear(room, quantum float64) (gain, dear float64) {
 	return gain, 0
 }
 
-// search tries item i in and out, best ratios first. It returns false when the
-// steps are used up.
+// search takes items from i on as long as they fit, and then leaves out the
+// taken ones one by one, last first, where others could make more of the room
+// (Horowitz & Sahni, J. ACM 21, 1974). It returns false when the steps are
+// used up; best then holds what was found.
 func (k *knapsack) search(i int, gain, room float64) bool {
-	k.steps++
-	if k.steps > knapSteps {
-		return false
+	j := i
+	for ; j < len(k.items) && k.items[j].ul <= room; j++ {
+		k.in[j] = true
+		gain += k.items[j].gain
+		room -= k.items[j].ul
 	}
 	if gain > k.value {
 		k.value = gain
 		copy(k.best, k.in)
 	}
-	// Linear bound on what is still to come.
-	bound, left := gain, room
-	for j := i; j < len(k.items); j++ {
-		it := &k.items[j]
-		if it.ul > left {
-			bound += it.gain * left / it.ul
-			break
+	ok := true
+	for {
+		// Item j is left out.
+		if ok && k.bound(j+1, gain, room) > k.value {
+			if k.steps++; k.steps > knapSteps {
+				ok = false
+			} else {
+				ok = k.search(j+1, gain, room)
+			}
 		}
-		bound += it.gain
-		left -= it.ul
+		if j--; j < i {
+			return ok
+		}
+		k.in[j] = false
+		gain -= k.items[j].gain
+		room += k.items[j].ul
 	}
-	if i == len(k.items) || bound <= k.value {
-		return true
+}
+
+// bound is the linear bound on gain and what items from i on can add to it.
+func (k *knapsack) bound(i int, gain, room float64) float64 {
+	n := len(k.items)
+	if i >= n {
+		return gain
 	}
-	it := k.items[i]
-	if it.ul <= room {
-		k.in[i] = true
-		ok := k.search(i+1, gain+it.gain, room-it.ul)
-		k.in[i] = false
-		if !ok {
-			return false
+	lo, hi := i, n // the first item that does not fit any more
+	full := k.sumU[i] + room
+	for lo < hi {
+		mid := (lo + hi) / 2
+		if k.sumU[mid+1] <= full {
+			lo = mid + 1
+		} else {
+			hi = mid
 		}
 	}
-	return k.search(i+1, gain, room)
+	gain += k.sumG[lo] - k.sumG[i]
+	if lo < n {
+		gain += k.items[lo].gain * (full - k.sumU[lo]) / k.items[lo].ul
+	}
+	return gain
 }
 
 // gather collects the options and links of paint q that gain from it.
@@ -158,7 +184,7 @@ func (r *relax) evalStock(p *point) float64 {
 			sum += gain
 			continue
 		default:
-			k.sort()
+			r.order(q)
 			gain = k.solve(r.shelf[q], r.w.quantum)
 			for i, it := range k.items {
 				if k.best[i] {
@@ -172,12 +198,42 @@ func (r *relax) evalStock(p *point) float64 {
 	return sum
 }
 
+// order sorts what gather collected of paint q, and keeps the order.
+func (r *relax) order(q int) {
+	k := &r.knap
+	k.sort()
+	a := r.stockStart[q]
+	moved := false
+	for i, it := range k.items {
+		moved = moved || it.at != a+int32(i)
+	}
+	if !moved {
+		return
+	}
+	seg := r.stock[a:r.stockStart[q+1]]
+	r.was = append(r.was[:0], seg...)
+	n := len(k.items)
+	for i := range k.items {
+		it := &k.items[i]
+		seg[i] = r.was[it.at-a]
+		r.was[it.at-a].ul = -1
+		it.at = a + int32(i)
+	}
+	for _, it := range r.was {
+		if it.ul >= 0 {
+			seg[n] = it
+			n++
+		}
+	}
+}
+
 // stepGain is a bound on what paint q gains with n units beyond the sure ones,
 // after paying for them.
 type stepGain struct {
-	gain  float64
-	dear  float64
-	exact bool
+	gain   float64
+	linear float64 // the linear bound, which gain may be below
+	dear   float64 // what a microlitre more would be worth
+	exact  bool
 }
 
 // stepGains bounds the gain for every number of units, by linear relaxation.
@@ -185,7 +241,8 @@ func (r *relax) stepGains(p *point, q int) []stepGain {
 	r.gains = r.gains[:0]
 	for n := range r.steps[q] + 1 {
 		gain, dear := r.knap.linear(r.shelf[q]+float64(n)*r.unit[q], r.w.quantum)
-		r.gains = append(r.gains, stepGain{gain - float64(n)*p.base[q], dear, false})
+		gain -= float64(n) * p.base[q]
+		r.gains = append(r.gains, stepGain{gain, gain, dear, false})
 	}
 	return r.gains
 }
@@ -194,7 +251,7 @@ func (r *relax) stepGains(p *point, q int) []stepGain {
 // looked at only where the linear bound could be the greatest.
 func (r *relax) evalSteps(p *point, q int) float64 {
 	k := &r.knap
-	k.sort()
+	r.order(q)
 	gains := r.stepGains(p, q)
 	all := k.items
 	for {
@@ -254,7 +311,7 @@ func (r *relax) shade(p *point, out []float64) {
 		if _, volume := r.gather(p, q); volume <= r.shelf[q] {
 			continue
 		}
-		k.sort()
+		r.order(q)
 		if _, dear := k.linear(r.shelf[q]+p.units[q]*r.unit[q], r.w.quantum); dear > 0 {
 			out[orig] = dear
 		}

@@ -47,6 +47,7 @@ type relax struct {
 	knap       knapsack
 	gains      []stepGain
 	fit        []knapItem
+	was        []stockItem
 	chosen     []int32
 	chosenFor  int
 	oneInc     []float64 // see stepFix

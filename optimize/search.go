@@ -362,6 +362,12 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		target = 0
 	}
 	k.relax.build(m, s.w, d, k.facts)
+	for k.relax.settle() {
+		if !m.propagate(d, k.facts) {
+			return out
+		}
+		k.relax.build(m, s.w, d, k.facts)
+	}
 	for round := 0; ; round++ {
 		goal := target
 		if goal == 0 {
