@@ -180,6 +180,9 @@ func (r *relax) evalStock(p *point) float64 {
 			}
 		case r.steps[q] > 0:
 			gain = r.evalSteps(p, q)
+			for _, t := range r.chosen {
+				r.serve(p, t)
+			}
 			p.worth[q] = 0
 			sum += gain
 			continue
@@ -247,8 +250,9 @@ func (r *relax) stepGains(p *point, q int) []stepGain {
 	return r.gains
 }
 
-// evalSteps finds the number of units that gains paint q most. Whole items are
-// looked at only where the linear bound could be the greatest.
+// evalSteps finds the number of units that gains paint q most, and whom they
+// serve (chosen). Whole items are looked at only where the linear bound could
+// be the greatest.
 func (r *relax) evalSteps(p *point, q int) float64 {
 	k := &r.knap
 	r.order(q)
@@ -286,9 +290,6 @@ func (r *relax) evalSteps(p *point, q int) float64 {
 		if r.chosenFor != best {
 			g.exact = false // its items were overwritten: solve it again
 			continue
-		}
-		for _, t := range r.chosen {
-			r.serve(p, t)
 		}
 		p.units[q], p.dear[q] = float64(best), g.dear
 		return g.gain

@@ -371,7 +371,13 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 	for round := 0; ; round++ {
 		goal := target
 		if goal == 0 {
-			goal = 1.3*math.Abs(k.asc.best.value) + 1
+			goal = 1.3*math.Abs(out.bound) + 1
+			if math.IsInf(out.bound, 0) {
+				goal = 1
+				if !math.IsInf(n.bound, 0) {
+					goal = 1.3*math.Abs(n.bound) + 1
+				}
+			}
 		}
 		k.goal = goal
 		k.asc.run(&k.relax, k.mu, steps, goal, cut)
