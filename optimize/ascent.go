@@ -133,7 +133,8 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 	factor, poor := 0.3, 0
 	alphaMax := 0.1
 	every, little, patience, still := 20, 2e-3, 4, 0
-	if steps <= 50 { // a node, not the root: its children will go on
+	if steps <= 100 { // a node, not the root: its children will go on
+		alphaMax = 0.2
 		every, little, patience = 8, 1e-2, 3
 	}
 	checkAt, checkValue := every, a.best.value

@@ -153,13 +153,8 @@ func (k *worker) stepGuess(c doubt) (down, up float64) {
 // guessMost is how many paints' splits are guessed at.
 const guessMost = 80
 
-// How many splits are tried out at a node, and after how many that bring
-// nothing better the trying ends.
-const (
-	triesMost = 16
-	triesIdle = 5
-	reliable  = 2 // tries after which a split's past is trusted
-)
+// reliable is the number of tries after which a split's past is trusted.
+const reliable = 2
 
 // tryOut bounds both sides of the most promising candidates and picks one. A
 // split that has been tried before is judged by what it brought then.
@@ -184,8 +179,9 @@ func (k *worker) tryOut(s *search, d *domain, cands []candidate) []decision {
 	cut := s.cutoff()
 	best, score := 0, -1.0
 	tested, idle := 0, 0
+	care := s.thorough()
 	for i, c := range cands {
-		if tested >= triesMost || idle >= triesIdle || c.guess < 10 && c.guess <= score*0.3 {
+		if tested >= care.tries || idle >= care.idle || c.guess < 10 && c.guess <= score*0.3 {
 			break
 		}
 		v := c.guess
@@ -248,7 +244,7 @@ func (k *worker) tryOne(s *search, d *domain, c decision, cut float64) float64 {
 		return cut
 	}
 	k.tryRelax.build(m, s.w, t, k.tryFacts)
-	k.tryAsc.run(&k.tryRelax, k.mu, 0, s.ub, cut)
+	k.tryAsc.run(&k.tryRelax, k.mu, s.thorough().trySteps, s.ub, cut)
 	return min(k.tryAsc.best.value, cut)
 }
 

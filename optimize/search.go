@@ -173,6 +173,20 @@ const batch = 4
 // lie that is worked on beside it.
 const near = 0.1
 
+// care is how much work goes into each part of a search: steps of the ascent,
+// splits tried out at most and without finding a better one, steps for each try.
+type care struct{ steps, tries, idle, trySteps int }
+
+// thorough tells how much: a search that does not end soon is worth bounding each
+// part better, since that saves more parts than it costs. The numbers were
+// measured, on generated problems of force and of club size.
+func (s *search) thorough() care {
+	if s.nodes < 64 {
+		return care{40, 16, 5, 0}
+	}
+	return care{80, 24, 6, 30}
+}
+
 type outcome struct {
 	found    *solution
 	foundW   float64
@@ -344,7 +358,8 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 	k.mu.copyFrom(n.mu)
 	cut := s.cutoff()
 	target := s.ub
-	steps := 40
+	care := s.thorough()
+	steps := care.steps
 	if n.depth == 0 {
 		steps = 600
 		if math.IsInf(n.bound, -1) {
@@ -409,7 +424,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 			return out
 		}
 		k.relax.build(m, s.w, d, k.facts)
-		steps = 20
+		steps = care.steps / 2
 		if n.depth == 0 {
 			steps = 100
 		}
