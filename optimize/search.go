@@ -178,10 +178,11 @@ const near = 0.1
 type care struct{ steps, tries, idle, trySteps int }
 
 // thorough tells how much: a search that does not end soon is worth bounding each
-// part better, since that saves more parts than it costs. The numbers were
-// measured, on generated problems of force and of club size.
+// part better, since that saves more parts than it costs, unless the problem is
+// so large that few parts can be looked at. The numbers were measured, on
+// generated problems of force, club and studio size.
 func (s *search) thorough() care {
-	if s.nodes < 64 {
+	if s.nodes < 64 || len(s.m.optNeed) > 4000 {
 		return care{40, 16, 5, 0}
 	}
 	return care{80, 24, 6, 30}
