@@ -269,8 +269,8 @@ func (r *relax) evalShop(p *point, h int) {
 				r.curve.build(r, p, h)
 				made = true
 			}
-			c, step := r.curve.cost(from)
-			v, nu = fee+c, float64(step)/nuSteps
+			c, discount := r.curve.cost(from)
+			v, nu = fee+c, discount
 		}
 		if v < s.value {
 			s.value, s.band, s.nu = v, int16(k), nu

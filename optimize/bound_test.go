@@ -242,6 +242,42 @@ func TestKnapsackOutOfSteps(t *testing.T) {
 	}
 }
 
+// TestReachAgainstAdding compares the order values that boxes can come to with
+// adding them up one by one.
+func TestReachAgainstAdding(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 4))
+	for try := range 300 {
+		from := int64(1 + rng.IntN(900))
+		m := &model{bands: [][]Band{{{From: from}}}, fillers: make([][]filler, 1)}
+		dearest := int64(0)
+		for range 1 + rng.IntN(4) {
+			price := int64(rng.IntN(200))
+			dearest = max(dearest, price)
+			m.fillers[0] = append(m.fillers[0], filler{price: price})
+		}
+		m.addReach()
+		can := make([]bool, from+2*dearest+1)
+		can[0] = true
+		for s := range can {
+			for _, f := range m.fillers[0] {
+				if k := int64(s) - f.price; k >= 0 && can[k] {
+					can[s] = true
+				}
+			}
+		}
+		for sure := range from {
+			want := from
+			if from-sure <= int64(len(m.reach[0]))-1 {
+				for want = from; !can[want-sure]; want++ {
+				}
+			}
+			if got := m.mustReach(0, from, sure); got != want {
+				t.Fatalf("try %d: from %d with %d sure: %d, want %d (%v)", try, from, sure, got, want, m.fillers[0])
+			}
+		}
+	}
+}
+
 // TestTopUpAgainstTryingAll compares the goods that close a gap with trying
 // every multiset.
 func TestTopUpAgainstTryingAll(t *testing.T) {

@@ -153,14 +153,18 @@ func (r *relax) offerFix(p *point, h int, cutoff float64, paintInc []float64) (c
 				c, _ := r.curve.cost(from)
 				one = min(one, fee+c)
 				if lo == 1 && hi > 1 {
-					two = min(two, fee+more+r.curve.costWithout(from-price, more, price))
+					c, _ := r.curve.costWithout(from-price, more, price)
+					two = min(two, fee+more+c)
 				}
 				continue
 			}
-			none = min(none, fee+r.curve.costWithout(from, first, price))
-			one = min(one, fee+first+r.curve.costWithout(from-price, first, price))
+			c, _ := r.curve.costWithout(from, first, price)
+			none = min(none, fee+c)
+			c, _ = r.curve.costWithout(from-price, first, price)
+			one = min(one, fee+first+c)
 			if hi > 1 {
-				two = min(two, fee+first+more+r.curve.costWithout(from-2*price, first, price))
+				c, _ = r.curve.costWithout(from-2*price, first, price)
+				two = min(two, fee+first+more+c)
 			}
 		}
 		inc := max(0, one-now)

@@ -27,22 +27,24 @@ func (m *model) addReach() {
 			continue
 		}
 		top := min(from, reachBoxes*dearest, reachMost)
-		can := make([]bool, top+dearest+1)
-		can[0] = true
+		span := top + dearest + 1
+		can := make([]uint64, span/64+1)
+		can[0] = 1
 		seen := map[int64]bool{}
 		for _, f := range m.fillers[h] {
-			if f.price == 0 || f.price >= int64(len(can)) || seen[f.price] {
+			if f.price == 0 || seen[f.price] {
 				continue
 			}
 			seen[f.price] = true
-			for s := f.price; s < int64(len(can)); s++ {
-				can[s] = can[s] || can[s-f.price]
+			// One box or none, then two more or none, and so on: any number.
+			for by := f.price; by < span; by *= 2 {
+				orShifted(can, int(by))
 			}
 		}
 		next := make([]int32, top+1)
-		least := int32(len(can) - 1)
-		for s := int64(len(can)) - 1; s >= 0; s-- {
-			if can[s] {
+		least := int32(span - 1)
+		for s := span - 1; s >= 0; s-- {
+			if can[s/64]>>(s%64)&1 == 1 {
 				least = int32(s)
 			}
 			if s <= top {
@@ -61,4 +63,16 @@ func (m *model) mustReach(h int, from, sure int64) int64 {
 		return from
 	}
 	return sure + int64(m.reach[h][gap])
+}
+
+// orShifted adds to a set of numbers, bit by bit, each of them increased by by.
+func orShifted(set []uint64, by int) {
+	words, rest := by/64, uint(by%64)
+	for w := len(set) - 1; w >= words; w-- {
+		moved := set[w-words] << rest
+		if rest > 0 && w > words {
+			moved |= set[w-words-1] >> (64 - rest)
+		}
+		set[w] |= moved
+	}
 }
