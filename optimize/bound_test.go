@@ -117,6 +117,48 @@ func TestBoundsNeverPassABestPlan(t *testing.T) {
 	}
 }
 
+// TestFewOpenNodes searches with next to no memory for open nodes, and must
+// come to the same weight and bound as with enough.
+func TestFewOpenNodes(t *testing.T) {
+	looked := 0
+	for seed := range uint64(60) {
+		p := Generate(seed, Shape{Needs: 30, Paints: 60, Shops: 3, Sets: 3, Bands: true, Mixes: true})
+		m, err := compile(p, nil)
+		if err != nil {
+			continue
+		}
+		ph, ok := m.next(0, nil, 0)
+		if !ok || ph.levels != 4 {
+			continue
+		}
+		var ub [2]float64
+		for i, many := range []int{1 << 30, 2} {
+			s := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}, many: many}
+			last := math.Inf(-1)
+			s.report = func(lower float64) {
+				if lower < last || lower > s.ub {
+					t.Fatalf("seed %d: bound %v after %v, best %v", seed, lower, last, s.ub)
+				}
+				last = lower
+			}
+			lower, done := s.run(t.Context())
+			if !done || lower != s.ub {
+				t.Fatalf("seed %d: ended at %v, %v", seed, lower, done)
+			}
+			ub[i] = s.ub
+			if i == 1 && s.nodes > 8 {
+				looked++
+			}
+		}
+		if ub[0] != ub[1] {
+			t.Fatalf("seed %d: best weighs %v with few open nodes, %v with many", seed, ub[1], ub[0])
+		}
+	}
+	if looked < 10 {
+		t.Fatalf("only %d searches had several nodes", looked)
+	}
+}
+
 // TestUnitsAgainstTryingAll looks at paints of which several pots may be needed:
 // how many units they pay for and whom those serve must be what gains most of
 // all choices, and no need may be said to lose more by being served than it does.

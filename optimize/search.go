@@ -71,7 +71,7 @@ func (k decision) apply(m *model, d *domain) {
 }
 
 // queue is a heap of the open nodes: the least bound first, or in a search
-// near a plan the deepest.
+// near a plan, and where there are too many for memory, the deepest.
 type queue struct {
 	nodes []*node
 	deep  bool
@@ -110,6 +110,24 @@ func (q *queue) lower() float64 {
 	return least
 }
 
+// keepSmall goes for the deepest nodes while there are more than most, which
+// soon end, and back to the least bound at half of that.
+func (q *queue) keepSmall(most int) {
+	if deep := len(q.nodes) > most || q.deep && len(q.nodes) > most/2; deep != q.deep {
+		q.deep = deep
+		heap.Init(q)
+	}
+}
+
+// openMemory is about how many bytes the open nodes may take.
+const openMemory = 400 << 20
+
+// mostOpen is how many open nodes that are; two share a domain and multipliers.
+func (m *model) mostOpen() int {
+	each := 8*(len(m.members)+len(m.useUL)+2*len(m.have)+len(m.price)) + len(m.optNeed)
+	return max(1000, 2*openMemory/(each+100))
+}
+
 // search looks for the plan of least weight and proves it.
 type search struct {
 	m    *model
@@ -131,6 +149,7 @@ type search struct {
 	work, planWork int64 // evaluations in all, and those spent on looking for plans
 
 	limit int64 // most nodes; 0: no limit
+	many  int   // open nodes from which on the deepest come first; 0: see mostOpen
 	inner bool  // a search near a plan, within another search
 }
 
@@ -240,12 +259,19 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 		if ctx.Err() != nil || s.limit > 0 && s.nodes >= s.limit {
 			return min(s.open.lower(), s.ub), false
 		}
+		if !s.inner {
+			many := s.many
+			if many == 0 {
+				many = s.m.mostOpen()
+			}
+			s.open.keepSmall(many)
+		}
 		taken = taken[:0]
 		cut := s.cutoff()
 		for len(taken) < width && s.open.Len() > 0 {
 			n := heap.Pop(&s.open).(*node)
 			if n.bound > cut {
-				if s.inner {
+				if s.open.deep {
 					continue
 				}
 				s.open.nodes = s.open.nodes[:0] // the rest is no better
@@ -257,8 +283,8 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 			}
 			taken = append(taken, n)
 		}
-		if len(taken) > 0 {
-			lower = taken[0].bound
+		if len(taken) > 0 && !s.open.deep {
+			lower = taken[0].bound // while the deepest come first, the last one stands
 		}
 		s.process(ctx, taken, outcomes)
 		for i, n := range taken {

@@ -33,7 +33,7 @@ func main() {
 
 const (
 	wastePercent = 400
-	muchMemory   = 1 << 30 // bytes
+	muchMemory   = 800 << 20 // bytes
 )
 
 // collectLess lets garbage grow further than Go does by itself until memory
