@@ -170,10 +170,10 @@ compare() { # SIZE INSTANCE JSON [LP]
 }
 
 echo "machine: $(awk -F': ' '/^model name/ {print $2; exit}' /proc/cpuinfo), $(nproc) cores, one used; $clock clock; load $(cut -d' ' -f1-3 /proc/loadavg); $(date -u +%F)"
-echo "halfpot: $("$halfpot" --version | head -1)"
+echo "halfpot: $("$halfpot" --version | sed -n 1p)"
 for s in "${solvers[@]}"; do
   case $s in
-    glpsol) glpsol --version | head -1 ;;
+    glpsol) glpsol --version | sed -n 1p ;;
     cbc) cbc -quit 2>/dev/null | awk '/^Version:/ {print "cbc " $2}' ;;
     highs) sed -n 's/^ *"version": "\(.*\)".*/highs (npm, WebAssembly) \1/p' "$work/node_modules/highs/package.json" ;;
   esac
