@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"regexp"
 	"runtime/debug"
+	"slices"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -124,7 +126,7 @@ func finish(c *cobra.Command) {
 	if check := c.Args; check != nil {
 		c.Args = func(c *cobra.Command, args []string) error {
 			if err := check(c, args); err != nil {
-				return &usageError{fmt.Sprintf("%s; usage: %s", argsProblem(err), c.UseLine()), []string{c.CommandPath() + " --help"}}
+				return &usageError{argsProblem(c, args, err), []string{c.CommandPath() + " --help"}}
 			}
 			return nil
 		}
@@ -148,8 +150,26 @@ type ran struct{ error }
 
 func (e ran) Unwrap() error { return e.error }
 
-func argsProblem(err error) string {
-	return strings.NewReplacer("arg(s)", "arguments").Replace(err.Error())
+// argsProblem says which words of the usage line are missing, or what is one
+// too many; an error of a command's own check is left as it is.
+func argsProblem(c *cobra.Command, args []string, err error) string {
+	wanted := strings.Fields(c.Use)[1:]
+	needed := slices.IndexFunc(wanted, func(w string) bool { return strings.HasPrefix(w, "[") })
+	if needed < 0 {
+		needed = len(wanted)
+	}
+	problem := err.Error()
+	switch {
+	case len(args) < needed:
+		missing := strings.Join(wanted[len(args):needed], " and ")
+		problem = strings.TrimSuffix(missing, "...") + " missing"
+	case !strings.Contains(c.Use, "...") && len(args) > len(wanted):
+		problem = strconv.Quote(args[len(wanted)]) + " is one word too many"
+		if len(wanted) > 0 {
+			problem += " (a name of several words needs quotes)"
+		}
+	}
+	return problem + "; usage: " + c.UseLine()
 }
 
 // version is what the Go tool wrote into the binary: the tag of a release, or
