@@ -130,6 +130,9 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 			a.used[h] = 1
 		}
 	}
+	if math.IsInf(target, 0) { // nothing to aim at
+		target = 1.3*math.Abs(a.best.value) + 1
+	}
 	factor, poor := 0.3, 0
 	alphaMax := 0.1
 	every, little, patience, still := 20, 2e-3, 4, 0

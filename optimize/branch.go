@@ -244,7 +244,7 @@ func (k *worker) tryOne(s *search, d *domain, c decision, cut float64) float64 {
 		return cut
 	}
 	k.tryRelax.build(m, s.w, t, k.tryFacts)
-	k.tryAsc.run(&k.tryRelax, k.mu, s.thorough().trySteps, s.ub, cut)
+	k.tryAsc.run(&k.tryRelax, k.mu, s.thorough().trySteps, k.goal, cut)
 	return min(k.tryAsc.best.value, cut)
 }
 
