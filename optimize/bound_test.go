@@ -188,18 +188,12 @@ func TestUnitsAgainstTryingAll(t *testing.T) {
 				continue
 			}
 			paints++
-			gain := func(it stockItem) float64 {
-				if it.index >= 0 {
-					return p.oneGain[it.index]
-				}
-				return p.link[-1-it.index]
-			}
 			most, with := 0.0, map[int32]float64{}
 			for set := range 1 << len(items) {
 				g, ul := 0.0, 0.0
 				for i, it := range items {
 					if set>>i&1 == 1 {
-						g, ul = g+gain(it), ul+it.ul
+						g, ul = g+p.gainOf(it), ul+it.ul
 					}
 				}
 				n := max(0, math.Ceil((ul-r.shelf[q])/r.unit[q]))

@@ -232,12 +232,7 @@ func (r *relax) stepFix(p *point, q int, cutoff float64) (changed bool) {
 	}
 	for t := r.stockStart[q]; t < r.stockStart[q+1]; t++ {
 		it := r.stock[t]
-		g := 0.0
-		if it.index >= 0 {
-			g = p.oneGain[it.index]
-		} else {
-			g = p.link[-1-it.index]
-		}
+		g := p.gainOf(it)
 		// At the price of the volume, which the linear bound goes by, taking the
 		// option loses what its volume is worth beyond its own gain; the last
 		// term is more than the price may be rounded by.

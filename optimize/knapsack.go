@@ -135,18 +135,21 @@ func (k *knapsack) bound(i int, gain, room float64) float64 {
 	return gain
 }
 
+// gainOf is what an option or link gains from being served.
+func (p *point) gainOf(it stockItem) float64 {
+	if it.index >= 0 {
+		return p.oneGain[it.index]
+	}
+	return p.link[-1-it.index]
+}
+
 // gather collects the options and links of paint q that gain from it.
 func (r *relax) gather(p *point, q int) (total, volume float64) {
 	k := &r.knap
 	k.items = k.items[:0]
 	for t := r.stockStart[q]; t < r.stockStart[q+1]; t++ {
 		it := r.stock[t]
-		g := 0.0
-		if it.index >= 0 {
-			g = p.oneGain[it.index]
-		} else {
-			g = p.link[-1-it.index]
-		}
+		g := p.gainOf(it)
 		if g > 0 {
 			k.items = append(k.items, knapItem{g, it.ul, t})
 			total += g
