@@ -106,11 +106,9 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 	a.trial.resize(r)
 	r.eval(a.best)
 	a.violation(r, a.best)
-	if steps <= liftSteps {
-		a.lift(r)
-		a.lift(r)
-		a.violation(r, a.best)
-	}
+	a.lift(r)
+	a.lift(r)
+	a.violation(r, a.best)
 	copy(a.cover, a.gCover)
 	copy(a.link, a.gLink)
 	copy(a.base, a.gBase)
@@ -181,8 +179,6 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 		}
 	}
 }
-
-const liftSteps = 1 << 30
 
 // ended says whether there is a context and it is over.
 func ended(ctx context.Context) bool { return ctx != nil && ctx.Err() != nil }

@@ -76,7 +76,7 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 	k.est.reset(r, a.best)
 	k.doubt = k.doubt[:0]
 	for q, p := range r.paints {
-		if at, ok := k.splitAt(d, m, p, a.count[q]); ok {
+		if at, ok := k.splitAt(p, a.count[q]); ok {
 			f := min(max(a.count[q]-float64(at), 0), 1)
 			k.doubt = append(k.doubt, doubt{int32(q), at, min(f, 1-f) * (a.best.worth[q] + a.best.base[q] + 1)})
 		}
@@ -259,7 +259,7 @@ func (k *worker) anyOffer(d *domain, m *model, h int) bool {
 
 // splitAt is the number of units of paint p to split at, nearest to the
 // averaged answer's; false where the number is settled.
-func (k *worker) splitAt(d *domain, m *model, p int32, mean float64) (int32, bool) {
+func (k *worker) splitAt(p int32, mean float64) (int32, bool) {
 	lo, hi := k.facts.boxes[p], k.facts.boxes[p]+k.facts.room[p]
 	if hi <= lo {
 		return 0, false

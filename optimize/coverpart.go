@@ -155,13 +155,7 @@ func (p *coverPart) dominated(s *coverSearch) bool {
 	s.colSets.build(p.colStart, p.colRow, p.rows())
 	for j := range p.cost {
 		rows := p.rowsOf(int32(j))
-		rare := rows[0]
-		for _, i := range rows {
-			if p.rowStart[i+1]-p.rowStart[i] < p.rowStart[rare+1]-p.rowStart[rare] {
-				rare = i
-			}
-		}
-		for _, k := range p.colsOf(rare) {
+		for _, k := range p.colsOf(shortest(rows, p.rowStart)) {
 			if int(k) == j || p.state[k] == colOut || p.cost[k] > p.cost[j] {
 				continue
 			}
@@ -184,13 +178,7 @@ func (p *coverPart) dominated(s *coverSearch) bool {
 			continue
 		}
 		cols := p.colsOf(int32(k))
-		rare := cols[0]
-		for _, j := range cols {
-			if p.colStart[j+1]-p.colStart[j] < p.colStart[rare+1]-p.colStart[rare] {
-				rare = j
-			}
-		}
-		for _, i := range p.rowsOf(rare) {
+		for _, i := range p.rowsOf(shortest(cols, p.colStart)) {
 			if int(i) == k || p.drop[i] || int(p.rowStart[i+1]-p.rowStart[i]) < len(cols) {
 				continue
 			}
@@ -201,6 +189,17 @@ func (p *coverPart) dominated(s *coverSearch) bool {
 		}
 	}
 	return any
+}
+
+// shortest is the one of which the list, laid out by start, is shortest.
+func shortest(of, start []int32) int32 {
+	best := of[0]
+	for _, k := range of {
+		if start[k+1]-start[k] < start[best+1]-start[best] {
+			best = k
+		}
+	}
+	return best
 }
 
 // bitSets holds lists of numbers as sets of bits.

@@ -4,7 +4,6 @@ import "math"
 
 // relax sets up the linear relaxation, of the root's part.
 func (s *coverSearch) relax(p *coverPart) {
-
 	s.lp = newCoverLP(p.clone(), s.unit)
 	s.lp.stop = s.done
 	s.before = len(p.taken)

@@ -61,8 +61,9 @@ func (k *knapsack) solve(room, quantum float64) float64 {
 	return sum
 }
 
-// linear is the gain when one item may be served in part, rounded up to the
-// quantum, and what a microlitre more would gain.
+// linear is the gain when one item may be served in part, rounded up by one or
+// two quanta so that no slip of the division makes it too little, and what a
+// microlitre more would gain.
 func (k *knapsack) linear(room, quantum float64) (gain, dear float64) {
 	left := room
 	for _, it := range k.items {

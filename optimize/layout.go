@@ -45,10 +45,10 @@ type relax struct {
 	stock      []stockItem
 	stockOrder []int32
 	knap       knapsack
-	gains      []stepGain
-	fit        []knapItem
-	was        []stockItem
-	chosen     []int32
+	gains      []stepGain  // of each number of units
+	fit        []knapItem  // items that the units looked at could serve
+	was        []stockItem // stock before order put it in order
+	chosen     []int32     // stock that evalSteps serves, with chosenFor units
 	chosenFor  int
 	oneInc     []float64 // see stepFix
 	linkInc    []float64
@@ -61,14 +61,14 @@ type relax struct {
 	offHi     []int32
 	conStart  []int32
 	conPaint  []int32
-	conUnits  []float64
+	conUnits  []float64 // the content in units
 	shopStart []int32
 	offShop   []int32
 	from      [][]float64 // per shop and band: weighted value an order must reach
 
 	// The offers that hold each paint, and the options of each need.
 	sellStart, sellers    []int32
-	sellUnits             []float64
+	sellUnits             []float64 // units of it in a box of each of sellers
 	needOneStart, needOne []int32
 	needAnyStart, needAny []int32
 	conOff                []int32

@@ -37,7 +37,7 @@ func (a *ascent) lift(r *relax) {
 		}
 		if a.count[q] < from.units[q] { // fewer boxes than needed
 			if s := a.slack(r, p, int32(q)); s > 0 {
-				if r.steps[q] == 0 {
+				if r.steps[q] == 0 { // else consume does it
 					p.base[q] += s
 				}
 				a.consume(r, p, int32(q), s)
@@ -70,11 +70,11 @@ func (r *relax) toll(p *point, q int32, ul float64) float64 {
 }
 
 // free is how much more option i can gain before that.
-func (a *ascent) free(r *relax, p *point, i int32) float64 {
+func (r *relax) free(p *point, i int32) float64 {
 	return max(0, r.toll(p, r.onePaint[i], r.oneUL[i])-max(0, p.oneGain[i]))
 }
 
-func (a *ascent) freeLink(r *relax, p *point, l int32) float64 {
+func (r *relax) freeLink(p *point, l int32) float64 {
 	return max(0, r.toll(p, r.linkAt[l], r.linkUL[l])-p.link[l])
 }
 
@@ -116,7 +116,7 @@ func (a *ascent) liftNeed(r *relax, p *point, k int32) bool {
 	for _, i := range r.needOne[r.needOneStart[k]:r.needOneStart[k+1]] {
 		room := 0.0
 		if p.oneServed[i] < 0.5 {
-			room = a.free(r, p, i) + a.slack(r, p, r.onePaint[i])
+			room = r.free(p, i) + a.slack(r, p, r.onePaint[i])
 		}
 		rise = min(rise, max(0, -p.oneGain[i])+room)
 		if rise <= 0 {
@@ -127,7 +127,7 @@ func (a *ascent) liftNeed(r *relax, p *point, k int32) bool {
 		room := 0.0
 		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
 			if p.linkServed[l] < 0.5 {
-				room = max(room, a.freeLink(r, p, l)+a.slack(r, p, r.linkAt[l]))
+				room = max(room, r.freeLink(p, l)+a.slack(r, p, r.linkAt[l]))
 			}
 		}
 		rise = min(rise, max(0, -p.anyGain[i])+room)
@@ -156,7 +156,7 @@ func (a *ascent) liftNeed(r *relax, p *point, k int32) bool {
 			if p.linkServed[l] >= 0.5 {
 				continue
 			}
-			if s := a.freeLink(r, p, l) + a.slack(r, p, r.linkAt[l]); s > room {
+			if s := r.freeLink(p, l) + a.slack(r, p, r.linkAt[l]); s > room {
 				best, room = l, s
 			}
 		}
