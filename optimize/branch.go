@@ -11,6 +11,8 @@ type candidate struct {
 	down, up decision
 	guess    float64 // larger looks better
 	tried    float64
+	open     float64 // how far the averaged answer is from deciding it, 0 to 0.5
+	doubt    float64 // the same by what is at stake
 }
 
 // branch picks the decision that splits the node. Candidates in doubt by the
@@ -51,15 +53,15 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 		}
 		if d.closed[h] {
 			if f := min(a.used[h], 1-a.used[h]); f > 0.02 {
-				out = append(out, candidate{decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, 10 + f, 0})
+				out = append(out, candidate{decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, 10 + f, 0, 0.5, 0})
 			} else if a.used[h] > 0.5 && d.bandLo[h] < d.bandHi[h] {
-				out = append(out, candidate{decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, 10, 0})
+				out = append(out, candidate{decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, 10, 0, 0.5, 0})
 			}
 			continue
 		}
 		if d.bandLo[h] < d.bandHi[h] {
 			at := min(max(a.best.shop[h].band, d.bandLo[h]), d.bandHi[h]-1)
-			out = append(out, candidate{decision{bandAtMost, int32(h), int32(at)}, decision{bandAtLeast, int32(h), int32(at) + 1}, 10, 0})
+			out = append(out, candidate{decision{bandAtMost, int32(h), int32(at)}, decision{bandAtLeast, int32(h), int32(at) + 1}, 10, 0, 0.5, 0})
 		}
 	}
 	k.cands = out
@@ -78,7 +80,8 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 	for q, p := range r.paints {
 		if at, ok := k.splitAt(p, a.count[q]); ok {
 			f := min(max(a.count[q]-float64(at), 0), 1)
-			k.doubt = append(k.doubt, doubt{int32(q), at, min(f, 1-f) * (a.best.worth[q] + a.best.base[q] + 1)})
+			f = min(f, 1-f)
+			k.doubt = append(k.doubt, doubt{int32(q), at, f, f * (a.best.worth[q] + a.best.base[q] + 1)})
 		}
 	}
 	// Guessing takes time: where there are many, only those most in doubt.
@@ -97,17 +100,17 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 		default:
 			guess = k.score(k.est.none(c.paint), k.est.some(c.paint))
 		}
-		out = append(out, candidate{decision{paintAtMost, p, c.at}, decision{paintAtLeast, p, c.at + 1}, guess, 0})
+		out = append(out, candidate{decision{paintAtMost, p, c.at}, decision{paintAtLeast, p, c.at + 1}, guess, 0, c.open, c.size})
 	}
 	for i, o := range r.oneOpt {
 		if v := min(a.yOne[i], 1-a.yOne[i]); r.oneStock[i] && v > 0.02 {
 			left, taken := k.est.left(int32(i)), k.est.taken(int32(i))
-			out = append(out, candidate{decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, k.score(left, taken), 0})
+			out = append(out, candidate{decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, k.score(left, taken), 0, v, 0})
 		}
 	}
 	for i, o := range r.anyOpt {
 		if v := min(a.y[i], 1-a.y[i]); v > 0.1 {
-			out = append(out, candidate{decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, v * 1e-3, 0})
+			out = append(out, candidate{decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, v * 1e-3, 0, v, 0})
 		}
 	}
 	for j, orig := range r.offs {
@@ -120,7 +123,7 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 		}
 		red := a.best.first[j] - a.best.shop[r.offShop[j]].nu*r.offPrice[j]
 		out = append(out, candidate{decision{offerAtMost, orig, at}, decision{offerAtLeast, orig, at + 1},
-			k.score(max(0, -red), max(0, red)), 0})
+			k.score(max(0, -red), max(0, red)), 0, min(a.x[j]-math.Floor(a.x[j]), math.Ceil(a.x[j])-a.x[j]), 0})
 	}
 	k.cands = out
 	return out
@@ -130,6 +133,7 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 type doubt struct {
 	paint int32
 	at    int32 // units to split at
+	open  float64
 	size  float64
 }
 
@@ -173,24 +177,26 @@ func (k *worker) tryOut(s *search, d *domain, cands []candidate) []decision {
 				c.guess = max(c.guess, past)
 			}
 		}
+		c.guess *= c.weight()
 	}
 	slices.SortStableFunc(cands, func(a, b candidate) int { return cmp.Compare(b.guess, a.guess) })
+	unsure := unsureFirst(cands)
 	base := k.asc.best.value
 	cut := s.cutoff()
 	best, score := 0, -1.0
 	tested, idle := 0, 0
 	care := s.thorough()
 	for i, c := range cands {
-		if tested >= care.tries || idle >= care.idle || c.guess < 10 && c.guess <= score*0.3 {
+		if i >= unsure && (tested >= care.tries || idle >= care.idle || c.guess < 10 && c.guess <= score*0.3) {
 			break
 		}
 		v := c.guess
-		if c.tried < reliable {
+		if c.tried < reliable || i < unsure {
 			tested++
 			lo := k.tryOne(s, d, c.down, cut) - base
 			hi := k.tryOne(s, d, c.up, cut) - base
 			k.learned = append(k.learned, lesson{c.down, lo, hi})
-			v = k.score(lo, hi)
+			v = k.score(lo, hi) * c.weight()
 		}
 		idle++
 		if v > score || v == score && c.down.kind == offerAtMost && cands[best].down.kind != offerAtMost {
@@ -208,6 +214,39 @@ func (k *worker) tryOut(s *search, d *domain, cands []candidate) []decision {
 		}
 	}
 	return []decision{cands[best].down, cands[best].up}
+}
+
+// weight tells how much a split counts for: one that the averaged answer has
+// decided leaves the bound of one side where it is, whatever it does to the other.
+func (c *candidate) weight() float64 { return min(1, max(decidedWeight, c.open*openWeight)) }
+
+const (
+	decidedWeight = 0.01
+	openWeight    = 10
+)
+
+// unsureMost is how many splits are tried out because the averaged answer is
+// unsure of them, whatever is guessed of them.
+const unsureMost = 3
+
+// unsureFirst puts those first, and tells how many.
+func unsureFirst(cands []candidate) int {
+	n := 0
+	for ; n < unsureMost; n++ {
+		best := -1
+		for i := n; i < len(cands); i++ {
+			if c := &cands[i]; c.doubt > 0 && c.open > 0.02 && (best < 0 || c.doubt > cands[best].doubt) {
+				best = i
+			}
+		}
+		if best < 0 {
+			break
+		}
+		c := cands[best]
+		copy(cands[n+1:best+1], cands[n:best])
+		cands[n] = c
+	}
+	return n
 }
 
 // experience is what trying a split out has shown so far: sums of rises.

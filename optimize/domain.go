@@ -58,6 +58,7 @@ type facts struct {
 	most   []int64 // the greatest volume a choice can take
 	boxes  []int32 // units of the paint that must be bought
 	room   []int32 // units that may be bought on top of those
+	unit   []int64 // the volume of a unit at most
 	slack  []int64 // volume left over once the sure units are bought, at best
 	supply []int64 // volume that can be had at most
 	loose  []int64 // the most that options can take that what is at hand could serve one by one
@@ -71,7 +72,7 @@ func newFacts(m *model) *facts {
 	p := len(m.have)
 	return &facts{
 		extra: make([]int64, len(m.useUL)), demand: make([]int64, p), most: make([]int64, p), boxes: make([]int32, p),
-		room: make([]int32, p), slack: make([]int64, p), supply: make([]int64, p), loose: make([]int64, p),
+		room: make([]int32, p), unit: make([]int64, p), slack: make([]int64, p), supply: make([]int64, p), loose: make([]int64, p),
 		cnt: make([]int32, p), min: make([]int64, p), max: make([]int64, p),
 	}
 }
@@ -140,7 +141,7 @@ func (m *model) propagateOnce(d *domain, f *facts) (changed, ok bool) {
 			if f.supply[q] < f.demand[q] {
 				return false, false
 			}
-			units := int32(ceilDiv(short, m.unit[q]))
+			units := int32(ceilDiv(short, f.unit[q]))
 			f.room[q] -= max(0, units-f.boxes[q])
 			f.boxes[q] = max(f.boxes[q], units)
 		}
@@ -151,7 +152,7 @@ func (m *model) propagateOnce(d *domain, f *facts) (changed, ok bool) {
 		if f.room[q] < 0 {
 			return false, false
 		}
-		f.slack[q] += int64(f.boxes[q]) * m.unit[q]
+		f.slack[q] += int64(f.boxes[q]) * f.unit[q]
 		only, n := source{}, 0
 		for _, s := range m.sources[q] {
 			if d.hi[s.off] > 0 {
@@ -194,6 +195,7 @@ func (m *model) propagateOnce(d *domain, f *facts) (changed, ok bool) {
 func (m *model) countUnits(d *domain, f *facts) (changed, ok bool) {
 	for q := range m.have {
 		f.demand[q], f.most[q] = 0, 0
+		f.unit[q] = m.unitOf(d, q)
 		sure, all, supply := int32(0), int64(0), m.have[q]
 		for _, s := range m.sources[q] {
 			sure += d.lo[s.off] * s.units
@@ -211,7 +213,7 @@ func (m *model) countUnits(d *domain, f *facts) (changed, ok bool) {
 				}
 			}
 			all = int64(most)
-			supply = min(supply, satAdd(m.have[q], satMul(int64(most), m.unit[q])))
+			supply = min(supply, satAdd(m.have[q], satMul(int64(most), f.unit[q])))
 		}
 		sure = max(sure, d.atLeast[q])
 		if all < int64(sure) {

@@ -165,7 +165,7 @@ func (r *relax) paintRows() {
 		steps := m.steps(f, q)
 		r.steps = append(r.steps, steps)
 		r.multi = append(r.multi, f.boxes[q] > 0 || steps > 0)
-		r.unit = append(r.unit, float64(m.unit[q]))
+		r.unit = append(r.unit, float64(f.unit[q]))
 		r.shelf = append(r.shelf, float64(f.slack[q]))
 	}
 }
@@ -174,10 +174,10 @@ func (r *relax) paintRows() {
 // for, 0 where one more is always enough.
 func (m *model) steps(f *facts, q int) int32 {
 	over := f.most[q] - f.demand[q] - f.slack[q]
-	if f.room[q] == 0 || over <= m.unit[q] {
+	if f.room[q] == 0 || over <= f.unit[q] {
 		return 0
 	}
-	return int32(min(ceilDiv(over, m.unit[q]), int64(f.room[q])))
+	return int32(min(ceilDiv(over, f.unit[q]), int64(f.room[q])))
 }
 
 // tied says whether use u of an open option can be short, and whether it

@@ -32,7 +32,6 @@ type model struct {
 	most      []int64 // the greatest volume any choice of options can take
 	byPaint   [][]paintUse
 	sources   [][]source // offers that hold the paint
-	unit      []int64    // volume by which boxes of the paint are counted; see setUnits
 
 	// Offers, those of one shop side by side: shopStart[h]:shopStart[h+1].
 	offOrig   []int32
@@ -42,7 +41,7 @@ type model struct {
 	conStart  []int32
 	conPaint  []int32
 	conUL     []int64
-	conUnits  []int32 // the content in units, rounded up
+	conUnits  []int32 // the content in units; see setUnits
 	shopStart []int32
 	bands     [][]Band // with the minimum order worked in
 	filler    []bool   // whether goods beyond the needs can lower the charge
@@ -141,32 +140,44 @@ func compile(p *Problem, keep []bool) (*model, error) {
 }
 
 // setUnits counts every box by how many pots of a paint it holds: of the
-// contents on offer, the one that all others are closest to whole multiples of
-// is the unit. Rounded up, a number of units never holds less than the boxes.
-func (m *model) setUnits() {
-	m.unit = make([]int64, len(m.have))
-	for q, from := range m.sources {
-		best := math.Inf(1)
-		for _, c := range from {
-			if c.ul == m.unit[q] {
+// contents on offer (full, before they are cut to what can be used), the one
+// that all others are closest to whole multiples of counts as one.
+func (m *model) setUnits(full []int64) {
+	at := make([][]int32, len(m.have)) // contents of each paint
+	for k, q := range m.conPaint {
+		at[q] = append(at[q], int32(k))
+	}
+	m.conUnits = make([]int32, len(m.conUL))
+	for q, contents := range at {
+		best, pot := math.Inf(1), int64(0)
+		for _, c := range contents {
+			if full[c] == pot {
 				continue
 			}
 			sum := 0.0
-			for _, s := range from {
-				sum += float64(ceilDiv(s.ul, c.ul)) * float64(c.ul) / float64(s.ul)
+			for _, s := range contents {
+				sum += float64(ceilDiv(full[s], full[c])) * float64(full[c]) / float64(full[s])
 			}
 			if sum < best {
-				best, m.unit[q] = sum, c.ul
+				best, pot = sum, full[c]
 			}
 		}
-		for i, s := range from {
-			from[i].units = int32(ceilDiv(s.ul, m.unit[q]))
+		for i, k := range contents {
+			units := int32(ceilDiv(m.conUL[k], pot))
+			m.conUnits[k], m.sources[q][i].units = units, units
 		}
 	}
-	m.conUnits = make([]int32, len(m.conUL))
-	for k, q := range m.conPaint {
-		m.conUnits[k] = int32(ceilDiv(m.conUL[k], m.unit[q]))
+}
+
+// unitOf is a volume that no unit of paint q exceeds in the boxes still allowed.
+func (m *model) unitOf(d *domain, q int) int64 {
+	unit := int64(1)
+	for _, s := range m.sources[q] {
+		if d.hi[s.off] > 0 {
+			unit = max(unit, ceilDiv(s.ul, int64(s.units)))
+		}
 	}
+	return unit
 }
 
 // addNeeds lays the needs out flat and numbers the paints that matter.
@@ -242,6 +253,7 @@ func (m *model) addOffers(p *Problem, paintOf map[string]int32) {
 		last := bands[len(bands)-1]
 		m.filler = append(m.filler, last.From > 0 || last.Fee < 0)
 	}
+	var full []int64 // contents before they are cut
 	order := make([]int32, 0, len(p.Offers))
 	for j, o := range p.Offers {
 		if o.Limit == nil || *o.Limit > 0 {
@@ -293,6 +305,7 @@ func (m *model) addOffers(p *Problem, paintOf map[string]int32) {
 		for k := at; k < len(m.conPaint); k++ {
 			q := m.conPaint[k]
 			// Volume beyond what can be used tightens nothing; cutting it does.
+			full = append(full, min(m.conUL[k], math.MaxInt64/4))
 			m.conUL[k] = min(m.conUL[k], m.most[q]-m.have[q])
 			m.sources[q] = append(m.sources[q], source{int32(len(m.offOrig)), m.conUL[k], 0})
 		}
@@ -306,7 +319,7 @@ func (m *model) addOffers(p *Problem, paintOf map[string]int32) {
 	for h := range p.Shops {
 		m.shopStart[h+1] += m.shopStart[h]
 	}
-	m.setUnits()
+	m.setUnits(full)
 }
 
 // effectiveBands works the minimum order into the bands: the first band then

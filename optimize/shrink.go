@@ -15,7 +15,6 @@ func (m *model) shrink(d *domain, mu *multipliers) (*model, *domain, *multiplier
 			paintAt[q] = int32(len(s.have))
 			s.paintOrig = append(s.paintOrig, m.paintOrig[q])
 			s.have = append(s.have, m.have[q])
-			s.unit = append(s.unit, m.unit[q])
 			v.base = append(v.base, mu.base[q])
 		}
 		return paintAt[q]
