@@ -147,7 +147,7 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 		if norm < 1e-9 {
 			return
 		}
-		gap := math.Max(target-a.best.value, 1e-4*math.Abs(target)+1)
+		gap := math.Max(target-a.best.value, 1e-7*math.Abs(target)+1)
 		a.step(r, factor*gap/norm)
 		r.eval(a.trial)
 		a.violation(r, a.trial)
@@ -166,6 +166,10 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 			}
 		}
 		if it == checkAt {
+			// Steps are slow to find the last little, and the later levels of
+			// the objective weigh no more than that.
+			a.violation(r, a.best)
+			a.lift(r)
 			if a.best.value-checkValue < little*math.Max(1, target-a.best.value) {
 				alphaMax = max(0.7*alphaMax, 0.001)
 				still++

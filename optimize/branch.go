@@ -18,19 +18,35 @@ type candidate struct {
 // branch picks the decision that splits the node. Candidates in doubt by the
 // averaged answer are tried out: both sides are bounded with a few steps, and
 // the split whose weaker side rises most is taken. It returns nil where
-// everything is decided.
-func (k *worker) branch(s *search, d *domain) []decision {
+// everything is decided. A side that holds no better plan is ruled out at once:
+// what is left of such splits is forced.
+func (k *worker) branch(s *search, d *domain, cut float64) (children []child, forced []decision) {
 	m := s.m
 	cands := k.candidates(s, d)
 	if len(cands) > 0 {
-		return k.tryOut(s, d, cands)
+		return k.tryOut(s, d, cands, cut)
 	}
+	return k.undecided(d, m), nil
+}
+
+// child is one side of a split, with a bound that is known of it.
+type child struct {
+	decision
+	bound float64
+}
+
+func sides(down, up decision) []child {
+	return []child{{down, math.Inf(-1)}, {up, math.Inf(-1)}}
+}
+
+// undecided splits on the first thing that is still open.
+func (k *worker) undecided(d *domain, m *model) []child {
 	if c := k.branchOption(d, m); c != nil {
 		return c
 	}
 	for j := range m.price {
 		if d.lo[j] < d.hi[j] {
-			return []decision{{offerAtMost, int32(j), d.lo[j]}, {offerAtLeast, int32(j), d.lo[j] + 1}}
+			return sides(decision{offerAtMost, int32(j), d.lo[j]}, decision{offerAtLeast, int32(j), d.lo[j] + 1})
 		}
 	}
 	for h := range m.bands {
@@ -38,7 +54,7 @@ func (k *worker) branch(s *search, d *domain) []decision {
 			continue
 		}
 		if d.closed[h] && m.shopStart[h+1] > m.shopStart[h] && k.anyOffer(d, m, h) {
-			return []decision{{shopShut, int32(h), 0}, {shopUsed, int32(h), 0}}
+			return sides(decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0})
 		}
 	}
 	return nil
@@ -162,9 +178,9 @@ const reliable = 2
 
 // tryOut bounds both sides of the most promising candidates and picks one. A
 // split that has been tried before is judged by what it brought then.
-func (k *worker) tryOut(s *search, d *domain, cands []candidate) []decision {
+func (k *worker) tryOut(s *search, d *domain, cands []candidate, cut float64) (children []child, forced []decision) {
 	if len(cands) == 1 {
-		return []decision{cands[0].down, cands[0].up}
+		return sides(cands[0].down, cands[0].up), nil
 	}
 	for i := range cands {
 		c := &cands[i]
@@ -182,25 +198,32 @@ func (k *worker) tryOut(s *search, d *domain, cands []candidate) []decision {
 	slices.SortStableFunc(cands, func(a, b candidate) int { return cmp.Compare(b.guess, a.guess) })
 	unsure := unsureFirst(cands)
 	base := k.asc.best.value
-	cut := s.cutoff()
 	best, score := 0, -1.0
+	none := math.Inf(-1)
+	bounds := [2]float64{none, none} // of the best's sides
 	tested, idle := 0, 0
 	care := s.thorough()
 	for i, c := range cands {
 		if i >= unsure && (tested >= care.tries || idle >= care.idle || c.guess < 10 && c.guess <= score*0.3) {
 			break
 		}
-		v := c.guess
+		v, known := c.guess, [2]float64{none, none}
 		if c.tried < reliable || i < unsure {
 			tested++
-			lo := k.tryOne(s, d, c.down, cut) - base
-			hi := k.tryOne(s, d, c.up, cut) - base
+			known = [2]float64{k.tryOne(s, d, c.down, cut), k.tryOne(s, d, c.up, cut)}
+			if known[0] > cut {
+				forced = append(forced, c.up)
+			}
+			if known[1] > cut {
+				forced = append(forced, c.down)
+			}
+			lo, hi := min(known[0], cut)-base, min(known[1], cut)-base
 			k.learned = append(k.learned, lesson{c.down, lo, hi})
 			v = k.score(lo, hi) * c.weight()
 		}
 		idle++
 		if v > score || v == score && c.down.kind == offerAtMost && cands[best].down.kind != offerAtMost {
-			best, score, idle = i, v, 0
+			best, score, idle, bounds = i, v, 0, known
 		}
 	}
 	if score <= k.score(0, 0) {
@@ -208,12 +231,12 @@ func (k *worker) tryOut(s *search, d *domain, cands []candidate) []decision {
 		// since that settles the bill.
 		for i, c := range cands {
 			if c.down.kind == offerAtMost {
-				best = i
+				best, bounds = i, [2]float64{none, none}
 				break
 			}
 		}
 	}
-	return []decision{cands[best].down, cands[best].up}
+	return []child{{cands[best].down, bounds[0]}, {cands[best].up, bounds[1]}}, forced
 }
 
 // weight tells how much a split counts for: one that the averaged answer has
@@ -275,16 +298,17 @@ func (k *worker) score(down, up float64) float64 {
 	return max(min(down, gap), few) / (gap + few) * max(min(up, gap), few) / (gap + few) * 4
 }
 
+// tryOne bounds one side with a few steps, or until the bound exceeds cut.
 func (k *worker) tryOne(s *search, d *domain, c decision, cut float64) float64 {
 	m := s.m
 	t := d.clone()
 	c.apply(m, t)
 	if !m.propagate(t, k.tryFacts) {
-		return cut
+		return math.Inf(1)
 	}
 	k.tryRelax.build(m, s.w, t, k.tryFacts)
 	k.tryAsc.run(&k.tryRelax, k.mu, s.thorough().trySteps, k.goal, cut)
-	return min(k.tryAsc.best.value, cut)
+	return k.tryAsc.best.value
 }
 
 func (k *worker) anyOffer(d *domain, m *model, h int) bool {
@@ -316,7 +340,7 @@ func (k *worker) splitAt(p int32, mean float64) (int32, bool) {
 }
 
 // branchOption splits on the first need that still has a choice.
-func (k *worker) branchOption(d *domain, m *model) []decision {
+func (k *worker) branchOption(d *domain, m *model) []child {
 	for n := range m.members {
 		first, count := int32(-1), 0
 		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
@@ -328,7 +352,7 @@ func (k *worker) branchOption(d *domain, m *model) []decision {
 			}
 		}
 		if count > 1 {
-			return []decision{{optionTaken, first, 0}, {optionLeft, first, 0}}
+			return sides(decision{optionTaken, first, 0}, decision{optionLeft, first, 0})
 		}
 	}
 	return nil

@@ -213,7 +213,7 @@ type outcome struct {
 	domain   *domain
 	mu       *multipliers
 	bound    float64
-	children []decision
+	children []child
 	learned  []lesson
 	work     int64
 	planWork int64
@@ -304,7 +304,7 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 			}
 			for _, c := range o.children {
 				s.next++
-				heap.Push(&s.open, &node{o.domain, o.mu, c, max(o.bound, n.bound), n.depth + 1, s.next})
+				heap.Push(&s.open, &node{o.domain, o.mu, c.decision, max(o.bound, n.bound, c.bound), n.depth + 1, s.next})
 			}
 		}
 		if ctx.Err() != nil {
@@ -369,6 +369,10 @@ func (s *search) process(ctx context.Context, taken []*node, out []outcome) {
 	}
 }
 
+// forcedMost is how often a part is bounded anew with what trying splits out
+// has forced.
+const forcedMost = 2
+
 // process bounds one node, tightens it, tries to find a plan near it, and
 // splits it. It reads the search but does not change it.
 func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) {
@@ -383,25 +387,23 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		return out
 	}
 	k.mu.copyFrom(n.mu)
-	cut := s.cutoff()
-	target := s.ub
-	care := s.thorough()
-	steps := care.steps
+	steps := s.thorough().steps
+	aim := &aim{target: s.ub, cut: s.cutoff(), steps: steps, later: steps / 2}
 	if n.depth == 0 {
-		steps = 600
+		aim.steps, aim.later = 600, 100
 		if math.IsInf(n.bound, -1) {
 			k.rootStart(s, d)
 		} else {
-			steps = 200
+			aim.steps = 200
 		}
-		if sol, w := k.construct(s, d, nil, false); sol != nil && w < target {
+		if sol, w := k.construct(s, d, nil, false); sol != nil && w < aim.target {
 			out.found, out.foundW = sol, w
-			target = w
-			cut = min(cut, w-s.unit)
+			aim.target = w
+			aim.cut = min(aim.cut, w-s.unit)
 		}
 	}
-	if math.IsInf(target, 1) {
-		target = 0
+	if math.IsInf(aim.target, 1) {
+		aim.target = 0
 	}
 	k.relax.build(m, s.w, d, k.facts)
 	for k.relax.settle() {
@@ -410,55 +412,28 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		}
 		k.relax.build(m, s.w, d, k.facts)
 	}
-	for round := 0; ; round++ {
-		goal := target
-		if goal == 0 {
-			goal = 1.3*math.Abs(out.bound) + 1
-			if math.IsInf(out.bound, 0) {
-				goal = 1
-				if !math.IsInf(n.bound, 0) {
-					goal = 1.3*math.Abs(n.bound) + 1
-				}
-			}
-		}
-		k.goal = goal
-		k.asc.run(&k.relax, k.mu, steps, goal, cut)
-		p := k.asc.best
-		out.bound = max(out.bound, p.value)
-		if p.value > cut {
+	k.learned = nil
+	var children []child
+	for again := 0; ; again++ {
+		if !k.tighten(ctx, s, n, d, aim, &out, again == 0) {
 			return out
 		}
-		if ctx.Err() != nil {
-			return out
-		}
-		k.relax.store(p, k.mu)
-		if round == 0 {
-			k.plans(ctx, s, n, d, &out)
-			if out.found != nil && out.foundW < target {
-				target = out.foundW
-				cut = min(cut, target-s.unit)
-				if p.value > cut {
-					return out
-				}
-			}
-		}
-		k.inc = resize(k.inc, len(m.have))
-		if round >= 3 || !k.relax.fix(p, cut, k.inc) {
+		var forced []decision
+		children, forced = k.branch(s, d, aim.cut)
+		if len(forced) == 0 || again == forcedMost {
 			break
 		}
+		for _, f := range forced {
+			f.apply(m, d)
+		}
 		if !m.propagate(d, k.facts) {
-			out.bound = math.Max(out.bound, cut)
+			out.bound = math.Max(out.bound, aim.cut)
 			return out
 		}
 		k.relax.build(m, s.w, d, k.facts)
-		steps = care.steps / 2
-		if n.depth == 0 {
-			steps = 100
-		}
+		aim.steps = aim.later
 	}
-	k.learned = nil
-	out.children = k.branch(s, d)
-	out.learned = k.learned
+	out.learned, out.children = k.learned, children
 	if out.children == nil {
 		if sol, w := k.leaf(s, d); sol != nil && w < s.ub && (out.found == nil || w < out.foundW) {
 			out.found, out.foundW = sol, w
@@ -469,4 +444,58 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 	out.mu = newMultipliers(m)
 	out.mu.copyFrom(k.mu)
 	return out
+}
+
+// aim is what bounding a part aims at.
+type aim struct {
+	target       float64 // weight of the best plan; 0: none
+	cut          float64 // the bound from which on nothing better is left
+	steps, later int     // steps of the ascent, at first and after each change
+}
+
+// tighten bounds a part and rules out what its bound allows, for as long as
+// that changes anything. It looks for plans where plans is set, and returns
+// false when it is done with the part.
+func (k *worker) tighten(ctx context.Context, s *search, n *node, d *domain, a *aim, out *outcome, plans bool) bool {
+	m := s.m
+	for round := 0; ; round++ {
+		goal := a.target
+		if goal == 0 {
+			goal = 1.3*math.Abs(out.bound) + 1
+			if math.IsInf(out.bound, 0) {
+				goal = 1
+				if !math.IsInf(n.bound, 0) {
+					goal = 1.3*math.Abs(n.bound) + 1
+				}
+			}
+		}
+		k.goal = goal
+		k.asc.run(&k.relax, k.mu, a.steps, goal, a.cut)
+		p := k.asc.best
+		out.bound = max(out.bound, p.value)
+		if p.value > a.cut || ctx.Err() != nil {
+			return false
+		}
+		k.relax.store(p, k.mu)
+		if plans && round == 0 {
+			k.plans(ctx, s, n, d, out)
+			if out.found != nil && (a.target == 0 || out.foundW < a.target) {
+				a.target = out.foundW
+				a.cut = min(a.cut, a.target-s.unit)
+				if p.value > a.cut {
+					return false
+				}
+			}
+		}
+		k.inc = resize(k.inc, len(m.have))
+		if round >= 3 || !k.relax.fix(p, a.cut, k.inc) {
+			return true
+		}
+		if !m.propagate(d, k.facts) {
+			out.bound = math.Max(out.bound, a.cut)
+			return false
+		}
+		k.relax.build(m, s.w, d, k.facts)
+		a.steps = a.later
+	}
 }
