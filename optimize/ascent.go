@@ -11,6 +11,7 @@ import (
 // plan, so branching looks at it.
 type ascent struct {
 	ctx         context.Context // ends a run early; nil: it is not asked
+	floor       float64         // a bound already known: below it a run takes up to three times the steps
 	best, trial *point
 
 	// Violation of the averaged answer and of the last one.
@@ -26,7 +27,7 @@ type ascent struct {
 	y     []float64 // averaged choice of each option that is not tied to one box
 }
 
-func newAscent() *ascent { return &ascent{best: &point{}, trial: &point{}} }
+func newAscent() *ascent { return &ascent{floor: math.Inf(-1), best: &point{}, trial: &point{}} }
 
 // violation computes how far the relaxed answer at p breaks each relaxed row.
 func (a *ascent) violation(r *relax, p *point) {
@@ -139,7 +140,7 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 		every, little, patience = 8, 1e-2, 3
 	}
 	checkAt, checkValue := every, a.best.value
-	for it := 1; it <= steps; it++ {
+	for it := 1; it <= steps || it <= 3*steps && a.best.value < a.floor; it++ {
 		if a.best.value > enough || it%8 == 0 && ended(a.ctx) {
 			return
 		}
@@ -173,7 +174,7 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 			if a.best.value-checkValue < little*math.Max(1, target-a.best.value) {
 				alphaMax = max(0.7*alphaMax, 0.001)
 				still++
-				if still == patience {
+				if still >= patience && a.best.value >= a.floor {
 					return
 				}
 			} else {

@@ -225,7 +225,7 @@ func (r *relax) evalShops(p *point) float64 {
 	return sum
 }
 
-const nuSteps = 256 // the discounts tried are multiples of 1/nuSteps
+const nuSteps = 1024 // the discounts tried are multiples of 1/nuSteps
 
 // part is what an offer adds at reduced costs first and more, and how many boxes that takes.
 func part(first, more float64, lo, hi int32) (float64, int32) {

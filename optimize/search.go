@@ -412,7 +412,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		}
 		k.relax.build(m, s.w, d, k.facts)
 	}
-	k.learned = nil
+	k.learned, k.asc.floor = nil, n.bound
 	var children []child
 	for again := 0; ; again++ {
 		if !k.tighten(ctx, s, n, d, aim, &out, again == 0) {
@@ -471,6 +471,7 @@ func (k *worker) tighten(ctx context.Context, s *search, n *node, d *domain, a *
 		}
 		k.goal = goal
 		k.asc.run(&k.relax, k.mu, a.steps, goal, a.cut)
+		k.asc.floor = max(k.asc.floor, k.asc.best.value)
 		p := k.asc.best
 		out.bound = max(out.bound, p.value)
 		if p.value > a.cut || ctx.Err() != nil {
