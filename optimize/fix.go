@@ -1,6 +1,64 @@
 package optimize
 
-import "math"
+import (
+	"context"
+	"math"
+)
+
+// aim is what bounding a part aims at.
+type aim struct {
+	target       float64 // weight of the best plan; 0: none
+	cut          float64 // the bound from which on nothing better is left
+	steps, later int     // steps of the ascent, at first and after each change
+}
+
+// tighten bounds a part and rules out what its bound allows, for as long as
+// that changes anything. It looks for plans where plans is set, and returns
+// false when it is done with the part.
+func (k *worker) tighten(ctx context.Context, s *search, n *node, d *domain, a *aim, out *outcome, plans bool) bool {
+	m := s.m
+	for round := 0; ; round++ {
+		goal := a.target
+		if goal == 0 {
+			goal = 1.3*math.Abs(out.bound) + 1
+			if math.IsInf(out.bound, 0) {
+				goal = 1
+				if !math.IsInf(n.bound, 0) {
+					goal = 1.3*math.Abs(n.bound) + 1
+				}
+			}
+		}
+		k.goal = goal
+		k.asc.run(&k.relax, k.mu, a.steps, goal, a.cut)
+		k.asc.floor = max(k.asc.floor, k.asc.best.value)
+		p := k.asc.best
+		out.bound = max(out.bound, p.value)
+		if p.value > a.cut || ctx.Err() != nil {
+			return false
+		}
+		k.relax.store(p, k.mu)
+		if plans && round == 0 {
+			k.plans(ctx, s, n, d, out)
+			if out.found != nil && (a.target == 0 || out.foundW < a.target) {
+				a.target = out.foundW
+				a.cut = min(a.cut, a.target-s.unit)
+				if p.value > a.cut {
+					return false
+				}
+			}
+		}
+		k.inc = resize(k.inc, len(m.have))
+		if round >= 3 || !k.relax.fix(p, a.cut, k.inc) {
+			return true
+		}
+		if !m.propagate(d, k.facts) {
+			out.bound = math.Max(out.bound, a.cut)
+			return false
+		}
+		k.relax.build(m, s.w, d, k.facts)
+		a.steps = a.later
+	}
+}
 
 // fix rules out, by reduced cost, every choice that would lift the bound at
 // point p above cutoff: no better plan can make it. It reports whether the
