@@ -24,7 +24,13 @@ func (k *worker) branch(s *search, d *domain, cut float64) (children []child, fo
 	m := s.m
 	cands := k.candidates(s, d)
 	if len(cands) > 0 {
-		return k.tryOut(s, d, cands, cut)
+		children, forced = k.tryOut(s, d, cands, cut)
+		if kind := children[0].kind; kind == offerAtMost || kind == offerAtLeast {
+			if c := k.towardsEndgame(d, m, cut); c != nil {
+				children = c
+			}
+		}
+		return children, forced
 	}
 	return k.undecided(d, m), nil
 }
@@ -287,8 +293,16 @@ func (s *search) past(c decision) *experience {
 		return &s.paintPast[c.index]
 	case optionLeft:
 		return &s.optionPast[c.index]
+	case offerAtMost:
+		return &s.offerPast[c.index]
 	}
 	return nil
+}
+
+// forget begins the experience anew.
+func (s *search) forget() {
+	m := s.m
+	s.paintPast, s.optionPast, s.offerPast = make([]experience, len(m.have)), make([]experience, len(m.optNeed)), make([]experience, len(m.price))
 }
 
 // score values a split by how far it lifts the bound on both sides.

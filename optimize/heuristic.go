@@ -95,7 +95,27 @@ func (k *worker) construct(s *search, d *domain, a *ascent, hard bool) (best *so
 			best, weight = sol, w
 		}
 	}
+	if gap := s.ub - a.best.value; best != nil && weight < s.ub+gap {
+		if sol, w := k.sellAnew(s, a, best); sol != nil && w < weight {
+			best, weight = sol, w
+		}
+	}
 	return best, weight
+}
+
+// sellAnew is a plan with the same boxes from other shops; nil where none is better.
+func (k *worker) sellAnew(s *search, a *ascent, plan *solution) (*solution, float64) {
+	if plan.m != s.m {
+		return nil, 0
+	}
+	if k.reshop == nil || k.reshop.m != s.m {
+		k.reshop = newReshop(s.m, k.ann.cheapest)
+	}
+	x := slices.Clone(plan.x)
+	if !k.reshop.run(x, func(h int32) float64 { return a.best.shop[h].nu }) {
+		return nil, 0
+	}
+	return s.worthOf(x, plan.choice)
 }
 
 // costs sets what the builder reckons a box costs, for the given open shops.

@@ -140,7 +140,7 @@ type search struct {
 	nodes int64
 	next  int64
 
-	paintPast, optionPast []experience
+	paintPast, optionPast, offerPast []experience
 
 	workers []*worker
 	report  func(lower float64)
@@ -168,6 +168,8 @@ type worker struct {
 	likes []like
 
 	ann      *annealer
+	reshop   *reshop // made when it is needed
+	end      endgame
 	diver    *worker
 	sub      *worker
 	est      estimator
@@ -241,7 +243,7 @@ func (s *search) run(ctx context.Context) (lower float64, done bool) {
 func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower float64, done bool) {
 	s.ctx = ctx
 	if s.paintPast == nil {
-		s.paintPast, s.optionPast = make([]experience, len(s.m.have)), make([]experience, len(s.m.optNeed))
+		s.forget()
 	}
 	root := &node{parent: d, mu: mu, bound: math.Inf(-1)}
 	if s.inner {
@@ -334,7 +336,7 @@ func (s *search) compact(o *outcome) bool {
 	}
 	m, d, mu := s.m.shrink(o.domain, o.mu)
 	s.m = m
-	s.paintPast, s.optionPast = make([]experience, len(m.have)), make([]experience, len(m.optNeed))
+	s.forget()
 	for i := range s.workers {
 		s.workers[i] = newWorker(m, s.w)
 	}
@@ -417,6 +419,16 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 	for again := 0; ; again++ {
 		if !k.tighten(ctx, s, n, d, aim, &out, again == 0) {
 			return out
+		}
+		if k.end.prepare(s, d, &k.relax, k.facts, k.asc.best, aim.cut) {
+			sol, w, done := k.end.run(ctx)
+			if sol != nil {
+				out.found, out.foundW = sol, w
+				aim.target, aim.cut = w, w-s.unit
+			}
+			if done {
+				return out
+			}
 		}
 		var forced []decision
 		children, forced = k.branch(s, d, aim.cut)
