@@ -25,6 +25,7 @@ type Shape struct {
 	Budget               bool
 	Thirsty              bool // volumes of the order of a pot instead of a small part of one
 	Scarce               bool // paints nobody sells, tight limits: may have no plan
+	Plain                bool // fewer options a step, and delivery free from 40 to 90 whatever the size
 }
 
 // NamedShape gives the shape of one of the sizes tiny, desk, force, club and
@@ -46,6 +47,14 @@ func NamedShape(name string) (s Shape, ok bool) {
 		return Shape{}, false
 	}
 	return s, true
+}
+
+// Plain is the shape with fewer options a step and one threshold a shop, which
+// does not grow with the size: about what a painter's orders look like, and
+// what general solvers can still do at club size.
+func Plain(s Shape) Shape {
+	s.Plain, s.MoneyOff, s.MinOrders = true, false, false
+	return s
 }
 
 // Generate makes a purchase problem of the given shape. The same seed and
@@ -193,6 +202,9 @@ func (g *generator) makeStep(home int) step {
 	}
 	add(0, main)
 	want := int(g.between(3, 5))
+	if g.Plain {
+		want = int(g.between(1, 3))
+	}
 	for try := 0; len(s.options) < want && try < 30; try++ {
 		near := hue + 1 - 2*g.rng.IntN(2)
 		if near < 0 || near >= g.hues() {
@@ -307,6 +319,9 @@ func (g *generator) makeShops() {
 		shop.Delivery = []Band{{0, fee}}
 		if g.Bands {
 			from := int64(float64(g.between(25, 60)*100) * scale)
+			if g.Plain {
+				from = g.between(40, 90) * 100
+			}
 			low := int64(0)
 			if g.chance(0.35) {
 				low = fee / 2

@@ -15,10 +15,13 @@ var problemSizes = []string{"tiny", "desk", "force", "club", "studio"}
 // and is of no use to a painter.
 func (a *app) generateCommand() *cobra.Command {
 	var seed uint64
+	var plain bool
 	c := &cobra.Command{
 		Use: "generate SIZE", Short: "make a purchase problem to measure the optimiser with",
 		Long: `Writes a made-up purchase problem as JSON: tiny, desk, force, club or studio size,
-with what makes real orders hard in it. The same seed gives the same problem.`,
+with what makes real orders hard in it. The same seed gives the same problem.
+--plain leaves out some of it: three options a step at most, one delivery
+threshold a shop, no minimum orders.`,
 		Example: "  halfpot generate force --seed 7 > problem.json",
 		Hidden:  true,
 		Args:    cobra.ExactArgs(1),
@@ -27,6 +30,9 @@ with what makes real orders hard in it. The same seed gives the same problem.`,
 			if !ok {
 				return usagef("there is no size %q: expected %s", args[0], oneOf(problemSizes))
 			}
+			if plain {
+				shape = optimize.Plain(shape)
+			}
 			if err := optimize.WriteProblem(a.out, optimize.Generate(seed, shape)); err != nil {
 				return fmt.Errorf("write the problem: %w", err)
 			}
@@ -34,6 +40,7 @@ with what makes real orders hard in it. The same seed gives the same problem.`,
 		},
 		ValidArgs: problemSizes,
 	}
+	c.Flags().BoolVar(&plain, "plain", false, "a problem of an easier kind")
 	c.Flags().Uint64Var(&seed, "seed", 1, "`N` of the problem of this size")
 	return c
 }
