@@ -40,6 +40,8 @@ type endgame struct {
 	others []other // the choices that are not cheapest, least loss first
 	held   []int32 // shops with a threshold
 	over   []float64
+	into   []int32 // see next
+	outOf  []int32
 	moved  []bool // items that do not take the cheapest choice
 	bound  float64
 	seen   int64
@@ -69,7 +71,8 @@ type breakAt struct{ nu, price float64 }
 
 const (
 	endItems = 600     // choices of an endgame at most
-	endMost  = 2 << 20 // sets of boxes that are gone through at most
+	endMost  = 8 << 20 // sets of boxes worth considering at most, before those that mend nothing are left out
+	endSeen  = 2 << 20 // and gone through at most
 )
 
 // prepare sets the endgame up for a bounded part; false where it is not one.
@@ -176,15 +179,11 @@ func (e *endgame) charges(m *model, r *relax, boxes int32) {
 			n := float64(e.d.lo[j])
 			e.sure[h] += n * float64(m.price[j]) * e.w.money
 			e.rest += n * e.w.box
+			e.base += n * e.w.box
 		}
 		e.base += e.sure[h]
 	}
 	e.rest += float64(boxes) * e.w.box
-	for h := range m.bands {
-		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
-			e.base += float64(e.d.lo[j]) * e.w.box
-		}
-	}
 	e.base += float64(boxes) * e.w.box
 }
 
@@ -234,6 +233,7 @@ func (e *endgame) run(ctx context.Context) (best *solution, weight float64, done
 	if e.sets(e.slack()) > endMost {
 		return nil, 0, false
 	}
+	e.next()
 	e.ctx, e.seen = ctx, 0
 	e.x = append(e.x[:0], e.d.lo...)
 	e.over = append(e.over[:0], e.sure...)
