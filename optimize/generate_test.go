@@ -64,6 +64,28 @@ func TestGeneratedProblemsHaveWhatTheirShapeAsks(t *testing.T) {
 	}
 }
 
+// A plain problem has few options a step and one threshold a shop, the same at
+// all sizes.
+func TestPlainProblemsArePlain(t *testing.T) {
+	for _, size := range []string{"desk", "club"} {
+		shape, _ := NamedShape(size)
+		p := Generate(3, Plain(shape))
+		if err := p.Validate(); err != nil {
+			t.Fatal(err)
+		}
+		for _, n := range p.Needs {
+			if len(n.Options) > 3 {
+				t.Errorf("%s: need %s has %d options, want three at most", size, n.ID, len(n.Options))
+			}
+		}
+		for _, s := range p.Shops {
+			if len(s.Delivery) != 2 || s.Delivery[1].From < 4000 || s.Delivery[1].From > 9000 || s.MinOrder != 0 {
+				t.Errorf("%s: shop %s has bands %v and a minimum order of %d", size, s.ID, s.Delivery, s.MinOrder)
+			}
+		}
+	}
+}
+
 type features struct {
 	onShelf, popular, thirsty, sets, mixes, limits, bands, moneyOff, minOrders, matches int
 	maxShops, budget, price                                                             bool
