@@ -40,11 +40,12 @@ type endgame struct {
 	others []other // the choices that are not cheapest, least loss first
 	held   []int32 // shops with a threshold
 	over   []float64
-	into   []int32 // see next
-	outOf  []int32
-	moved  []bool // items that do not take the cheapest choice
+	into   []float64 // see next
+	outOf  []float64
+	room   float64 // what a plan that is wanted may lose; see slack
+	moved  []bool  // items that do not take the cheapest choice
 	bound  float64
-	seen   int64
+	left   int64 // sets that may still be gone through
 	counts []float64
 
 	need   []int32 // boxes that each paint of the model takes
@@ -73,6 +74,7 @@ const (
 	endItems = 600     // choices of an endgame at most
 	endMost  = 8 << 20 // sets of boxes worth considering at most, before those that mend nothing are left out
 	endSeen  = 2 << 20 // and gone through at most
+	endInner = 32      // a search near a plan goes through so many times fewer
 )
 
 // prepare sets the endgame up for a bounded part; false where it is not one.
@@ -230,11 +232,16 @@ func (e *endgame) run(ctx context.Context) (best *solution, weight float64, done
 		}
 	}
 	e.list()
-	if e.sets(e.slack()) > endMost {
+	few := int64(1)
+	if e.s.inner {
+		few = endInner
+	}
+	e.room = e.slack()
+	if e.sets(e.room) > float64(endMost/few) {
 		return nil, 0, false
 	}
 	e.next()
-	e.ctx, e.seen = ctx, 0
+	e.ctx, e.left = ctx, endSeen/few
 	e.x = append(e.x[:0], e.d.lo...)
 	e.over = append(e.over[:0], e.sure...)
 	for h, from := range e.from {

@@ -160,20 +160,20 @@ func (e *endgame) sets(slack float64) float64 {
 	return sum
 }
 
-// next notes, for each place in the list and each shop, the first choice from
-// there on that brings a box to the shop, and that takes one away.
+// next notes, for each place in the list and each shop, the least loss from
+// there on of a choice that brings a box to the shop, and that takes one away.
 func (e *endgame) next() {
 	n, shops := len(e.others), len(e.from)
 	e.into, e.outOf = resize(e.into, (n+1)*shops), resize(e.outOf, (n+1)*shops)
 	for h := range shops {
-		e.into[n*shops+h], e.outOf[n*shops+h] = int32(n), int32(n)
+		e.into[n*shops+h], e.outOf[n*shops+h] = math.Inf(1), math.Inf(1)
 	}
 	for k := n - 1; k >= 0; k-- {
 		copy(e.into[k*shops:(k+1)*shops], e.into[(k+1)*shops:])
 		copy(e.outOf[k*shops:(k+1)*shops], e.outOf[(k+1)*shops:])
 		to := &e.choice[e.others[k].choice]
-		e.into[k*shops+int(to.shop)] = int32(k)
-		e.outOf[k*shops+int(e.choice[e.took[to.item]].shop)] = int32(k)
+		e.into[k*shops+int(to.shop)] = e.others[k].loss
+		e.outOf[k*shops+int(e.choice[e.took[to.item]].shop)] = e.others[k].loss
 	}
 }
 
@@ -181,19 +181,13 @@ func (e *endgame) next() {
 // choices from at on: an order that falls short takes one more box, or is topped
 // up; one that passes it gives one away, or pays for what it passes it by.
 func (e *endgame) mend(at int) float64 {
-	shops := len(e.from)
+	first := at * len(e.from)
 	short, long := 0.0, 0.0
-	loss := func(k int32) float64 {
-		if int(k) == len(e.others) {
-			return math.Inf(1)
-		}
-		return e.others[k].loss
-	}
 	for _, h := range e.held {
 		if over := e.over[h]; over < 0 {
-			short += min(loss(e.into[at*shops+int(h)]), (e.nu[h]-1)*over)
+			short += min(e.into[first+int(h)], (e.nu[h]-1)*over)
 		} else {
-			long += min(loss(e.outOf[at*shops+int(h)]), e.nu[h]*over)
+			long += min(e.outOf[first+int(h)], e.nu[h]*over)
 		}
 	}
 	return max(short, long)
@@ -202,17 +196,16 @@ func (e *endgame) mend(at int) float64 {
 // through goes through the sets that take others from index at on; false when
 // it was stopped.
 func (e *endgame) through(at int, lost float64) bool {
-	if e.seen++; e.seen%(1<<14) == 0 && ended(e.ctx) || e.seen > endSeen {
+	if e.left--; e.left < 0 || e.left%(1<<14) == 0 && ended(e.ctx) {
 		return false
 	}
 	e.try(lost)
-	slack := e.slack()
-	if lost+e.mend(at) > slack {
+	if lost+e.mend(at) > e.room {
 		return true
 	}
 	for k := at; k < len(e.others); k++ {
 		o := &e.others[k]
-		if lost+o.loss > slack {
+		if lost+o.loss > e.room {
 			break
 		}
 		to := &e.choice[o.choice]
@@ -234,7 +227,6 @@ func (e *endgame) through(at int, lost float64) bool {
 		if !ok {
 			return false
 		}
-		slack = e.slack()
 	}
 	return true
 }
@@ -248,10 +240,11 @@ func (e *endgame) try(lost float64) {
 			lost -= (1 - e.nu[h]) * over
 		}
 	}
-	if lost > e.slack() {
+	if lost > e.room {
 		return
 	}
 	if sol, w := e.s.worthOf(e.x, e.pick); sol != nil && w <= e.cut {
 		e.best, e.bestW, e.cut = sol, w, w-e.s.unit
+		e.room = e.slack()
 	}
 }
