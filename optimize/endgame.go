@@ -37,9 +37,9 @@ type endgame struct {
 	took []int32   // cheapest choice of each item
 	cost []float64 // and its cost
 
-	others []other // the choices that are not cheapest, least loss first
-	held   []int32 // shops with a threshold
-	over   []float64
+	others []other   // the choices that are not cheapest, least loss first
+	held   []int32   // shops with a threshold
+	over   []float64 // what each order passes its threshold by, with the boxes in x
 	into   []float64 // see next
 	outOf  []float64
 	room   float64 // what a plan that is wanted may lose; see slack
@@ -202,6 +202,7 @@ func (e *endgame) options(m *model) {
 	}
 }
 
+// begin opens all choices, at the discounts that the bounded part ends with.
 func (e *endgame) begin(p *point) {
 	n := len(e.items) - 1
 	e.open, e.nu = resize(e.open, len(e.choice)), resize(e.nu, len(e.from))

@@ -25,7 +25,7 @@ type Shape struct {
 	Budget               bool
 	Thirsty              bool // volumes of the order of a pot instead of a small part of one
 	Scarce               bool // paints nobody sells, tight limits: may have no plan
-	Plain                bool // fewer options a step, and delivery free from 40 to 90 whatever the size
+	Plain                bool // three options a step at most, and delivery thresholds of 4000 to 9000 minor units whatever the size
 }
 
 // NamedShape gives the shape of one of the sizes tiny, desk, force, club and
@@ -49,9 +49,9 @@ func NamedShape(name string) (s Shape, ok bool) {
 	return s, true
 }
 
-// Plain is the shape with fewer options a step and one threshold a shop, which
-// does not grow with the size: about what a painter's orders look like, and
-// what general solvers can still do at club size.
+// Plain is the shape with fewer options a step, no minimum orders and one
+// delivery threshold a shop, which does not grow with the size: an easier kind,
+// some of which general solvers can still do at club size.
 func Plain(s Shape) Shape {
 	s.Plain, s.MoneyOff, s.MinOrders = true, false, false
 	return s
