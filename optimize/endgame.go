@@ -5,82 +5,154 @@ import (
 	"math"
 )
 
-// endgame solves what is left of a part in which every need has its option,
-// every shop its delivery band, and every paint that is short takes a known
-// number of boxes: which shop sells them. Where orders are held at thresholds,
-// many such answers lie within a few cents of each other, and no bound tells
-// them apart. With a discount nu for each threshold T no plan costs less than
+// endgame solves what is left of a part in which every used shop has its
+// delivery band, and what is open falls into pieces that share nothing but the
+// orders they go to: which shop sells a pot, which of two pots some needs take.
+// Where orders are held at thresholds, thousands of such answers lie within a
+// few cents of each other, and no bound tells them apart.
 //
-//	sum over boxes of the least (1-nu)*price + sum over shops of nu*(T - sure goods)
+// Each piece has its ways: what one weighs, and what it adds to the orders
+// held. The best plan takes one way of each piece, so that every order reaches
+// its threshold. With a discount nu for each of these orders no plan weighs
+// less than
 //
-// where a discount of 1 stands for topping the order up (Lagrangian relaxation
-// of the thresholds). A box from another shop than the cheapest adds its loss, so
-// all answers worth having are found among the sets of boxes whose losses sum to
-// no more than the gap; where these are not too many they are gone through.
+//	sum over pieces of the least (weight - nu*goods) + sum over orders of nu*(threshold - sure goods)
+//
+// (Lagrangian relaxation; a discount of 1 stands for topping the order up).
+// That rules out most ways. Through the rest goes a table over the pieces, see
+// endgametable.go.
 type endgame struct {
-	ctx context.Context
-	s   *search
-	d   *domain
-	w   weights
+	s *search
+	d *domain
+	r *relax
+	w weights
 
-	items  []int32 // the choices of item i are at items[i]:items[i+1]
-	choice []boxAt
-	from   []float64 // value that an order must reach; 0 where no threshold is held
-	sure   []float64 // value of its boxes that are certain
-	base   float64   // weight of all that is certain, with the charges
-	rest   float64   // and of the later levels, which are the same for all answers
+	held  []int32 // shops whose orders are held at a threshold
+	dim   []int32 // place of each shop in held; -1
+	from  goods   // what each order lacks to its threshold, beside what is sure
+	hard  bool    // no plan that is wanted tops an order up
+	base  float64 // weight of all that is certain, with the charges
+	parts []int32 // the ways of piece i are ways[parts[i]:parts[i+1]]
+	ways  []way
+	book  []entry
 
-	cut float64 // weight above which no plan is wanted
+	cut   float64 // weight above which no plan is wanted
+	begun float64 // bound of the part, and by how much such a plan may weigh more
+	room  float64
+	nu    goods
+	grid  []goods // discounts that plans are bounded at, the best first
+	best  *solution
+	bestW float64
 
-	open []bool // choices that are not ruled out
-	nu   []float64
-	took []int32   // cheapest choice of each item
-	cost []float64 // and its cost
-
-	others []other   // the choices that are not cheapest, least loss first
-	held   []int32   // shops with a threshold
-	over   []float64 // what each order passes its threshold by, with the boxes in x
-	into   []float64 // see next
-	outOf  []float64
-	room   float64 // what a plan that is wanted may lose; see slack
-	moved  []bool  // items that do not take the cheapest choice
-	bound  float64
-	left   int64 // sets that may still be gone through
-	counts []float64
-
-	need   []int32 // boxes that each paint of the model takes
-	x      []int32
-	breaks []breakAt
-	pick   []int32 // option of each need
-	best   *solution
-	bestW  float64
+	pieces endPieces
+	walk   endWalk
+	table  endTable
 }
 
-// boxAt is a box of an item from one shop.
-type boxAt struct {
-	off, shop, item int32
-	price           float64 // weighted
+// endHeld is how many orders may be held at thresholds at most.
+const endHeld = 6
+
+// goods is a value for each of the orders held: of goods, weighted, or a discount.
+type goods [endHeld]float64
+
+func (g goods) plus(b *goods) goods {
+	for i := range g {
+		g[i] += b[i]
+	}
+	return g
 }
 
-// other is a choice that is not its item's cheapest.
-type other struct {
-	choice int32
-	loss   float64
+// at is the discount on goods g at nu.
+func (g *goods) at(nu *goods) float64 {
+	sum := 0.0
+	for i := range g {
+		sum += g[i] * nu[i]
+	}
+	return sum
 }
 
-type breakAt struct{ nu, price float64 }
+// noLess says that g is nowhere less than b.
+func (g *goods) noLess(b *goods) bool {
+	for i := range g {
+		if g[i] < b[i] {
+			return false
+		}
+	}
+	return true
+}
 
+// way is one way to do with a piece.
+type way struct {
+	weight float64
+	goods  goods
+	last   int32 // the last of its boxes and options in the book; -1
+}
+
+// entry is a box (of an offer) or an option (-1 - option) that a way takes,
+// beside those that the entry prev leads to.
+type entry struct{ prev, what int32 }
+
+func (e *endgame) note(prev, what int32) int32 {
+	e.book = append(e.book, entry{prev, what})
+	return int32(len(e.book) - 1)
+}
+
+// Numbers of states that the table keeps after a piece: at first, to find a
+// good plan, and at most.
 const (
-	endItems = 600     // choices of an endgame at most
-	endMost  = 8 << 20 // sets of boxes worth considering at most, before those that mend nothing are left out
-	endSeen  = 2 << 20 // and gone through at most
-	endInner = 32      // a search near a plan goes through so many times fewer
+	endFirst = 1 << 8
+	endMost  = 1 << 14
+	endInner = 1 << 10 // in a search near a plan
 )
 
-// prepare sets the endgame up for a bounded part; false where it is not one.
-func (e *endgame) prepare(s *search, d *domain, r *relax, f *facts, p *point, cut float64) bool {
+// tough is what was too much for an endgame in a part of the search. The parts
+// within it are tried again when less of that is left.
+type tough struct{ piece, ways int }
+
+// less says whether n is so much less than what was too much that trying again
+// is worth while.
+func less(n, much int) bool { return much == 0 || n <= much-max(1, much/8) }
+
+// run solves a part that has been bounded, as far as it is an endgame: it looks
+// for the best plan of no more weight than cut. done says that there is no
+// better one; hard what was too much otherwise.
+func (e *endgame) run(ctx context.Context, s *search, d *domain, r *relax, f *facts, p *point, cut float64, hard *tough) (best *solution, weight float64, done bool) {
+	if !e.prepare(s, d, r, p, cut) || !e.split(s.m, f, hard) {
+		return nil, 0, false
+	}
+	most := endMost
+	if s.inner {
+		most = endInner
+	}
+	for width := endFirst; ; {
+		if !e.narrow() {
+			return e.best, e.bestW, true
+		}
+		if !less(len(e.ways), hard.ways) || !e.setHard() {
+			return e.best, e.bestW, false
+		}
+		was := e.cut
+		switch {
+		case e.table.run(ctx, e, width):
+			return e.best, e.bestW, true
+		case ended(ctx):
+			return e.best, e.bestW, false
+		case e.cut < was: // the same with less room
+		case width == most:
+			hard.ways = len(e.ways)
+			return e.best, e.bestW, false
+		default:
+			width = min(8*width, most)
+		}
+	}
+}
+
+// prepare adds up what is certain; false where the part is no endgame.
+func (e *endgame) prepare(s *search, d *domain, r *relax, p *point, cut float64) bool {
 	m := s.m
-	if len(r.needs) > 0 || s.w.spare != 0 {
+	// The table looks for the least weight. Where a cap on the money comes
+	// before that, only what all plans have in common may differ from it.
+	if s.w.spare != 0 || len(r.needs) > 0 && m.cap != noCap {
 		return false
 	}
 	for h := range m.bands {
@@ -88,171 +160,85 @@ func (e *endgame) prepare(s *search, d *domain, r *relax, f *facts, p *point, cu
 			return false
 		}
 	}
-	e.s, e.d, e.w, e.cut, e.best = s, d, s.w, cut, nil
-	e.items, e.choice = append(e.items[:0], 0), e.choice[:0]
-	if !e.count(m, f) {
-		return false
-	}
-	item := int32(0)
-	for q, n := range e.need {
-		for range n {
-			for _, src := range m.sources[q] {
-				if j := src.off; d.lo[j] < d.hi[j] {
-					e.choice = append(e.choice, boxAt{j, m.offShop[j], item, float64(m.price[j]) * s.w.money})
-				}
-			}
-			e.items = append(e.items, int32(len(e.choice)))
-			item++
+	e.s, e.d, e.r, e.w, e.best = s, d, r, s.w, nil
+	e.cut, e.begun, e.room = cut, p.value, cut-p.value
+	e.held, e.dim = e.held[:0], resize(e.dim, len(m.bands))
+	e.base, e.from, e.nu = r.constant, goods{}, goods{}
+	for h := range m.bands {
+		e.dim[h] = -1
+		if d.unused(h) {
+			continue
 		}
-	}
-	if len(e.choice) > endItems {
-		return false
-	}
-	e.charges(m, r, item)
-	e.options(m)
-	e.begin(p)
-	return true
-}
-
-// count works out how many boxes each paint takes beyond the certain ones;
-// false where that depends on which boxes, or where a box serves two of them.
-func (e *endgame) count(m *model, f *facts) bool {
-	e.need = resize(e.need, len(m.have))
-	clear(e.need)
-	for q := range m.have {
-		left := f.demand[q] - m.have[q]
-		sure, least, most, room := int32(0), int64(math.MaxInt64), int64(0), int32(math.MaxInt32)
-		for _, src := range m.sources[q] {
-			j := src.off
-			left -= satMul(int64(e.d.lo[j]), src.ul)
-			sure += e.d.lo[j] * src.units
-			if e.d.lo[j] < e.d.hi[j] {
-				least, most = min(least, src.ul), max(most, src.ul)
-				room = min(room, e.d.hi[j]-e.d.lo[j])
-			}
+		k := d.bandLo[h]
+		sure, boxes := 0.0, int32(0)
+		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
+			n := float64(d.lo[j])
+			sure += n * float64(m.price[j]) * e.w.money
+			e.base += n * e.w.box
+			boxes += d.lo[j]
 		}
-		if left <= 0 {
-			if e.d.atLeast[q] > sure {
+		e.base += float64(m.bands[h][k].Fee)*e.w.money + e.w.shop + sure
+		lacks := r.from[h][k] - sure
+		if m.bands[h][k].Fee < 0 && boxes == 0 && lacks <= 0 {
+			return false // the money off would be had without an order
+		}
+		if lacks > 0 {
+			if len(e.held) == endHeld {
 				return false
 			}
-			continue
-		}
-		if most == 0 {
-			e.need[q] = 1 // and nothing to choose from: there is no plan
-			continue
-		}
-		n := ceilDiv(left, most)
-		if n != ceilDiv(left, least) || n > int64(room) || int64(e.d.atLeast[q]) > int64(sure)+n {
-			return false
-		}
-		e.need[q] = int32(n)
-	}
-	for j := range m.price {
-		if e.d.lo[j] == e.d.hi[j] {
-			continue
-		}
-		served := 0
-		for k := m.conStart[j]; k < m.conStart[j+1]; k++ {
-			if e.need[m.conPaint[k]] > 0 {
-				served++
-			}
-		}
-		if served > 1 {
-			return false
-		}
-	}
-	return true
-}
-
-// charges adds up what is certain.
-func (e *endgame) charges(m *model, r *relax, boxes int32) {
-	e.from, e.sure = resize(e.from, len(m.bands)), resize(e.sure, len(m.bands))
-	e.base, e.rest = r.constant, 0
-	for h := range m.bands {
-		e.from[h], e.sure[h] = 0, 0
-		if e.d.unused(h) {
-			continue
-		}
-		k := e.d.bandLo[h]
-		e.from[h] = r.from[h][k]
-		e.base += float64(m.bands[h][k].Fee)*e.w.money + e.w.shop
-		e.rest += e.w.shop
-		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
-			n := float64(e.d.lo[j])
-			e.sure[h] += n * float64(m.price[j]) * e.w.money
-			e.rest += n * e.w.box
-			e.base += n * e.w.box
-		}
-		e.base += e.sure[h]
-	}
-	e.rest += float64(boxes) * e.w.box
-	e.base += float64(boxes) * e.w.box
-}
-
-// options notes the option of each need.
-func (e *endgame) options(m *model) {
-	e.pick = resize(e.pick, len(m.members))
-	for n := range e.pick {
-		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
-			if e.d.alive[o] {
-				e.pick[n] = o
-				e.rest += float64(m.optPts[o]) * e.w.point
-			}
-		}
-	}
-}
-
-// begin opens all choices, at the discounts that the bounded part ends with.
-func (e *endgame) begin(p *point) {
-	n := len(e.items) - 1
-	e.open, e.nu = resize(e.open, len(e.choice)), resize(e.nu, len(e.from))
-	e.took, e.cost, e.moved = resize(e.took, n), resize(e.cost, n), resize(e.moved, n)
-	clear(e.moved)
-	for i := range e.open {
-		e.open[i] = true
-	}
-	e.held = e.held[:0]
-	for h := range e.nu {
-		e.nu[h] = 0
-		if e.from[h] > 0 {
-			e.nu[h] = p.shop[h].nu
+			i := len(e.held)
+			e.dim[h], e.from[i], e.nu[i] = int32(i), lacks, p.shop[h].nu
 			e.held = append(e.held, int32(h))
 		}
 	}
+	return true
 }
 
-// run solves the endgame. done is false where it would take too long.
-func (e *endgame) run(ctx context.Context) (best *solution, weight float64, done bool) {
-	for {
-		e.bound = e.raise()
-		if math.IsInf(e.bound, 1) || e.slack() < 0 {
-			return nil, 0, true
+// setHard finds out whether a plan that is wanted can hold goods nobody needs,
+// bought to reach a threshold; false where what there is of these is limited,
+// so that it may depend on what else is bought.
+func (e *endgame) setHard() bool {
+	e.hard = true
+	limited := false
+	room := e.cut - e.value(e.nu)
+	for i, h := range e.held {
+		least := math.Inf(1)
+		for _, f := range e.s.m.fillers[h] {
+			if f.price > 0 {
+				least = min(least, float64(f.price)*e.w.money)
+			}
+			limited = limited || f.limit < manyMost
 		}
-		if !e.rule() {
-			break
+		if least*(1-e.nu[i]) <= room {
+			e.hard = false
 		}
 	}
-	e.list()
-	few := int64(1)
-	if e.s.inner {
-		few = endInner
+	return e.hard || !limited
+}
+
+// try values the plan that takes the given ways.
+func (e *endgame) try(ways []int32) {
+	m := e.s.m
+	x := append([]int32(nil), e.d.lo...)
+	pick := make([]int32, len(m.members))
+	for n := range pick {
+		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
+			if e.d.alive[o] {
+				pick[n] = o
+				break
+			}
+		}
 	}
-	e.room = e.slack()
-	if e.sets(e.room) > float64(endMost/few) {
-		return nil, 0, false
+	for _, k := range ways {
+		for at := e.ways[k].last; at >= 0; at = e.book[at].prev {
+			if what := e.book[at].what; what >= 0 {
+				x[what]++
+			} else {
+				pick[m.optNeed[-1-what]] = -1 - what
+			}
+		}
 	}
-	e.next()
-	e.ctx, e.left = ctx, endSeen/few
-	e.x = append(e.x[:0], e.d.lo...)
-	e.over = append(e.over[:0], e.sure...)
-	for h, from := range e.from {
-		e.over[h] -= from
+	if sol, w := e.s.worthOf(x, pick); sol != nil && w <= e.cut {
+		e.best, e.bestW, e.cut = sol, w, w-e.s.unit
 	}
-	for _, c := range e.took {
-		b := &e.choice[c]
-		e.x[b.off]++
-		e.over[b.shop] += b.price
-	}
-	done = e.through(0, 0)
-	return e.best, e.bestW, done
 }

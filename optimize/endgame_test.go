@@ -118,10 +118,8 @@ func TestEndgameAgainstTryingAll(t *testing.T) {
 		k.relax.build(m, s.w, d, k.facts)
 		k.asc.run(&k.relax, k.mu, int(seed%40), 1.1*best, math.Inf(1))
 		for _, cut := range []float64{math.Inf(1), best, best - ph.unit} {
-			if !k.end.prepare(s, d, &k.relax, k.facts, k.asc.best, cut) {
-				t.Fatalf("seed %d: not taken for an endgame", seed)
-			}
-			sol, w, done := k.end.run(context.Background())
+			var hard tough
+			sol, w, done := k.end.run(context.Background(), s, d, &k.relax, k.facts, k.asc.best, cut, &hard)
 			switch {
 			case !done:
 				t.Fatalf("seed %d: not finished", seed)
@@ -138,6 +136,162 @@ func TestEndgameAgainstTryingAll(t *testing.T) {
 	if solved < cases/2 {
 		t.Errorf("only %d of %d cases had a plan", solved, cases)
 	}
+}
+
+// pieces is a problem of a few needs that share paints, with mixes, something on
+// the shelf, two sizes of pot, a set, and orders about as large as thresholds.
+func pieces(rng *rand.Rand) *Problem {
+	p := &Problem{Currency: "EUR"}
+	between := func(lo, hi int64) int64 { return lo + rng.Int64N(hi-lo+1) }
+	p.Rules.CompromisePrice = between(0, 3) * 20
+	for h := range 2 {
+		s := Shop{ID: fmt.Sprintf("s%d", h), Delivery: []Band{{0, between(100, 300)}}}
+		if rng.IntN(4) > 0 {
+			s.Delivery = append(s.Delivery, Band{between(20, 70) * 10, between(0, 1) * 25})
+		}
+		p.Shops = append(p.Shops, s)
+	}
+	sell := func(id string, list int64) {
+		for h := range p.Shops {
+			o := Offer{Product: id, Shop: p.Shops[h].ID, Price: list + between(-12, 12)}
+			if rng.IntN(8) == 0 {
+				limit := between(1, 2)
+				o.Limit = &limit
+			}
+			if h == 0 || rng.IntN(3) > 0 {
+				p.Offers = append(p.Offers, o)
+			}
+		}
+	}
+	for i := range 3 {
+		id := fmt.Sprintf("p%d", i)
+		p.Paints = append(p.Paints, Paint{ID: id, HaveUL: between(0, 2) * between(0, 4000)})
+		p.Products = append(p.Products, Product{ID: id, Contents: []Content{{Paint: id, UL: 10000, Count: 1}}})
+		sell(id, between(200, 300))
+	}
+	if rng.IntN(2) == 0 {
+		p.Products = append(p.Products, Product{ID: "large", Contents: []Content{{Paint: "p0", UL: 17000, Count: 1}}})
+		sell("large", between(300, 400))
+	}
+	if rng.IntN(2) == 0 {
+		p.Products = append(p.Products, Product{ID: "set", Contents: []Content{{"p1", between(5000, 10000), 1}, {"p2", between(5000, 10000), 1}}})
+		sell("set", between(400, 500))
+	}
+	for i := range 4 {
+		n := Need{ID: fmt.Sprintf("n%d", i)}
+		for o := range 1 + rng.IntN(3) {
+			opt := Option{ID: fmt.Sprintf("o%d", o), Compromise: int64(o)}
+			for _, q := range rng.Perm(3)[:1+rng.IntN(5)/4] {
+				opt.Uses = append(opt.Uses, Use{Paint: p.Paints[q].ID, UL: between(500, 9000)})
+			}
+			n.Options = append(n.Options, opt)
+		}
+		p.Needs = append(p.Needs, n)
+	}
+	return p
+}
+
+// everyPlan calls each with all choices and all ways to buy up to hi that are
+// enough for them.
+func everyPlan(m *model, d *domain, each func(x, choice []int32)) {
+	x, choice := make([]int32, len(m.price)), make([]int32, len(m.members))
+	var buy func(j int)
+	buy = func(j int) {
+		if j == len(x) {
+			if m.enough(x, choice) {
+				each(x, choice)
+			}
+			return
+		}
+		for x[j] = d.lo[j]; x[j] <= d.hi[j]; x[j]++ {
+			buy(j + 1)
+		}
+		x[j] = d.lo[j]
+	}
+	var choose func(n int)
+	choose = func(n int) {
+		if n == len(choice) {
+			buy(0)
+			return
+		}
+		for choice[n] = m.optStart[n]; choice[n] < m.optStart[n+1]; choice[n]++ {
+			choose(n + 1)
+		}
+	}
+	choose(0)
+}
+
+// TestEndgameOfPieces: the same where needs have options and boxes serve several
+// of them.
+func TestEndgameOfPieces(t *testing.T) {
+	cases := uint64(1000)
+	if testing.Short() {
+		cases = 30
+	}
+	solved, runs, given, elsewhere := 0, 0, 0, 0
+	for seed := range cases {
+		rng := rand.New(rand.NewPCG(seed, 3))
+		m, err := compile(pieces(rng), nil)
+		if err != nil {
+			continue // a need that can't be met
+		}
+		ph := m.weighing(0, nil, 4)
+		s := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}
+		k := newWorker(m, ph.w)
+		d := newDomain(m)
+		for h := range m.bands {
+			d.closed[h] = false
+			d.bandLo[h] = int16(rng.IntN(len(m.bands[h])))
+			d.bandHi[h] = d.bandLo[h]
+		}
+		whole := d.clone()
+		if !m.propagate(d, k.facts) {
+			continue
+		}
+		best := math.Inf(1)
+		everyPlan(m, whole, func(x, choice []int32) {
+			if sol, w := s.worthOf(x, choice); sol != nil && w < best && withinBands(m, whole, sol) {
+				best = w
+			}
+		})
+		if math.IsInf(best, 1) {
+			continue
+		}
+		solved++
+		k.rootStart(s, d)
+		k.relax.build(m, s.w, d, k.facts)
+		k.asc.run(&k.relax, k.mu, int(seed%40), 1.1*best, math.Inf(1))
+		for _, cut := range []float64{math.Inf(1), 1.01 * best, best, best - ph.unit} {
+			runs++
+			var hard tough
+			sol, w, done := k.end.run(context.Background(), s, d, &k.relax, k.facts, k.asc.best, cut, &hard)
+			switch {
+			case sol != nil && w > cut:
+				t.Fatalf("seed %d: a plan of %.0f above the cut %.0f", seed, w, cut)
+			case sol != nil && !(m.enough(sol.x, sol.choice) && within(sol.x, whole.hi)):
+				t.Fatalf("seed %d: no plan: boxes %v for options %v", seed, sol.x, sol.choice)
+			case !done:
+				given++
+			case best <= cut && (sol == nil || w > best):
+				t.Fatalf("seed %d, cut %.0f: found %v weighing %.0f, trying all finds %.0f", seed, cut, sol != nil, w, best)
+			case sol != nil && w < best:
+				elsewhere++ // in another part
+			}
+		}
+	}
+	if solved < int(cases)/3 || given > runs/3 || elsewhere > runs*2/3 {
+		t.Errorf("of %d cases %d had a plan; of %d runs %d were given up and %d found a better plan of another part", cases, solved, runs, given, elsewhere)
+	}
+}
+
+// within says that no number of x is greater than that of most.
+func within(x, most []int32) bool {
+	for j := range x {
+		if x[j] > most[j] {
+			return false
+		}
+	}
+	return true
 }
 
 // withinBands says whether a plan orders from all shops, and reaches just the

@@ -38,7 +38,7 @@ func (m *model) addReach() {
 			seen[f.price] = true
 			// One box or none, then two more or none, and so on: any number.
 			for by := f.price; by < span; by *= 2 {
-				orShifted(can, int(by))
+				orShifted(can, can, int(by))
 			}
 		}
 		next := make([]int32, top+1)
@@ -65,13 +65,14 @@ func (m *model) mustReach(h int, from, sure int64) int64 {
 	return sure + int64(m.reach[h][gap])
 }
 
-// orShifted adds to a set of numbers, bit by bit, each of them increased by by.
-func orShifted(set []uint64, by int) {
+// orShifted adds to a set of numbers, bit by bit, those of another or of itself,
+// each increased by by.
+func orShifted(set, other []uint64, by int) {
 	words, rest := by/64, uint(by%64)
 	for w := len(set) - 1; w >= words; w-- {
-		moved := set[w-words] << rest
+		moved := other[w-words] << rest
 		if rest > 0 && w > words {
-			moved |= set[w-words-1] >> (64 - rest)
+			moved |= other[w-words-1] >> (64 - rest)
 		}
 		set[w] |= moved
 	}

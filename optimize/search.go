@@ -15,6 +15,7 @@ type node struct {
 	bound    float64
 	depth    int
 	serial   int64
+	tough    tough
 }
 
 // decision narrows a domain by one step.
@@ -217,6 +218,7 @@ type outcome struct {
 	bound    float64
 	children []child
 	learned  []lesson
+	tough    tough
 	work     int64
 	planWork int64
 }
@@ -306,7 +308,7 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 			}
 			for _, c := range o.children {
 				s.next++
-				heap.Push(&s.open, &node{o.domain, o.mu, c.decision, max(o.bound, n.bound, c.bound), n.depth + 1, s.next})
+				heap.Push(&s.open, &node{o.domain, o.mu, c.decision, max(o.bound, n.bound, c.bound), n.depth + 1, s.next, o.tough})
 			}
 		}
 		if ctx.Err() != nil {
@@ -379,7 +381,7 @@ const forcedMost = 2
 // splits it. It reads the search but does not change it.
 func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) {
 	m := s.m
-	out.bound = math.Inf(-1) // bounds can be negative: money off
+	out.bound, out.tough = math.Inf(-1), n.tough // bounds can be negative: money off
 	k.asc.ctx, k.tryAsc.ctx, k.build.ctx = ctx, ctx, ctx
 	begun := k.effort()
 	defer func() { out.work = k.effort() - begun }()
@@ -420,15 +422,13 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		if !k.tighten(ctx, s, n, d, aim, &out, again == 0) {
 			return out
 		}
-		if k.end.prepare(s, d, &k.relax, k.facts, k.asc.best, aim.cut) {
-			sol, w, done := k.end.run(ctx)
-			if sol != nil {
-				out.found, out.foundW = sol, w
-				aim.target, aim.cut = w, w-s.unit
-			}
-			if done {
-				return out
-			}
+		sol, w, done := k.end.run(ctx, s, d, &k.relax, k.facts, k.asc.best, aim.cut, &out.tough)
+		if sol != nil {
+			out.found, out.foundW = sol, w
+			aim.target, aim.cut = w, w-s.unit
+		}
+		if done {
+			return out
 		}
 		var forced []decision
 		children, forced = k.branch(s, d, aim.cut)

@@ -1,0 +1,370 @@
+package optimize
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// endWalk finds the ways of a piece. It goes through the numbers of its sets,
+// the options of its needs and all boxes that fill its paints up then, but for
+// what loses more than the room at the discounts the endgame begins with, and
+// what another way does with no more weight and no less for the orders held.
+type endWalk struct {
+	e *endgame
+	m *model
+	f *facts
+	p *endPiece
+
+	lacks   []int64 // what is missing of each paint at this point
+	fills   []endFill
+	boxes   [][]endBox // that each paint can be filled up with
+	options []int32    // of the needs: need k's are options[start[k]:start[k+1]]
+	start   []int32
+	future  []int64     // most that the needs from each on can take of each paint
+	seen    [][]endSeen // where the walk has been at each need
+	price   []float64   // of a microlitre of each paint, see bound
+	rest    []float64   // least that the options of the needs from each on cost
+	ratios  []float64
+	rigid   bool // no way adds to an order: the lightest will do
+
+	taken []int32 // sets and options so far, as in the book
+	best  float64 // least that a way weighs at the discounts
+	first int     // of the piece's ways
+	steps int     // that may still be gone
+
+	states, next []way
+	filled       []int32
+}
+
+// endBox is a box of an offer that serves one paint of the piece.
+type endBox struct {
+	off    int32
+	most   int32
+	ul     int64
+	weight float64
+	goods  goods
+}
+
+// endFill sums up the boxes that a paint can be filled up with.
+type endFill struct {
+	ul    int64   // most that one holds; 0 where there is none
+	alike bool    // all hold as much
+	cost  float64 // least that one weighs at the discounts
+}
+
+// endSeen is a place where the walk has been.
+type endSeen struct {
+	weight float64
+	goods  goods
+	lacks  []int64
+}
+
+const (
+	endSteps = 1 << 14 // of the walks of one endgame
+	endMet   = 1 << 6  // places remembered for each need
+	endFills = 1 << 9  // ways to fill paints up for given options
+	endWays  = 1 << 13 // ways of one piece
+	endBook  = 1 << 20 // entries in the book
+)
+
+func (w *endWalk) begin(e *endgame, f *facts) { w.e, w.m, w.f, w.steps = e, e.s.m, f, endSteps }
+
+// piece adds the ways of a piece; false where these are too many.
+func (w *endWalk) piece(p *endPiece) bool {
+	w.p, w.best, w.first = p, math.Inf(1), len(w.e.ways)
+	w.layOutPaints()
+	w.layOutNeeds()
+	w.setPrices()
+	if !w.sets(0, 0, goods{}) {
+		return false
+	}
+	w.thinOut()
+	w.e.parts = append(w.e.parts, int32(len(w.e.ways)))
+	return true
+}
+
+func (w *endWalk) layOutPaints() {
+	e, p := w.e, w.p
+	w.lacks, w.fills = w.lacks[:0], w.fills[:0]
+	w.rigid = len(p.sets) == 0
+	for len(w.boxes) < len(p.paints) {
+		w.boxes = append(w.boxes, nil)
+	}
+	for i, q := range p.paints {
+		w.lacks = append(w.lacks, e.pieces.lacks[q])
+		w.boxes[i] = w.boxes[i][:0]
+		fill := endFill{cost: math.Inf(1), alike: true}
+		for _, src := range w.m.sources[q] {
+			j := src.off
+			if e.d.lo[j] == e.d.hi[j] || e.serves(j) > 1 {
+				continue
+			}
+			b := endBox{off: j, most: e.d.hi[j] - e.d.lo[j], ul: src.ul}
+			b.weight, b.goods = w.buy(j)
+			w.boxes[i] = append(w.boxes[i], b)
+			fill.alike = fill.alike && (fill.ul == 0 || fill.ul == b.ul)
+			fill.cost, fill.ul = min(fill.cost, b.weight-b.goods.at(&e.nu)), max(fill.ul, b.ul)
+			w.rigid = false
+		}
+		w.fills = append(w.fills, fill)
+	}
+}
+
+// buy is what a box weighs and adds to the orders held.
+func (w *endWalk) buy(j int32) (weight float64, g goods) {
+	price := float64(w.m.price[j]) * w.e.w.money
+	if h := w.e.dim[w.m.offShop[j]]; h >= 0 {
+		g[h] = price
+	}
+	return price + w.e.w.box, g
+}
+
+// layOutNeeds puts the needs that can take most first, and their options in
+// order of cost.
+func (w *endWalk) layOutNeeds() {
+	p, n := w.p, len(w.p.paints)
+	slices.SortStableFunc(p.needs, func(a, b int32) int { return cmp.Compare(w.volume(b), w.volume(a)) })
+	w.options, w.start = w.options[:0], append(w.start[:0], 0)
+	for _, need := range p.needs {
+		from := len(w.options)
+		for o := w.m.optStart[need]; o < w.m.optStart[need+1]; o++ {
+			if w.e.d.alive[o] {
+				w.options = append(w.options, o)
+			}
+		}
+		slices.SortStableFunc(w.options[from:], func(a, b int32) int { return cmp.Compare(w.e.r.optionCost(a), w.e.r.optionCost(b)) })
+		w.start = append(w.start, int32(len(w.options)))
+	}
+	for len(w.seen) <= len(p.needs) {
+		w.seen = append(w.seen, nil)
+	}
+	w.future = resize(w.future, (len(p.needs)+1)*n)
+	clear(w.future)
+	w.seen[len(p.needs)] = w.seen[len(p.needs)][:0]
+	for k := len(p.needs) - 1; k >= 0; k-- {
+		w.seen[k] = w.seen[k][:0]
+		most := w.future[k*n : k*n+n]
+		for _, o := range w.of(k) {
+			w.uses(o, func(i int32, ul int64) { most[i] = max(most[i], ul) })
+		}
+		for i := range most {
+			most[i] += w.future[(k+1)*n+i]
+		}
+	}
+}
+
+// of is the options of the piece's need k.
+func (w *endWalk) of(k int) []int32 { return w.options[w.start[k]:w.start[k+1]] }
+
+// uses yields what an option takes of the piece's paints, by their places.
+func (w *endWalk) uses(o int32, yield func(i int32, ul int64)) {
+	u := &w.e.pieces
+	for c := w.m.useStart[o]; c < w.m.useStart[o+1]; c++ {
+		if q := w.m.usePaint[c]; u.short[q] && !u.alone[q] && w.f.extra[c] > 0 {
+			yield(u.place[q], w.f.extra[c])
+		}
+	}
+}
+
+// volume is the most that an option of a need takes of the piece's paints.
+func (w *endWalk) volume(need int32) (most int64) {
+	for o := w.m.optStart[need]; o < w.m.optStart[need+1]; o++ {
+		sum := int64(0)
+		if w.e.d.alive[o] {
+			w.uses(o, func(_ int32, ul int64) { sum += ul })
+		}
+		most = max(most, sum)
+	}
+	return most
+}
+
+// sets goes through the numbers of the sets from k on.
+func (w *endWalk) sets(k int, weight float64, g goods) bool {
+	if k == len(w.p.sets) {
+		return w.needs(0, weight, g)
+	}
+	j := w.p.sets[k]
+	price, adds := w.buy(j)
+	open := func(sign int64) {
+		for c := w.m.conStart[j]; c < w.m.conStart[j+1]; c++ {
+			if q := w.m.conPaint[c]; w.e.pieces.short[q] {
+				w.lacks[w.e.pieces.place[q]] -= sign * w.m.conUL[c]
+			}
+		}
+	}
+	n, taken := w.e.d.hi[j]-w.e.d.lo[j], len(w.taken)
+	ok := w.sets(k+1, weight, g)
+	for c := int32(1); ok && c <= n; c++ {
+		open(1)
+		weight, g = weight+price, g.plus(&adds)
+		w.taken = append(w.taken, j)
+		ok = w.sets(k+1, weight, g)
+	}
+	open(-int64(len(w.taken) - taken))
+	w.taken = w.taken[:taken]
+	return ok
+}
+
+// needs goes through the options of the needs from k on.
+func (w *endWalk) needs(k int, weight float64, g goods) bool {
+	if w.steps--; w.steps < 0 {
+		return false
+	}
+	least := weight - g.at(&w.e.nu) + w.bound(k)
+	if math.IsInf(least, 1) || least > w.best+w.e.room || w.rigid && least >= w.best || w.met(k, weight, &g) {
+		return true
+	}
+	if k == len(w.p.needs) {
+		return w.fill(weight, g)
+	}
+	for _, o := range w.of(k) {
+		w.uses(o, func(i int32, ul int64) { w.lacks[i] += ul })
+		w.taken = append(w.taken, -1-o)
+		ok := w.needs(k+1, weight+w.e.r.optionCost(o), g)
+		w.taken = w.taken[:len(w.taken)-1]
+		w.uses(o, func(i int32, ul int64) { w.lacks[i] -= ul })
+		if !ok {
+			return false
+		}
+	}
+	return true
+}
+
+// met says whether the walk has been at need k with no more weight, no less
+// goods and nothing more missing: what follows has been gone through then. It
+// remembers the place otherwise.
+func (w *endWalk) met(k int, weight float64, g *goods) bool {
+	n := len(w.lacks)
+	future := w.future[k*n : k*n+n]
+	for i := range w.seen[k] {
+		s := &w.seen[k][i]
+		if s.weight <= weight && s.goods.noLess(g) && lackNoMore(s.lacks, w.lacks, future) {
+			return true
+		}
+	}
+	if k == 0 || len(w.seen[k]) == endMet {
+		return false
+	}
+	lacks := slices.Clone(w.lacks)
+	if k == len(w.p.needs) {
+		for i := range lacks {
+			if s := &w.fills[i]; s.alike && lacks[i] > 0 {
+				lacks[i] = (lacks[i]-1)/s.ul*s.ul + 1 // the least that takes as many boxes
+			}
+		}
+	}
+	w.seen[k] = append(w.seen[k], endSeen{weight, *g, lacks})
+	return false
+}
+
+// lackNoMore says that a lacks no more than b of any paint, as far as it can
+// come to be missing.
+func lackNoMore(a, b, future []int64) bool {
+	for i := range a {
+		if a[i] > b[i] && a[i] > -future[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// fill adds a way for each choice of boxes that fills the paints up.
+func (w *endWalk) fill(weight float64, g goods) bool {
+	e := w.e
+	last := int32(-1)
+	for _, what := range w.taken {
+		last = e.note(last, what)
+	}
+	w.states = append(w.states[:0], way{weight, g, last})
+	for i, lacks := range w.lacks {
+		if lacks <= 0 {
+			continue
+		}
+		w.next, w.filled = w.next[:0], w.filled[:0]
+		if !w.fillPaint(i, 0, lacks, 0, goods{}) {
+			return false
+		}
+		w.states, w.next = w.next, w.states
+		w.states = w.worthwhile(w.states)
+		if len(w.states) > endFills {
+			return false
+		}
+	}
+	for _, s := range w.states {
+		v := s.at(&e.nu)
+		w.best = min(w.best, v)
+		if v <= w.best+e.room {
+			e.ways = append(e.ways, s)
+		}
+	}
+	if len(e.ways)-w.first > endWays/2 {
+		w.thinOut()
+	}
+	return len(e.ways)-w.first <= endWays && len(e.book) <= endBook
+}
+
+// fillPaint joins the states with all choices of boxes, from box k on, that
+// fill paint i up.
+func (w *endWalk) fillPaint(i, k int, lacks int64, weight float64, g goods) bool {
+	if lacks <= 0 {
+		for _, s := range w.states {
+			last := s.last
+			for _, j := range w.filled {
+				last = w.e.note(last, j)
+			}
+			w.next = append(w.next, way{s.weight + weight, s.goods.plus(&g), last})
+		}
+		return len(w.next) <= 16*endFills
+	}
+	for ; k < len(w.boxes[i]); k++ {
+		b := &w.boxes[i][k]
+		taken := int32(0)
+		for _, j := range w.filled {
+			if j == b.off {
+				taken++
+			}
+		}
+		if taken == b.most {
+			continue
+		}
+		w.filled = append(w.filled, b.off)
+		ok := w.fillPaint(i, k, lacks-b.ul, weight+b.weight, g.plus(&b.goods))
+		w.filled = w.filled[:len(w.filled)-1]
+		if !ok {
+			return false
+		}
+	}
+	return true
+}
+
+// thinOut keeps of the piece's ways those that are worth while.
+func (w *endWalk) thinOut() {
+	w.e.ways = w.e.ways[:w.first+len(w.worthwhile(w.e.ways[w.first:]))]
+}
+
+// worthwhile drops ways that lose more than the room against the best, and those
+// than which another weighs no more and adds no less to every order held.
+func (w *endWalk) worthwhile(ways []way) []way {
+	nu, best := &w.e.nu, math.Inf(1)
+	for i := range ways {
+		best = min(best, ways[i].at(nu))
+	}
+	slices.SortStableFunc(ways, func(a, b way) int {
+		return cmp.Or(cmp.Compare(a.weight, b.weight), slices.Compare(b.goods[:], a.goods[:]))
+	})
+	out := ways[:0]
+next:
+	for _, a := range ways {
+		if a.at(nu) > best+w.e.room {
+			continue
+		}
+		for i := range out {
+			if out[i].goods.noLess(&a.goods) {
+				continue next
+			}
+		}
+		out = append(out, a)
+	}
+	return out
+}
