@@ -25,11 +25,6 @@ func (k *worker) branch(s *search, d *domain, cut float64) (children []child, fo
 	cands := k.candidates(s, d)
 	if len(cands) > 0 {
 		children, forced = k.tryOut(s, d, cands, cut)
-		if kind := children[0].kind; kind == offerAtMost || kind == offerAtLeast {
-			if c := k.towardsEndgame(d, m, cut); c != nil {
-				children = c
-			}
-		}
 		return children, forced
 	}
 	return k.undecided(d, m), nil

@@ -50,7 +50,7 @@ type endgame struct {
 }
 
 // endHeld is how many orders may be held at thresholds at most.
-const endHeld = 6
+const endHeld = 8
 
 // goods is a value for each of the orders held: of goods, weighted, or a discount.
 type goods [endHeld]float64

@@ -95,12 +95,18 @@ func (e *endgame) spread(bound float64) {
 	}
 	for i := range e.held {
 		for k := range i {
+			if len(e.held) > endPairs {
+				continue
+			}
 			for c := range 4 {
 				e.grid = append(e.grid, e.nu.moved(i, by[i][c/2]).moved(k, by[k][c%2]))
 			}
 		}
 	}
 }
+
+// endPairs is the number of orders up to which discounts are moved two at a time.
+const endPairs = 4
 
 // moved is g with its i-th part moved by v, kept between 0 and 1.
 func (g goods) moved(i int, v float64) goods {

@@ -62,7 +62,9 @@ func (t *endTable) run(ctx context.Context, e *endgame, width int) (all bool) {
 		}
 		t.undominated()
 		if len(t.next) > width {
-			slices.SortStableFunc(t.next, func(a, b endState) int { return cmp.Compare(a.hope, b.hope) })
+			slices.SortFunc(t.next, func(a, b endState) int {
+				return cmp.Or(cmp.Compare(a.hope, b.hope), cmp.Compare(a.from, b.from), cmp.Compare(a.way, b.way))
+			})
 			t.next = t.next[:width]
 			all = false
 		}

@@ -34,6 +34,15 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 	if plan := bestOf(out.found, s.best); plan != nil && (n.depth == 0 || settled || n.serial%32 == 17) {
 		keep(k.around(ctx, s, d, k.mu, plan, 60))
 	}
+	if plan := bestOf(out.found, s.best); plan != nil {
+		large := len(s.m.members) > manyNeeds
+		switch {
+		case n.depth == 0 && large:
+			keep(k.windows(ctx, s, d, k.mu, plan, uint64(n.serial), 16))
+		case n.depth > 0 && n.serial%8 == 1 && (large || s.nodes > late):
+			keep(k.windows(ctx, s, d, k.mu, plan, uint64(n.serial), 6))
+		}
+	}
 	out.planWork = k.effort() - before
 }
 
@@ -41,12 +50,19 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 // without much looking for plans.
 const soon = 16
 
+// A problem is worked on window by window from the beginning where it has more
+// needs than manyNeeds, and once late nodes have not been enough otherwise.
+const (
+	manyNeeds = 600
+	late      = 500
+)
+
 // effort is how often this worker has evaluated a relaxation so far.
 func (k *worker) effort() int64 {
 	if k == nil {
 		return 0
 	}
-	return k.relax.evals + k.tryRelax.evals + k.diver.effort() + k.sub.effort()
+	return k.relax.evals + k.tryRelax.evals + k.diver.effort() + k.sub.effort() + k.windowWork
 }
 
 // shopsSettled says whether every shop and its band is decided.

@@ -168,17 +168,20 @@ type worker struct {
 	doubt []doubt
 	likes []like
 
-	ann      *annealer
-	reshop   *reshop // made when it is needed
-	end      endgame
-	diver    *worker
-	sub      *worker
-	est      estimator
-	goal     float64 // weight of the best plan, or a guess at it
+	ann    *annealer
+	reshop *reshop // made when it is needed
+	end    endgame
+	diver  *worker
+	sub    *worker
+	est    estimator
+	goal   float64 // weight of the best plan, or a guess at it
+
 	learned  []lesson
 	tryFacts *facts
 	tryRelax relax
 	tryAsc   *ascent
+
+	windowWork int64 // evaluations spent on windows
 }
 
 func newWorker(m *model, w weights) *worker {
