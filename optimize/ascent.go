@@ -141,7 +141,7 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 	}
 	checkAt, checkValue := every, a.best.value
 	for it := 1; it <= steps || it <= 3*steps && a.best.value < a.floor; it++ {
-		if a.best.value > enough || it%8 == 0 && ended(a.ctx) {
+		if a.best.value > enough || ended(a.ctx) {
 			return
 		}
 		norm := a.norm(r)

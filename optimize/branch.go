@@ -205,7 +205,7 @@ func (k *worker) tryOut(s *search, d *domain, cands []candidate, cut float64) (c
 	tested, idle := 0, 0
 	care := s.thorough()
 	for i, c := range cands {
-		if i >= unsure && (tested >= care.tries || idle >= care.idle || c.guess < 10 && c.guess <= score*0.3) {
+		if i >= unsure && (tested >= care.tries || idle >= care.idle || c.guess < 10 && c.guess <= score*0.3) || i > 0 && ended(k.asc.ctx) {
 			break
 		}
 		v, known := c.guess, [2]float64{none, none}

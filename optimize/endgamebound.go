@@ -26,17 +26,19 @@ func (e *endgame) least(from, to int32, nu *goods) float64 {
 // narrow raises the bound and leaves out the ways that it rules out; false where
 // no plan that is wanted is left.
 func (e *endgame) narrow() bool {
-	for {
+	const rounds = 10
+	for range rounds {
 		bound := e.raise()
 		if bound > e.cut {
 			return false
 		}
 		e.spread(bound)
 		if !e.rule() {
-			e.release()
-			return true
+			break
 		}
 	}
+	e.release()
+	return true
 }
 
 // raise sets the discounts one after the other to what lifts the bound most,

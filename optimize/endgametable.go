@@ -44,9 +44,6 @@ func (t *endTable) run(ctx context.Context, e *endgame, width int) (all bool) {
 	t.trail = t.trail[:0]
 	all = true
 	for k, i := range t.order {
-		if ended(ctx) {
-			return false
-		}
 		t.next = t.next[:0]
 		for _, s := range t.states {
 			for w := e.parts[i]; w < e.parts[i+1]; w++ {
@@ -59,15 +56,14 @@ func (t *endTable) run(ctx context.Context, e *endgame, width int) (all bool) {
 					t.next = append(t.next, to)
 				}
 			}
+			if len(t.next) > endCrowd {
+				all = t.keep(width) && all
+			}
+			if ended(ctx) {
+				return false
+			}
 		}
-		t.undominated()
-		if len(t.next) > width {
-			slices.SortFunc(t.next, func(a, b endState) int {
-				return cmp.Or(cmp.Compare(a.hope, b.hope), cmp.Compare(a.from, b.from), cmp.Compare(a.way, b.way))
-			})
-			t.next = t.next[:width]
-			all = false
-		}
+		all = t.keep(width) && all
 		for j := range t.next {
 			s := &t.next[j]
 			t.trail = append(t.trail, endStep{s.from, s.way})
@@ -77,6 +73,23 @@ func (t *endTable) run(ctx context.Context, e *endgame, width int) (all bool) {
 	}
 	t.finish(e)
 	return all
+}
+
+// endCrowd is how many states wait at most until those worth keeping are chosen.
+const endCrowd = 1 << 16
+
+// keep keeps the width most hopeful of the next states that none outdoes. It
+// says whether these were all.
+func (t *endTable) keep(width int) (all bool) {
+	t.undominated()
+	if len(t.next) <= width {
+		return true
+	}
+	slices.SortFunc(t.next, func(a, b endState) int {
+		return cmp.Or(cmp.Compare(a.hope, b.hope), cmp.Compare(a.from, b.from), cmp.Compare(a.way, b.way))
+	})
+	t.next = t.next[:width]
+	return false
 }
 
 // plan puts the pieces in order and sums up what those from each on weigh.

@@ -31,7 +31,7 @@ type endWalk struct {
 	taken []int32 // sets and options so far, as in the book
 	best  float64 // least that a way weighs at the discounts
 	first int     // of the piece's ways
-	steps int     // that may still be gone
+	steps int     // that may still be gone, those of filling paints included
 
 	states, next []way
 	filled       []int32
@@ -64,7 +64,7 @@ const (
 	endSteps = 1 << 14 // of the walks of one endgame
 	endMet   = 1 << 6  // places remembered for each need
 	endFills = 1 << 9  // ways to fill paints up for given options
-	endWays  = 1 << 13 // ways of one piece
+	endWays  = 1 << 11 // ways of one piece
 	endBook  = 1 << 20 // entries in the book
 )
 
@@ -285,8 +285,8 @@ func (w *endWalk) fill(weight float64, g goods) bool {
 		if !w.fillPaint(i, 0, lacks, 0, goods{}) {
 			return false
 		}
-		w.states, w.next = w.next, w.states
-		w.states = w.worthwhile(w.states)
+		w.steps -= len(w.next) / 4
+		w.states, w.next = w.worthwhile(w.next), w.states
 		if len(w.states) > endFills {
 			return false
 		}
@@ -298,10 +298,12 @@ func (w *endWalk) fill(weight float64, g goods) bool {
 			e.ways = append(e.ways, s)
 		}
 	}
-	if len(e.ways)-w.first > endWays/2 {
-		w.thinOut()
+	if len(e.ways)-w.first > endWays {
+		if w.thinOut(); len(e.ways)-w.first > endWays/2 {
+			return false
+		}
 	}
-	return len(e.ways)-w.first <= endWays && len(e.book) <= endBook
+	return len(e.book) <= endBook
 }
 
 // fillPaint joins the states with all choices of boxes, from box k on, that
@@ -315,7 +317,7 @@ func (w *endWalk) fillPaint(i, k int, lacks int64, weight float64, g goods) bool
 			}
 			w.next = append(w.next, way{s.weight + weight, s.goods.plus(&g), last})
 		}
-		return len(w.next) <= 16*endFills
+		return len(w.next) <= 2*endFills
 	}
 	for ; k < len(w.boxes[i]); k++ {
 		b := &w.boxes[i][k]
