@@ -25,6 +25,12 @@ type endPiece struct {
 
 func (p *endPiece) size() int { return len(p.needs) + len(p.sets) }
 
+// brief says that a search may come to its end soon without large endgames.
+func (s *search) brief() bool { return len(s.m.members) < fewNeeds && s.nodes < 256 }
+
+// endBrief is the size of the pieces that are gone through then.
+const endBrief = 10
+
 // split finds the pieces and their ways; false where these are too many.
 func (e *endgame) split(m *model, f *facts, hard *tough) bool {
 	u := &e.pieces
@@ -43,7 +49,7 @@ func (e *endgame) split(m *model, f *facts, hard *tough) bool {
 	// The largest first: it is the one that may be too much.
 	slices.SortStableFunc(u.list, func(a, b endPiece) int { return cmp.Compare(b.size(), a.size()) })
 	e.parts, e.ways, e.book = append(e.parts[:0], 0), e.ways[:0], e.book[:0]
-	if len(u.list) > 0 && !less(u.list[0].size(), hard.piece) {
+	if len(u.list) > 0 && (!less(u.list[0].size(), hard.piece) || e.s.brief() && u.list[0].size() > endBrief) {
 		return false
 	}
 	e.walk.begin(e, f)

@@ -37,21 +37,16 @@ func (w *endWalk) sell(i int, lacks, more int64) float64 {
 	}
 }
 
-// Pieces of so many needs get prices: smaller ones are gone through at once,
-// and larger ones are not gone through anyway.
+// Larger pieces than that are not gone through anyway.
 const (
-	endPriced   = 4
-	endPricedTo = 64
-	endPrices   = 16 // tried for each paint
+	endPriced = 64 // needs
+	endPrices = 16 // tried for each paint
 )
 
 // setPrices looks for prices that make the bound high at the beginning, for one
 // paint after the other among those at which an option would go without it.
 func (w *endWalk) setPrices() {
-	w.price = resize(w.price, len(w.lacks))
-	clear(w.price)
-	w.sumRest()
-	if n := len(w.p.needs); n < endPriced || n > endPricedTo {
+	if len(w.p.needs) > endPriced {
 		return
 	}
 	best := w.bound(0)

@@ -62,6 +62,7 @@ type endSeen struct {
 
 const (
 	endSteps = 1 << 14 // of the walks of one endgame
+	endQuick = 1 << 8  // of one without prices
 	endMet   = 1 << 6  // places remembered for each need
 	endFills = 1 << 9  // ways to fill paints up for given options
 	endWays  = 1 << 11 // ways of one piece
@@ -72,16 +73,34 @@ func (w *endWalk) begin(e *endgame, f *facts) { w.e, w.m, w.f, w.steps = e, e.s.
 
 // piece adds the ways of a piece; false where these are too many.
 func (w *endWalk) piece(p *endPiece) bool {
-	w.p, w.best, w.first = p, math.Inf(1), len(w.e.ways)
+	w.p, w.first = p, len(w.e.ways)
 	w.layOutPaints()
 	w.layOutNeeds()
-	w.setPrices()
-	if !w.sets(0, 0, goods{}) {
-		return false
+	// Most pieces are gone through before prices would pay.
+	w.price = resize(w.price, len(w.lacks))
+	clear(w.price)
+	w.sumRest()
+	rest := w.steps - min(w.steps, endQuick)
+	w.steps -= rest
+	ok := w.goThrough()
+	if w.steps = max(w.steps, 0) + rest; !ok {
+		if w.setPrices(); w.steps == 0 || !w.goThrough() {
+			return false
+		}
 	}
 	w.thinOut()
 	w.e.parts = append(w.e.parts, int32(len(w.e.ways)))
 	return true
+}
+
+// goThrough lists the ways from the beginning.
+func (w *endWalk) goThrough() bool {
+	w.e.ways, w.taken, w.best = w.e.ways[:w.first], w.taken[:0], math.Inf(1)
+	for k := range w.p.needs {
+		w.seen[k] = w.seen[k][:0]
+	}
+	w.seen[len(w.p.needs)] = w.seen[len(w.p.needs)][:0]
+	return w.sets(0, 0, goods{})
 }
 
 func (w *endWalk) layOutPaints() {
@@ -141,9 +160,7 @@ func (w *endWalk) layOutNeeds() {
 	}
 	w.future = resize(w.future, (len(p.needs)+1)*n)
 	clear(w.future)
-	w.seen[len(p.needs)] = w.seen[len(p.needs)][:0]
 	for k := len(p.needs) - 1; k >= 0; k-- {
-		w.seen[k] = w.seen[k][:0]
 		most := w.future[k*n : k*n+n]
 		for _, o := range w.of(k) {
 			w.uses(o, func(i int32, ul int64) { most[i] = max(most[i], ul) })

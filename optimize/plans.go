@@ -18,7 +18,7 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 	if n.depth == 0 || n.depth%4 == 0 || settled || s.inner {
 		keep(k.heuristics(s, d, n.depth == 0 || settled))
 	}
-	if s.inner || n.depth > 0 && s.planWork*3 > s.work || s.nodes < soon && len(s.m.members) < 150 {
+	if s.inner || n.depth > 0 && s.planWork*3 > s.work || s.nodes < soon && len(s.m.members) < fewNeeds {
 		return
 	}
 	before := k.effort()
@@ -49,6 +49,9 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 // soon is the number of nodes in which a small search should come to its end
 // without much looking for plans.
 const soon = 16
+
+// fewNeeds is what a small problem has less than.
+const fewNeeds = 150
 
 // A problem is worked on window by window from the beginning where it has more
 // needs than manyNeeds, and once late nodes have not been enough otherwise.
