@@ -27,14 +27,13 @@ func (w *endWalk) sell(i int, lacks, more int64) float64 {
 		}
 		return -price * float64(min(more, -lacks))
 	}
+	// It falls or rises with each box alike until the last: look at both ends.
 	least := math.Inf(1)
-	for n := ceilDiv(max(lacks, 0), s.ul); ; n++ {
-		sold := min(n*s.ul-lacks, more)
-		least = min(least, float64(n)*s.cost-price*float64(sold))
-		if sold == more {
-			return least
-		}
+	first, last := ceilDiv(max(lacks, 0), s.ul), ceilDiv(max(lacks+more, 0), s.ul)
+	for _, n := range [3]int64{first, max(first, last-1), last} {
+		least = min(least, float64(n)*s.cost-price*float64(min(n*s.ul-lacks, more)))
 	}
+	return least
 }
 
 // Larger pieces than that are not gone through anyway.
