@@ -21,13 +21,11 @@ type candidate struct {
 // everything is decided. A side that holds no better plan is ruled out at once:
 // what is left of such splits is forced.
 func (k *worker) branch(s *search, d *domain, cut float64) (children []child, forced []decision) {
-	m := s.m
 	cands := k.candidates(s, d)
 	if len(cands) > 0 {
-		children, forced = k.tryOut(s, d, cands, cut)
-		return children, forced
+		return k.tryOut(s, d, cands, cut)
 	}
-	return k.undecided(d, m), nil
+	return k.undecided(d, s.m), nil
 }
 
 // child is one side of a split, with a bound that is known of it.

@@ -115,9 +115,9 @@ func less(n, much int) bool { return much == 0 || n <= much-max(1, much/8) }
 
 // run solves a part that has been bounded, as far as it is an endgame: it looks
 // for the best plan of no more weight than cut. done says that there is no
-// better one; hard what was too much otherwise.
-func (e *endgame) run(ctx context.Context, s *search, d *domain, r *relax, f *facts, p *point, cut float64, hard *tough) (best *solution, weight float64, done bool) {
-	if !e.prepare(s, d, r, p, cut) || !e.split(s.m, f, hard) {
+// better one; past, otherwise, what was too much.
+func (e *endgame) run(ctx context.Context, s *search, d *domain, r *relax, f *facts, p *point, cut float64, past *tough) (best *solution, weight float64, done bool) {
+	if !e.prepare(s, d, r, p, cut) || !e.split(s.m, f, past) {
 		return nil, 0, false
 	}
 	most := endMost
@@ -128,7 +128,7 @@ func (e *endgame) run(ctx context.Context, s *search, d *domain, r *relax, f *fa
 		if !e.narrow() {
 			return e.best, e.bestW, true
 		}
-		if !less(len(e.ways), hard.ways) || !e.setHard() {
+		if !less(len(e.ways), past.ways) || !e.setHard() {
 			return e.best, e.bestW, false
 		}
 		was := e.cut
@@ -139,7 +139,7 @@ func (e *endgame) run(ctx context.Context, s *search, d *domain, r *relax, f *fa
 			return e.best, e.bestW, false
 		case e.cut < was: // the same with less room
 		case width == most:
-			hard.ways = len(e.ways)
+			past.ways = len(e.ways)
 			return e.best, e.bestW, false
 		default:
 			width = min(8*width, most)

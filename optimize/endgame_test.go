@@ -75,6 +75,19 @@ func everyWay(m *model, d *domain, f *facts, each func(x []int32)) {
 	next(0)
 }
 
+// settled is a search of a part in which each shop is used and has a delivery
+// band, drawn at random.
+func settled(m *model, rng *rand.Rand) (*search, *worker, *domain) {
+	ph := m.weighing(0, nil, 4)
+	d := newDomain(m)
+	for h := range m.bands {
+		d.closed[h] = false
+		d.bandLo[h] = int16(rng.IntN(len(m.bands[h])))
+		d.bandHi[h] = d.bandLo[h]
+	}
+	return &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}, newWorker(m, ph.w), d
+}
+
 // TestEndgameAgainstTryingAll: the endgame finds the best plan of a part, and
 // nothing where only better ones are wanted.
 func TestEndgameAgainstTryingAll(t *testing.T) {
@@ -90,15 +103,7 @@ func TestEndgameAgainstTryingAll(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		ph := m.weighing(0, nil, 4)
-		s := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}
-		k := newWorker(m, ph.w)
-		d := newDomain(m)
-		for h := range m.bands {
-			d.closed[h] = false
-			d.bandLo[h] = int16(rng.IntN(len(m.bands[h])))
-			d.bandHi[h] = d.bandLo[h]
-		}
+		s, k, d := settled(m, rng)
 		if !m.propagate(d, k.facts) {
 			continue
 		}
@@ -117,9 +122,9 @@ func TestEndgameAgainstTryingAll(t *testing.T) {
 		k.rootStart(s, d)
 		k.relax.build(m, s.w, d, k.facts)
 		k.asc.run(&k.relax, k.mu, int(seed%40), 1.1*best, math.Inf(1))
-		for _, cut := range []float64{math.Inf(1), best, best - ph.unit} {
-			var hard tough
-			sol, w, done := k.end.run(context.Background(), s, d, &k.relax, k.facts, k.asc.best, cut, &hard)
+		for _, cut := range []float64{math.Inf(1), best, best - s.unit} {
+			var past tough
+			sol, w, done := k.end.run(context.Background(), s, d, &k.relax, k.facts, k.asc.best, cut, &past)
 			switch {
 			case !done:
 				t.Fatalf("seed %d: not finished", seed)
@@ -235,15 +240,7 @@ func TestEndgameOfPieces(t *testing.T) {
 		if err != nil {
 			continue // a need that can't be met
 		}
-		ph := m.weighing(0, nil, 4)
-		s := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}
-		k := newWorker(m, ph.w)
-		d := newDomain(m)
-		for h := range m.bands {
-			d.closed[h] = false
-			d.bandLo[h] = int16(rng.IntN(len(m.bands[h])))
-			d.bandHi[h] = d.bandLo[h]
-		}
+		s, k, d := settled(m, rng)
 		whole := d.clone()
 		if !m.propagate(d, k.facts) {
 			continue
@@ -261,10 +258,10 @@ func TestEndgameOfPieces(t *testing.T) {
 		k.rootStart(s, d)
 		k.relax.build(m, s.w, d, k.facts)
 		k.asc.run(&k.relax, k.mu, int(seed%40), 1.1*best, math.Inf(1))
-		for _, cut := range []float64{math.Inf(1), 1.01 * best, best, best - ph.unit} {
+		for _, cut := range []float64{math.Inf(1), 1.01 * best, best, best - s.unit} {
 			runs++
-			var hard tough
-			sol, w, done := k.end.run(context.Background(), s, d, &k.relax, k.facts, k.asc.best, cut, &hard)
+			var past tough
+			sol, w, done := k.end.run(context.Background(), s, d, &k.relax, k.facts, k.asc.best, cut, &past)
 			switch {
 			case sol != nil && w > cut:
 				t.Fatalf("seed %d: a plan of %.0f above the cut %.0f", seed, w, cut)

@@ -75,7 +75,7 @@ func (e *endgame) raise() float64 {
 	return now
 }
 
-// spread lays out discounts around the best ones, with one and two of them
+// spread lays out discounts around the best ones, with one, or two, of them
 // moved so far that the bound loses about a third of the room: a plan, or part
 // of one, may be ruled out there that is not at the best ones.
 func (e *endgame) spread(bound float64) {
@@ -95,11 +95,11 @@ func (e *endgame) spread(bound float64) {
 			e.grid = append(e.grid, e.nu.moved(i, by[i][k]), e.nu.moved(i, 2*by[i][k]))
 		}
 	}
+	if len(e.held) > endPairs {
+		return
+	}
 	for i := range e.held {
 		for k := range i {
-			if len(e.held) > endPairs {
-				continue
-			}
 			for c := range 4 {
 				e.grid = append(e.grid, e.nu.moved(i, by[i][c/2]).moved(k, by[k][c%2]))
 			}

@@ -15,11 +15,8 @@ func (w *endWalk) fill(weight float64, g goods) bool {
 	}
 	w.states = append(w.states[:0], way{weight, g, last})
 	for i, lacks := range w.lacks {
-		switch {
-		case lacks <= 0:
+		if lacks <= 0 {
 			continue
-		case lacks > endBoxes*w.fills[i].ul:
-			return false
 		}
 		w.next, w.filled = w.next[:0], w.filled[:0]
 		if !w.fillPaint(i, 0, lacks, 0, goods{}) {
@@ -58,6 +55,9 @@ func (w *endWalk) fillPaint(i, k int, lacks int64, weight float64, g goods) bool
 			w.next = append(w.next, way{s.weight + weight, s.goods.plus(&g), last})
 		}
 		return len(w.next) <= 2*endFills
+	}
+	if len(w.filled) == endBoxes {
+		return false
 	}
 	for ; k < len(w.boxes[i]); k++ {
 		b := &w.boxes[i][k]

@@ -28,11 +28,14 @@ func (p *endPiece) size() int { return len(p.needs) + len(p.sets) }
 // brief says that a search may come to its end soon without large endgames.
 func (s *search) brief() bool { return len(s.m.members) < fewNeeds && s.nodes < 256 }
 
-// endBrief is the size of the pieces that are gone through then.
-const endBrief = 10
+// Pieces up to these sizes are gone through, the smaller ones in a brief search.
+const (
+	endSize  = 128
+	endBrief = 10
+)
 
 // split finds the pieces and their ways; false where these are too many.
-func (e *endgame) split(m *model, f *facts, hard *tough) bool {
+func (e *endgame) split(m *model, f *facts, past *tough) bool {
 	u := &e.pieces
 	u.begin(e, m, f)
 	for _, need := range e.r.needs {
@@ -49,17 +52,23 @@ func (e *endgame) split(m *model, f *facts, hard *tough) bool {
 	// The largest first: it is the one that may be too much.
 	slices.SortStableFunc(u.list, func(a, b endPiece) int { return cmp.Compare(b.size(), a.size()) })
 	e.parts, e.ways, e.book = append(e.parts[:0], 0), e.ways[:0], e.book[:0]
-	if len(u.list) > 0 && (!less(u.list[0].size(), hard.piece) || e.s.brief() && u.list[0].size() > endBrief) {
+	most := endSize
+	if e.s.brief() {
+		most = endBrief
+	}
+	if len(u.list) > 0 && (u.list[0].size() > most || !less(u.list[0].size(), past.piece)) {
 		return false
 	}
 	e.walk.begin(e, f)
 	for i := range u.list {
 		if !e.walk.piece(&u.list[i]) {
-			hard.piece = u.list[i].size()
+			past.piece = u.list[i].size()
 			return false
 		}
 	}
-	return e.value(e.nu) >= e.begun // or there was more room than was taken for granted
+	// The ways were chosen for plans that lose no more than from the bound that
+	// the part came with. It holds for the pieces too, but for rounding of nu.
+	return e.value(e.nu) >= e.begun
 }
 
 // begin finds out what can be short, with each paint a piece by itself.

@@ -36,9 +36,8 @@ func (w *endWalk) sell(i int, lacks, more int64) float64 {
 	return least
 }
 
-// Larger pieces than that are not gone through anyway.
 const (
-	endPriced = 64 // needs
+	endPriced = 64 // needs of a piece up to which prices are looked for
 	endPrices = 16 // tried for each paint
 )
 
@@ -88,6 +87,12 @@ func (w *endWalk) worths(i int) []float64 {
 	}
 	slices.Sort(w.ratios)
 	out := slices.Compact(w.ratios)
+	// Sums must stay exact: no price at which all of the paint comes to more
+	// than a sixty-fourth of the 2^53 quanta they are counted in.
+	volume := float64(w.future[i]) + math.Abs(float64(w.lacks[i])) + float64(w.fills[i].ul)
+	for len(out) > 1 && out[len(out)-1]*volume > quantum*(1<<47) {
+		out = out[:len(out)-1]
+	}
 	if n := len(out); n > endPrices {
 		for k := range endPrices {
 			out[k] = out[k*n/endPrices]
