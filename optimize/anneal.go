@@ -261,19 +261,9 @@ func (a *annealer) tidy() {
 	slices.Sort(a.paints)
 	for _, q := range a.paints {
 		for _, s := range m.sources[q] {
-			for b.x[s.off] > b.d.lo[s.off] && a.superfluous(s.off) {
-				b.buy(s.off, -1)
+			if k := b.superfluous(s.off); k > 0 {
+				b.buy(s.off, -k)
 			}
 		}
 	}
-}
-
-func (a *annealer) superfluous(j int32) bool {
-	b, m := a.b, a.b.m
-	for c := m.conStart[j]; c < m.conStart[j+1]; c++ {
-		if q := m.conPaint[c]; b.vol[q]-m.conUL[c] < b.taken[q] {
-			return false
-		}
-	}
-	return true
 }

@@ -50,7 +50,7 @@ func (a *ascent) violation(r *relax, p *point) {
 		a.gBase[q] = 0
 		if r.multi[q] {
 			a.count[q] -= r.boxes[q]
-			a.gBase[q] = p.units[q] - a.count[q]
+			a.gBase[q] = (p.units[q] - a.count[q]) * r.scale(q)
 		}
 	}
 	for k := range a.gCover {
@@ -79,6 +79,18 @@ func (a *ascent) violation(r *relax, p *point) {
 		}
 	}
 }
+
+// scale is what the row of paint q is multiplied by, so that a paint that may
+// take hundreds of units does not drown the others out.
+func (r *relax) scale(q int) float64 {
+	if r.steps[q] <= fewSteps {
+		return 1
+	}
+	return fewSteps / float64(r.steps[q])
+}
+
+// fewSteps is how many units a paint may take without its row being scaled.
+const fewSteps = 3
 
 // supplied is how far paint q serves a need of which served is served by what
 // is at hand, or by the units the paint pays for.
@@ -226,7 +238,7 @@ func (a *ascent) step(r *relax, s float64) {
 	for q := range a.base {
 		a.trial.base[q] = 0
 		if r.multi[q] {
-			m := max(0, a.best.base[q]+s*a.base[q]) + round
+			m := max(0, a.best.base[q]+s*a.base[q]*r.scale(q)) + round
 			a.trial.base[q] = m - round
 		}
 	}

@@ -155,10 +155,13 @@ type doubt struct {
 // stepGuess guesses the rise with at most and with more than c.at units.
 func (k *worker) stepGuess(c doubt) (down, up float64) {
 	down, up = never, never
-	for n, l := range k.relax.stepLosses(k.asc.best, int(c.paint)) {
-		if int32(n)+int32(k.relax.boxes[c.paint]) <= c.at {
+	for i, l := range k.relax.stepLosses(k.asc.best, int(c.paint)) {
+		first, last := k.relax.stepRun(int(c.paint), i)
+		sure := int32(k.relax.boxes[c.paint])
+		if sure+first <= c.at {
 			down = min(down, l.gain)
-		} else {
+		}
+		if sure+last > c.at {
 			up = min(up, l.gain)
 		}
 	}

@@ -135,17 +135,26 @@ func (b *builder) rollback(mark int, total float64) {
 	b.total = total
 }
 
-// seller is the offer from which one more box of paint q looks cheapest.
-func (b *builder) seller(q int32) (int32, float64) {
-	best, least := int32(-1), math.Inf(1)
+// seller is the offer from which what is short of paint q looks cheapest, how
+// many boxes that takes (no more than are left), and what it looks like.
+func (b *builder) seller(q int32, short int64) (best, count int32, least float64) {
+	best, least = -1, math.Inf(1)
 	for _, s := range b.m.sources[q] {
 		j := s.off
 		if b.look[j] >= least || b.x[j] >= b.d.hi[j] || b.open != nil && !b.open[b.m.offShop[j]] || b.shun[j] == b.stamp {
 			continue
 		}
-		best, least = j, b.look[j]
+		boxes, cost := int64(1), b.look[j]
+		if short > s.ul {
+			boxes = ceilDiv(short, s.ul)
+			cost *= float64(boxes)
+		}
+		if cost < least {
+			best, least = j, cost
+			count = int32(min(boxes, int64(b.d.hi[j]-b.x[j])))
+		}
 	}
-	return best, least
+	return best, count, least
 }
 
 // optionNow is what option o would cost now: its points, and the boxes that
@@ -155,7 +164,7 @@ func (b *builder) optionNow(o int32, limit float64) float64 {
 	for u := b.m.useStart[o]; u < b.m.useStart[o+1] && c < limit; u++ {
 		q := b.m.usePaint[u]
 		if short := b.taken[q] + b.m.useUL[u] - b.vol[q]; short > 0 {
-			_, least := b.seller(q)
+			_, _, least := b.seller(q, short)
 			c += least
 		} else if b.vol[q] == b.m.have[q] {
 			c += b.shade[q] * float64(b.m.useUL[u])
@@ -194,11 +203,11 @@ func (b *builder) supply(o int32) bool {
 	for u := b.m.useStart[o]; u < b.m.useStart[o+1]; u++ {
 		q := b.m.usePaint[u]
 		for b.taken[q] > b.vol[q] {
-			j, _ := b.seller(q)
+			j, count, _ := b.seller(q, b.taken[q]-b.vol[q])
 			if j < 0 {
 				return false
 			}
-			b.buy(j, 1)
+			b.buy(j, count)
 		}
 	}
 	return true
@@ -214,11 +223,25 @@ func (b *builder) fillNeeds(order []int32) bool {
 	return true
 }
 
-// withdraw takes one box of offer j out and meets the needs that then run
-// short some other way. It keeps the change only where that makes the plan
-// cheaper.
+// superfluous is how many boxes of offer j could go without a need running short.
+func (b *builder) superfluous(j int32) int32 {
+	boxes := int64(b.x[j] - b.d.lo[j])
+	for c := b.m.conStart[j]; c < b.m.conStart[j+1] && boxes > 0; c++ {
+		q := b.m.conPaint[c]
+		boxes = min(boxes, (b.vol[q]-b.taken[q])/b.m.conUL[c])
+	}
+	return int32(boxes)
+}
+
+// withdraw takes the superfluous boxes of offer j out, or else one box, and
+// meets the needs that then run short some other way. It keeps the change only
+// where that makes the plan cheaper.
 func (b *builder) withdraw(j int32) bool {
 	mark, total := len(b.undo), b.total
+	if k := b.superfluous(j); k > 0 && b.cost[j] > 1e-9 {
+		b.buy(j, -k)
+		return true
+	}
 	b.buy(j, -1)
 	hi := b.d.hi[j]
 	b.d.hi[j] = b.x[j] // do not buy it straight back
@@ -273,6 +296,7 @@ func (b *builder) polish(rounds int) {
 			}
 			for b.x[j] > b.d.lo[j] && b.withdraw(j) {
 				better = true
+				b.undo = b.undo[:0]
 			}
 		}
 		b.undo = b.undo[:0]

@@ -5,6 +5,10 @@ import (
 	"slices"
 )
 
+// unitsMost stands for "no limit" where units of a paint are counted: all boxes
+// of one offer come to less.
+const unitsMost = 4 * manyMost
+
 // domain is what one part of the search still allows.
 type domain struct {
 	alive   []bool  // options
@@ -23,7 +27,7 @@ func newDomain(m *model) *domain {
 		bandLo: make([]int16, len(m.bands)), bandHi: make([]int16, len(m.bands)), atMost: make([]int32, len(m.have)),
 	}
 	for q := range d.atMost {
-		d.atMost[q] = manyMost
+		d.atMost[q] = unitsMost
 	}
 	for o := range d.alive {
 		d.alive[o] = true
@@ -196,30 +200,30 @@ func (m *model) countUnits(d *domain, f *facts) (changed, ok bool) {
 	for q := range m.have {
 		f.demand[q], f.most[q] = 0, 0
 		f.unit[q] = m.unitOf(d, q)
-		sure, all, supply := int32(0), int64(0), m.have[q]
+		sure, all, supply := int64(0), int64(0), m.have[q]
 		for _, s := range m.sources[q] {
-			sure += d.lo[s.off] * s.units
+			sure += int64(d.lo[s.off]) * int64(s.units)
 			all += int64(d.hi[s.off]) * int64(s.units)
 			supply = satAdd(supply, satMul(int64(d.hi[s.off]), s.ul))
 		}
-		if most := d.atMost[q]; int64(most) < all {
+		if most := int64(d.atMost[q]); most < all {
 			if sure > most {
 				return false, false
 			}
 			for _, s := range m.sources[q] {
-				if hi := d.lo[s.off] + (most-sure)/s.units; d.hi[s.off] > hi {
+				if hi := d.lo[s.off] + int32((most-sure)/int64(s.units)); d.hi[s.off] > hi {
 					d.hi[s.off] = hi
 					changed = true
 				}
 			}
-			all = int64(most)
-			supply = min(supply, satAdd(m.have[q], satMul(int64(most), f.unit[q])))
+			all = most
+			supply = min(supply, satAdd(m.have[q], satMul(most, f.unit[q])))
 		}
-		sure = max(sure, d.atLeast[q])
-		if all < int64(sure) {
+		sure = max(sure, int64(d.atLeast[q]))
+		if all < sure {
 			return false, false
 		}
-		f.boxes[q], f.room[q] = sure, int32(min(all-int64(sure), manyMost))
+		f.boxes[q], f.room[q] = int32(min(sure, unitsMost)), int32(min(all-sure, unitsMost))
 		f.supply[q] = supply
 	}
 	return changed, true

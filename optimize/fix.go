@@ -245,8 +245,8 @@ func (r *relax) offerFix(p *point, h int, cutoff float64, paintInc []float64) (c
 	return changed
 }
 
-// stepLosses is, for each number of units of paint q beyond the sure ones, how
-// much the bound rises at least where that many are bought.
+// stepLosses is, for each run of numbers of units of paint q beyond the sure
+// ones, how much the bound rises at least where that many are bought.
 func (r *relax) stepLosses(p *point, q int) []stepGain {
 	now, volume := r.gather(p, q)
 	r.order(q)
@@ -278,14 +278,16 @@ func (r *relax) stepFix(p *point, q int, cutoff float64) (changed bool) {
 		lo++
 	}
 	if lo > 0 {
-		r.d.atLeast[orig] = max(r.d.atLeast[orig], sure+int32(lo))
+		first, _ := r.stepRun(q, lo)
+		r.d.atLeast[orig] = max(r.d.atLeast[orig], sure+first)
 		changed = true
 	}
 	for hi > lo && p.value+loss[hi].gain > cutoff {
 		hi--
 	}
 	if hi < len(loss)-1 {
-		r.d.atMost[orig] = min(r.d.atMost[orig], sure+int32(hi))
+		_, last := r.stepRun(q, hi)
+		r.d.atMost[orig] = min(r.d.atMost[orig], sure+last)
 		changed = true
 	}
 	for t := r.stockStart[q]; t < r.stockStart[q+1]; t++ {
@@ -295,9 +297,9 @@ func (r *relax) stepFix(p *point, q int, cutoff float64) (changed bool) {
 		// option loses what its volume is worth beyond its own gain; the last
 		// term is more than the price may be rounded by.
 		inc := 1e300
-		for n := lo; n <= hi; n++ {
-			if it.ul <= r.shelf[q]+float64(n)*r.unit[q] {
-				inc = min(inc, max(loss[n].gain, loss[n].linear+max(0, loss[n].dear*it.ul-g-total/(1<<40))))
+		for i := lo; i <= hi; i++ {
+			if _, last := r.stepRun(q, i); it.ul <= r.shelf[q]+float64(last)*r.unit[q] {
+				inc = min(inc, max(loss[i].gain, loss[i].linear+max(0, loss[i].dear*it.ul-g-total/(1<<40))))
 			}
 		}
 		inc = math.Floor(inc/r.w.quantum) * r.w.quantum

@@ -7,17 +7,18 @@ import (
 )
 
 // rootStart gives the first multipliers: each need is worth its cheapest
-// option's share of the pots it takes.
+// option's share of the pots it takes, and the whole of those it takes many of.
 func (k *worker) rootStart(s *search, d *domain) {
 	m := s.m
 	users := make([]float64, len(m.have))
-	cheap := make([]float64, len(m.have))
+	cheap, perUL := make([]float64, len(m.have)), make([]float64, len(m.have))
 	for q := range cheap {
-		cheap[q] = math.Inf(1)
+		cheap[q], perUL[q] = math.Inf(1), math.Inf(1)
 		users[q] = float64(len(m.byPaint[q]))
 		for _, c := range m.sources[q] {
-			if d.hi[c.off] > 0 {
-				cheap[q] = min(cheap[q], float64(m.price[c.off])*s.w.money)
+			if price := float64(m.price[c.off]) * s.w.money; d.hi[c.off] > 0 {
+				cheap[q] = min(cheap[q], price)
+				perUL[q] = min(perUL[q], price/float64(c.ul))
 			}
 		}
 	}
@@ -27,7 +28,7 @@ func (k *worker) rootStart(s *search, d *domain) {
 			c := float64(m.optPts[o]) * (float64(m.cp)*s.w.money + s.w.point)
 			for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
 				if q := m.usePaint[u]; m.useUL[u] > m.have[q] && !math.IsInf(cheap[q], 1) {
-					c += cheap[q] / users[q]
+					c += max(cheap[q]/users[q], float64(m.useUL[u])*perUL[q]-4*cheap[q])
 				}
 			}
 			least = min(least, c)

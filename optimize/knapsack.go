@@ -234,8 +234,27 @@ func (r *relax) order(q int) {
 	}
 }
 
-// stepGain is a bound on what paint q gains with n units beyond the sure ones,
-// after paying for them.
+// stepRuns is how many numbers of units are looked at one by one at most. Of a
+// paint that may take more, runs of numbers are looked at: with the volume of
+// the last and the price of the first, which no number of the run can beat.
+const stepRuns = 1024
+
+// stepTries is how often whole items are looked at for one paint.
+const stepTries = 64
+
+// stepRun gives the first and the last number of units of the i-th run of
+// paint q; run 0 is no units, and where numbers are few each is a run.
+func (r *relax) stepRun(q, i int) (first, last int32) {
+	if i == 0 {
+		return 0, 0
+	}
+	length := (r.steps[q] + stepRuns - 1) / stepRuns
+	last = min(int32(i)*length, r.steps[q])
+	return int32(i-1)*length + 1, last
+}
+
+// stepGain is a bound on what paint q gains with a run of numbers of units
+// beyond the sure ones, after paying for them.
 type stepGain struct {
 	gain   float64
 	linear float64 // the linear bound, which gain may be below
@@ -243,34 +262,37 @@ type stepGain struct {
 	exact  bool
 }
 
-// stepGains bounds the gain for every number of units, by linear relaxation.
+// stepGains bounds the gain for every run of numbers, by linear relaxation.
 func (r *relax) stepGains(p *point, q int) []stepGain {
 	r.gains = r.gains[:0]
-	for n := range r.steps[q] + 1 {
-		gain, dear := r.knap.linear(r.shelf[q]+float64(n)*r.unit[q], r.w.quantum)
-		gain -= float64(n) * p.base[q]
+	for done := int32(-1); done < r.steps[q]; {
+		first, last := r.stepRun(q, len(r.gains))
+		gain, dear := r.knap.linear(r.shelf[q]+float64(last)*r.unit[q], r.w.quantum)
+		gain -= float64(first) * p.base[q]
 		r.gains = append(r.gains, stepGain{gain, gain, dear, false})
+		done = last
 	}
 	return r.gains
 }
 
 // evalSteps finds the number of units that gains paint q most, and whom they
 // serve (chosen). Whole items are looked at only where the linear bound could
-// be the greatest.
+// be the greatest, and not for ever: a bound is still one with parts of items.
 func (r *relax) evalSteps(p *point, q int) float64 {
 	k := &r.knap
 	r.order(q)
 	gains := r.stepGains(p, q)
 	all := k.items
-	for {
+	for tries := 0; ; tries++ {
 		best := 0
-		for n := range gains {
-			if gains[n].gain > gains[best].gain {
-				best = n
+		for i := range gains {
+			if gains[i].gain > gains[best].gain {
+				best = i
 			}
 		}
 		g := &gains[best]
-		room := r.shelf[q] + float64(best)*r.unit[q]
+		first, last := r.stepRun(q, best)
+		room := r.shelf[q] + float64(last)*r.unit[q]
 		if !g.exact {
 			r.fit = r.fit[:0]
 			for _, it := range all {
@@ -279,7 +301,10 @@ func (r *relax) evalSteps(p *point, q int) float64 {
 				}
 			}
 			k.items = r.fit
-			g.gain = min(g.gain, k.solve(room, r.w.quantum)-float64(best)*p.base[q])
+			gain := k.solve(room, r.w.quantum) - float64(first)*p.base[q]
+			if tries < stepTries {
+				g.gain = min(g.gain, gain)
+			}
 			g.exact = true
 			r.chosen = r.chosen[:0]
 			for i, it := range k.items {
@@ -295,7 +320,7 @@ func (r *relax) evalSteps(p *point, q int) float64 {
 			g.exact = false // its items were overwritten: solve it again
 			continue
 		}
-		p.units[q], p.dear[q] = float64(best), g.dear
+		p.units[q], p.dear[q] = float64(first), g.dear
 		return g.gain
 	}
 }

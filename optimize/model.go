@@ -74,7 +74,7 @@ type filler struct {
 
 const (
 	noCap    = math.MaxInt64
-	manyMost = 1 << 20 // stands for "no limit" where a count of boxes is stored
+	manyMost = 1 << 28 // stands for "no limit" where a count of boxes is stored; Validate keeps all counts below
 )
 
 // solution is an answer in the model's indices.
@@ -137,47 +137,6 @@ func compile(p *Problem, keep []bool) (*model, error) {
 	m.addOffers(p, paintOf)
 	m.addReach()
 	return m, nil
-}
-
-// setUnits counts every box by how many pots of a paint it holds: of the
-// contents on offer (full, before they are cut to what can be used), the one
-// that all others are closest to whole multiples of counts as one.
-func (m *model) setUnits(full []int64) {
-	at := make([][]int32, len(m.have)) // contents of each paint
-	for k, q := range m.conPaint {
-		at[q] = append(at[q], int32(k))
-	}
-	m.conUnits = make([]int32, len(m.conUL))
-	for q, contents := range at {
-		best, pot := math.Inf(1), int64(0)
-		for _, c := range contents {
-			if full[c] == pot {
-				continue
-			}
-			sum := 0.0
-			for _, s := range contents {
-				sum += float64(ceilDiv(full[s], full[c])) * float64(full[c]) / float64(full[s])
-			}
-			if sum < best {
-				best, pot = sum, full[c]
-			}
-		}
-		for i, k := range contents {
-			units := int32(ceilDiv(m.conUL[k], pot))
-			m.conUnits[k], m.sources[q][i].units = units, units
-		}
-	}
-}
-
-// unitOf is a volume that no unit of paint q exceeds in the boxes still allowed.
-func (m *model) unitOf(d *domain, q int) int64 {
-	unit := int64(1)
-	for _, s := range m.sources[q] {
-		if d.hi[s.off] > 0 {
-			unit = max(unit, ceilDiv(s.ul, int64(s.units)))
-		}
-	}
-	return unit
 }
 
 // addNeeds lays the needs out flat and numbers the paints that matter.

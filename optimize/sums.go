@@ -49,7 +49,8 @@ func (v *validator) sums() {
 	v.orders(demand, money)
 }
 
-// orders adds what the largest sensible order of every offer costs and holds.
+// orders adds what the largest sensible order of every offer costs and holds,
+// and refuses one of more boxes than can be counted.
 func (v *validator) orders(demand []float64, money float64) {
 	p := v.p
 	hold := make([]float64, len(p.Paints))
@@ -66,6 +67,10 @@ func (v *validator) orders(demand []float64, money float64) {
 		}
 		if offer.Limit != nil {
 			most = min(most, float64(*offer.Limit))
+		}
+		if most > manyMost {
+			v.fault(fmt.Sprintf("offers[%d]", k), "product %s at shop %s could be bought about %.3g times, and no box may be needed more than 2^28 times (about 2.7e8)", quote(offer.Product), quote(offer.Shop), most)
+			return
 		}
 		boxes += most
 		money += most * float64(offer.Price)
