@@ -35,16 +35,28 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 		keep(k.around(ctx, s, d, k.mu, plan, 60))
 	}
 	if plan := bestOf(out.found, s.best); plan != nil {
-		large := len(s.m.members) > manyNeeds
-		switch {
+		rounds := 0
+		switch large := len(s.m.members) > manyNeeds; {
 		case n.depth == 0 && large:
-			keep(k.windows(ctx, s, d, k.mu, plan, uint64(n.serial), 16))
-		case n.depth > 0 && n.serial%8 == 1 && (large || s.nodes > late):
-			keep(k.windows(ctx, s, d, k.mu, plan, uint64(n.serial), 6))
+			rounds = rootWindows
+		case n.depth > 0 && large && n.serial%128 == 1:
+			rounds = 1
+		case n.depth > 0 && !large && n.serial%8 == 1 && s.nodes > late:
+			rounds = 2
+		}
+		threads := 1 // other nodes are worked on at the same time
+		if n.depth == 0 {
+			threads = len(s.workers)
+		}
+		if rounds > 0 {
+			keep(k.windows(ctx, s, d, k.mu, plan, uint64(n.serial), rounds, threads))
 		}
 	}
 	out.planWork = k.effort() - before
 }
+
+// rootWindows is for how many rounds a large problem is gone over at the root.
+const rootWindows = 24
 
 // soon is the number of nodes in which a small search should come to its end
 // without much looking for plans.

@@ -4,6 +4,7 @@ import (
 	"container/heap"
 	"context"
 	"math"
+	"sync"
 )
 
 // node is a part of the search that is still open: its parent's domain, one
@@ -350,30 +351,32 @@ func (s *search) compact(o *outcome) bool {
 }
 
 func (s *search) process(ctx context.Context, taken []*node, out []outcome) {
-	if len(s.workers) == 1 || len(taken) == 1 {
-		for i, n := range taken {
-			out[i] = s.workers[0].process(ctx, s, n)
+	share(len(s.workers), len(taken), func(k, i int) { out[i] = s.workers[k].process(ctx, s, taken[i]) })
+}
+
+// share does work on 0 to count-1, with up to so many goroutines, of which it
+// is told the number.
+func share(threads, count int, work func(thread, i int)) {
+	if threads = min(threads, count); threads <= 1 {
+		for i := range count {
+			work(0, i)
 		}
 		return
 	}
-	done := make(chan struct{})
-	at := make(chan int, len(taken))
-	for i := range taken {
+	at := make(chan int, count)
+	for i := range count {
 		at <- i
 	}
 	close(at)
-	running := min(len(s.workers), len(taken))
-	for k := range running {
-		go func(w *worker) {
+	var all sync.WaitGroup
+	for k := range threads {
+		all.Go(func() {
 			for i := range at {
-				out[i] = w.process(ctx, s, taken[i])
+				work(k, i)
 			}
-			done <- struct{}{}
-		}(s.workers[k])
+		})
 	}
-	for range running {
-		<-done
-	}
+	all.Wait()
 }
 
 // forcedMost is how often a part is bounded anew with what trying splits out
