@@ -230,7 +230,7 @@ func (b *builder) superfluous(j int32) int32 {
 		q := b.m.conPaint[c]
 		boxes = min(boxes, (b.vol[q]-b.taken[q])/b.m.conUL[c])
 	}
-	return int32(boxes)
+	return int32(max(boxes, 0))
 }
 
 // withdraw takes the superfluous boxes of offer j out, or else one box, and

@@ -84,8 +84,8 @@ func (k *worker) windows(ctx context.Context, s *search, from *domain, mu *multi
 	return best, weight
 }
 
-// both is the plan with what two others change of a base; nil where they
-// change the same need or the two changes don't go together.
+// both is the plan with what two others change of a base; nil where the two
+// changes don't go together.
 func (s *search) both(base, one, other *solution) (*solution, float64) {
 	x, choice := slices.Clone(one.x), slices.Clone(one.choice)
 	for j := range x {
@@ -94,13 +94,9 @@ func (s *search) both(base, one, other *solution) (*solution, float64) {
 		}
 	}
 	for n, o := range other.choice {
-		if o == base.choice[n] {
-			continue
+		if o != base.choice[n] {
+			choice[n] = o
 		}
-		if choice[n] != base.choice[n] {
-			return nil, 0
-		}
-		choice[n] = o
 	}
 	if !s.m.enough(x, choice) {
 		return nil, 0
