@@ -321,7 +321,11 @@ func TestTopUpAgainstTryingAll(t *testing.T) {
 	for try := range 500 {
 		var items []topUpItem
 		for i := range 1 + rng.IntN(4) {
-			items = append(items, topUpItem{int32(i), int64(1 + rng.IntN(30)), int64(1 + rng.IntN(4))})
+			left := int64(1 + rng.IntN(8))
+			if rng.IntN(4) == 0 {
+				left = math.MaxInt64
+			}
+			items = append(items, topUpItem{int32(i), int64(1 + rng.IntN(30)), left})
 		}
 		gap := int64(1 + rng.IntN(60))
 		want, found := topUp{}, false
@@ -331,11 +335,12 @@ func TestTopUpAgainstTryingAll(t *testing.T) {
 				if c := (topUp{sum, boxes}); !found || c.less(want) {
 					want, found = c, true
 				}
+				return
 			}
 			if i == len(items) {
 				return
 			}
-			for k := range items[i].left + 1 {
+			for k := range min(items[i].left, gap-sum) + 1 { // each is worth 1 at least
 				all(i+1, sum+k*items[i].price, boxes+k)
 			}
 		}
@@ -345,16 +350,29 @@ func TestTopUpAgainstTryingAll(t *testing.T) {
 		if ok != found || ok && got != want {
 			t.Fatalf("try %d: %v to close %d: got %v %v, want %v %v", try, items, gap, got, ok, want, found)
 		}
-		sum, boxes := int64(0), int64(0)
-		for _, f := range fills {
-			sum += int64(f.count) * items[f.orig].price
-			boxes += int64(f.count)
-			if int64(f.count) > items[f.orig].left {
-				t.Fatalf("try %d: more of an item than there is", try)
-			}
+		checkFills(t, items, got, fills)
+		good, fills, ok := fillGreedy(items, gap)
+		if ok != found || ok && (good.less(want) || good.cost >= gap+30) {
+			t.Fatalf("try %d: %v to close %d well: got %v %v, best %v %v", try, items, gap, good, ok, want, found)
 		}
-		if ok && (sum != got.cost || boxes != got.boxes) {
-			t.Fatalf("try %d: the goods named come to %d in %d boxes, told %v", try, sum, boxes, got)
+		checkFills(t, items, good, fills)
+	}
+}
+
+// checkFills checks that the goods named are there and come to what is told.
+func checkFills(t *testing.T, items []topUpItem, told topUp, fills []fill) {
+	t.Helper()
+	var sum topUp
+	seen := map[int32]bool{}
+	for _, f := range fills {
+		sum.cost += int64(f.count) * items[f.orig].price
+		sum.boxes += int64(f.count)
+		if int64(f.count) > items[f.orig].left || f.count <= 0 || seen[f.orig] {
+			t.Fatalf("%v: an item twice, not at all or more of it than there is: %v", items, fills)
 		}
+		seen[f.orig] = true
+	}
+	if sum != told {
+		t.Fatalf("%v: the goods named come to %v, told %v", items, sum, told)
 	}
 }

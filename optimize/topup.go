@@ -8,7 +8,7 @@ import (
 	"sync/atomic"
 )
 
-// topUpCells bounds the table of fillUp; above it the top-up is only good, and
+// topUpCells bounds the tables of fillUp; above it the top-up is only good, and
 // the model remembers that its answer is then not proven.
 const topUpCells = 1 << 23
 
@@ -82,23 +82,25 @@ func (m *model) fillWith(items []topUpItem, gap int64) (topUp, []fill, bool) {
 		least := slices.MinFunc(items, func(a, b topUpItem) int { return cmp.Compare(a.price, b.price) })
 		return topUp{least.price, 1}, []fill{{least.orig, 1}}, true
 	}
-	unit, dearest := int64(0), int64(0)
+	unit := int64(0)
 	for _, it := range items {
 		unit = gcd(unit, it.price)
-		dearest = max(dearest, it.price)
 	}
 	if unit == 0 {
 		return topUp{}, nil, false // everything left is free: no value can be added
 	}
-	// A smallest set falls below the gap without its cheapest box, so sums of
-	// gap + dearest and more need not be looked at.
-	need := ceilDiv(gap, unit)
-	top := need + dearest/unit
-	if top > topUpCells/int64(len(items)+1) {
-		m.topUps.rough.Store(true)
-		return fillGreedy(items, gap)
+	good, fills, ok := fillGreedy(items, gap)
+	if !ok {
+		return topUp{}, nil, false
 	}
-	return fillTable(items, unit, need, top)
+	need, top := ceilDiv(gap, unit), good.cost/unit
+	endless, lots := partItems(items, unit, top)
+	if top >= topUpCells/int64(len(endless)+len(lots)+1) {
+		m.topUps.rough.Store(true)
+		return good, fills, true
+	}
+	best, fills := fillTable(endless, lots, unit, need, top)
+	return best, fills, true
 }
 
 // topUpItems lists what can be added to an order of shop h; plain says that
@@ -127,77 +129,125 @@ func (m *model) topUpItems(h int, x []int32) (items []topUpItem, plain bool) {
 	return items, plain
 }
 
-func fillTable(items []topUpItem, unit, need, top int64) (topUp, []fill, bool) {
+// lot is some boxes of one good, taken together or not at all.
+type lot struct {
+	orig  int32
+	boxes int32
+	units int64 // what they are worth
+}
+
+// partItems parts the goods of which there are always enough to reach a value
+// of top units from those that can run out, and leaves out what is free or
+// worth more than that. Of those that can run out it makes lots of 1, 2, 4 and
+// so on, which make up every number there is.
+func partItems(items []topUpItem, unit, top int64) (endless, lots []lot) {
+	for _, it := range items {
+		v := it.price / unit
+		if v == 0 || v > top {
+			continue
+		}
+		if it.left >= top/v {
+			endless = append(endless, lot{it.orig, 1, v})
+			continue
+		}
+		for k := int64(1); it.left > 0; k *= 2 {
+			k = min(k, it.left)
+			it.left -= k
+			lots = append(lots, lot{it.orig, int32(k), k * v})
+		}
+	}
+	return endless, lots
+}
+
+// fillTable finds the fewest boxes worth s units for the least s from need on
+// that can be met, which top can. For the endless goods one step back from each
+// value is enough to find the way again, since the way to what is left may use
+// any of them; for a lot it is kept whether the best way to each value takes it.
+func fillTable(endless, lots []lot, unit, need, top int64) (topUp, []fill) {
 	const none = math.MaxInt32
 	least := make([]int32, top+1) // fewest boxes worth exactly this many units
 	for s := range least {
 		least[s] = none
 	}
 	least[0] = 0
-	used := make([][]int32, len(items)) // boxes of the item in the best way to each value
-	for i, it := range items {
-		v := it.price / unit
-		used[i] = make([]int32, top+1)
-		if v == 0 {
-			continue
-		}
-		if it.left >= top/v {
-			for s := v; s <= top; s++ {
-				if c := least[s-v]; c < none && c+1 < least[s] {
-					least[s] = c + 1
-					used[i][s] = used[i][s-v] + 1
-				}
-			}
-			continue
-		}
-		for s := top; s >= v; s-- {
-			for k := int64(1); k <= it.left && k*v <= s; k++ {
-				if c := least[s-k*v]; c < none && c+int32(k) < least[s] {
-					least[s] = c + int32(k)
-					used[i][s] = int32(k)
-				}
+	last := make([]int32, top+1) // the endless good taken last on the way there
+	for i, e := range endless {
+		for s := e.units; s <= top; s++ {
+			if c := least[s-e.units]; c < none && c+1 < least[s] {
+				least[s], last[s] = c+1, int32(i)
 			}
 		}
 	}
-	for s := need; s <= top; s++ {
-		if least[s] == none {
-			continue
-		}
-		out := topUp{s * unit, int64(least[s])}
-		var fills []fill
-		for i := len(items) - 1; i >= 0 && s > 0; i-- {
-			if k := used[i][s]; k > 0 {
-				fills = append(fills, fill{items[i].orig, k})
-				s -= int64(k) * (items[i].price / unit)
+	taken := make([][]bool, len(lots))
+	for i, e := range lots {
+		taken[i] = make([]bool, top+1)
+		for s := top; s >= e.units; s-- {
+			if c := least[s-e.units]; c < none && c+e.boxes < least[s] {
+				least[s], taken[i][s] = c+e.boxes, true
 			}
 		}
-		return out, fills, true
 	}
-	return topUp{}, nil, false
+	s := need
+	for least[s] == none {
+		s++
+	}
+	out := topUp{s * unit, int64(least[s])}
+	var fills []fill
+	add := func(e lot) {
+		s -= e.units
+		for i, f := range fills {
+			if f.orig == e.orig {
+				fills[i].count += e.boxes
+				return
+			}
+		}
+		fills = append(fills, fill{e.orig, e.boxes})
+	}
+	for i := len(lots) - 1; i >= 0; i-- {
+		if taken[i][s] {
+			add(lots[i])
+		}
+	}
+	for s > 0 {
+		add(endless[last[s]])
+	}
+	return out, fills
 }
 
-// fillGreedy fills a gap too wide for a table: the dearest goods first, then
-// one box that closes it.
-func fillGreedy(items []topUpItem, gap int64) (topUp, []fill, bool) {
-	slices.SortFunc(items, func(a, b topUpItem) int { return cmp.Compare(b.price, a.price) })
-	var out topUp
-	var fills []fill
-	for i, it := range items {
-		if it.price == 0 {
+// fillGreedy fills a gap well, not always best: the dearest goods first as far
+// as they fit, then one box of the good that closes it for least. It fails only
+// where all goods together are worth less.
+func fillGreedy(items []topUpItem, gap int64) (best topUp, fills []fill, ok bool) {
+	items = slices.SortedFunc(slices.Values(items), func(a, b topUpItem) int { return cmp.Compare(b.price, a.price) })
+	var sum topUp
+	before := 0 // of the fills, those below the box that closes the gap
+	var closing int32
+	for _, it := range items {
+		if it.price == 0 || sum.cost == gap {
 			break
 		}
-		k := min(it.left, (gap-out.cost)/it.price, math.MaxInt32)
-		if i == len(items)-1 || items[i+1].price == 0 {
-			k = min(it.left, ceilDiv(gap-out.cost, it.price), math.MaxInt32)
-		}
+		k := min(it.left, (gap-sum.cost)/it.price, math.MaxInt32-1)
 		if k > 0 {
-			out.cost += k * it.price
-			out.boxes += k
+			sum.cost += k * it.price
+			sum.boxes += k
 			fills = append(fills, fill{it.orig, int32(k)})
 		}
-		if out.cost >= gap {
-			return out, fills, true
+		if c := (topUp{sum.cost + it.price, sum.boxes + 1}); c.cost > gap && k < it.left && (!ok || c.less(best)) {
+			best, ok = c, true
+			before, closing = len(fills), it.orig
 		}
 	}
-	return topUp{}, nil, false
+	if sum.cost == gap {
+		return sum, fills, true
+	}
+	if !ok {
+		return topUp{}, nil, false
+	}
+	fills = fills[:before]
+	if before > 0 && fills[before-1].orig == closing {
+		fills[before-1].count++
+	} else {
+		fills = append(fills, fill{closing, 1})
+	}
+	return best, fills, true
 }
