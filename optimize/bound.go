@@ -93,9 +93,8 @@ func (p *point) resize(r *relax) {
 	p.shop = resize(p.shop, len(r.m.bands))
 }
 
-// load takes the multipliers over from the model's indices. A unit of each
-// paint costs what it did where they were stored, whichever form its row has
-// now: what it is worth to the links counts towards that.
+// load takes the multipliers over from the model's indices. Rows that came
+// into being by branching start at what the paint was worth before.
 func (r *relax) load(p *point, mu *multipliers) {
 	p.resize(r)
 	for k, n := range r.needs {
@@ -104,12 +103,10 @@ func (r *relax) load(p *point, mu *multipliers) {
 	for i, u := range r.linkUse {
 		p.link[i] = mu.link[u]
 	}
-	priced := false
 	for k, q := range r.paints {
 		p.base[k] = 0
 		if r.multi[k] {
 			p.base[k] = mu.base[q]
-			priced = priced || r.steps[k] == 0
 		}
 	}
 	// Covering a need beyond the cost of an option that takes no box only loses.
@@ -118,15 +115,6 @@ func (r *relax) load(p *point, mu *multipliers) {
 			continue
 		}
 		p.cover[k] = min(p.cover[k], r.anyCost[i])
-	}
-	if !priced {
-		return
-	}
-	r.evalNeeds(p)
-	for k := range r.paints {
-		if r.multi[k] {
-			p.base[k] = max(0, p.base[k]-p.worth[k])
-		}
 	}
 }
 
@@ -138,7 +126,10 @@ func (r *relax) store(p *point, mu *multipliers) {
 		mu.link[u] = p.link[i]
 	}
 	for k, q := range r.paints {
-		mu.base[q] = p.base[k] + p.worth[k]
+		mu.base[q] = p.base[k]
+		if !r.multi[k] {
+			mu.base[q] = p.worth[k]
+		}
 	}
 }
 
@@ -146,33 +137,6 @@ func (r *relax) store(p *point, mu *multipliers) {
 // valid lower bound on every plan of the domain.
 func (r *relax) eval(p *point) {
 	r.evals++
-	value := r.evalNeeds(p)
-	worth := p.worth
-	for q := range worth {
-		if r.multi[q] {
-			value += r.boxes[q] * (p.base[q] + worth[q])
-		}
-	}
-	for j := range r.offs {
-		first, more := r.offCost[j], r.offCost[j]
-		for k := r.conStart[j]; k < r.conStart[j+1]; k++ {
-			q := r.conPaint[k]
-			v := worth[q]
-			if r.multi[q] {
-				v = (v + p.base[q]) * r.conUnits[k]
-				more -= v
-			}
-			first -= v
-		}
-		p.first[j], p.more[j] = first, more
-	}
-	p.value = value + r.evalShops(p)
-}
-
-// evalNeeds decides for each option and each paint by itself what the covers
-// and links gain, works out what a unit of each paint is worth to them, and
-// returns their part of the bound.
-func (r *relax) evalNeeds(p *point) float64 {
 	value := r.constant
 	for _, c := range p.cover {
 		value += c
@@ -198,7 +162,25 @@ func (r *relax) evalNeeds(p *point) float64 {
 		}
 	}
 	value -= r.evalStock(p)
-	return value
+	for q := range worth {
+		if r.multi[q] {
+			value += r.boxes[q] * (p.base[q] + worth[q])
+		}
+	}
+	for j := range r.offs {
+		first, more := r.offCost[j], r.offCost[j]
+		for k := r.conStart[j]; k < r.conStart[j+1]; k++ {
+			q := r.conPaint[k]
+			v := worth[q]
+			if r.multi[q] {
+				v = (v + p.base[q]) * r.conUnits[k]
+				more -= v
+			}
+			first -= v
+		}
+		p.first[j], p.more[j] = first, more
+	}
+	p.value = value + r.evalShops(p)
 }
 
 // evalShops decides for each shop by itself, and returns the sum.

@@ -96,7 +96,7 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 		if at, ok := k.splitAt(p, a.count[q]); ok {
 			f := min(max(a.count[q]-float64(at), 0), 1)
 			f = min(f, 1-f)
-			k.doubt = append(k.doubt, doubt{int32(q), at, f, f * (2*a.best.worth[q] + a.best.base[q] + 1)})
+			k.doubt = append(k.doubt, doubt{int32(q), at, f, f * (a.best.worth[q] + a.best.base[q] + 1)})
 		}
 	}
 	// Guessing takes time: where there are many, only those most in doubt.
@@ -144,8 +144,7 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 	return out
 }
 
-// doubt is how unsure the averaged answer is of a paint. Its size is by how
-// much, times the price of a unit; needs that compete for it count once more.
+// doubt is how unsure the averaged answer is of a paint.
 type doubt struct {
 	paint int32
 	at    int32 // units to split at
