@@ -359,6 +359,30 @@ func TestTopUpAgainstTryingAll(t *testing.T) {
 	}
 }
 
+// TestTopUpBeyondTheTable looks at gaps too wide for a table: the answer is
+// then a good one and the model remembers, and none only where there is none.
+func TestTopUpBeyondTheTable(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		items []topUpItem
+		gap   int64
+		want  topUp
+		found bool
+		rough bool
+	}{
+		{"a last cheap good runs out", []topUpItem{{0, 10_000_001, 2}, {1, 3_000_000, 1}}, 18_000_000, topUp{20_000_002, 2}, true, true},
+		{"all goods are too few", []topUpItem{{0, 10_000_001, 1}, {1, 3_000_000, 1}}, 18_000_000, topUp{}, false, false},
+		{"more boxes than are counted", []topUpItem{{0, 1, math.MaxInt64}}, 1 << 33, topUp{}, false, true},
+	} {
+		m := &model{topUps: &topUps{}}
+		got, fills, ok := m.fillWith(c.items, c.gap)
+		if got != c.want || ok != c.found || m.rough() != c.rough {
+			t.Errorf("%s: got %v %v rough %v, want %v %v rough %v", c.name, got, ok, m.rough(), c.want, c.found, c.rough)
+		}
+		checkFills(t, c.items, got, fills)
+	}
+}
+
 // checkFills checks that the goods named are there and come to what is told.
 func checkFills(t *testing.T, items []topUpItem, told topUp, fills []fill) {
 	t.Helper()

@@ -91,6 +91,10 @@ func (m *model) fillWith(items []topUpItem, gap int64) (topUp, []fill, bool) {
 	}
 	good, fills, ok := fillGreedy(items, gap)
 	if !ok {
+		// With an endless good there is a way, of more boxes than are counted.
+		if slices.ContainsFunc(items, func(it topUpItem) bool { return it.price > 0 && it.left >= manyMost }) {
+			m.topUps.rough.Store(true)
+		}
 		return topUp{}, nil, false
 	}
 	need, top := ceilDiv(gap, unit), good.cost/unit
@@ -216,7 +220,8 @@ func fillTable(endless, lots []lot, unit, need, top int64) (topUp, []fill) {
 
 // fillGreedy fills a gap well, not always best: the dearest goods first as far
 // as they fit, then one box of the good that closes it for least. It fails only
-// where all goods together are worth less.
+// where all goods together are worth less, or where it would take some 2^31
+// boxes of one.
 func fillGreedy(items []topUpItem, gap int64) (best topUp, fills []fill, ok bool) {
 	items = slices.SortedFunc(slices.Values(items), func(a, b topUpItem) int { return cmp.Compare(b.price, a.price) })
 	var sum topUp
