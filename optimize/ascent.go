@@ -147,6 +147,9 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 	factor, poor := 0.3, 0
 	alphaMax := 0.1
 	every, little, patience, still := 20, 2e-3, 4, 0
+	if len(r.needs) < 64 { // what a small problem's bound can reach shows sooner
+		every, little, patience = 5, 5e-4, 3
+	}
 	if steps <= 100 { // a node, not the root: its children will go on
 		alphaMax = 0.2
 		every, little, patience = 8, 1e-2, 3

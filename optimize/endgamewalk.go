@@ -61,7 +61,6 @@ type endSeen struct {
 }
 
 const (
-	endSteps = 1 << 14 // of the walks of one endgame
 	endQuick = 1 << 8  // of one without prices
 	endMet   = 1 << 6  // places remembered for each need
 	endFills = 1 << 9  // ways to fill paints up for given options
@@ -70,7 +69,9 @@ const (
 	endBook  = 1 << 20 // entries in the book
 )
 
-func (w *endWalk) begin(e *endgame, f *facts) { w.e, w.m, w.f, w.steps = e, e.s.m, f, endSteps }
+func (w *endWalk) begin(e *endgame, f *facts) {
+	w.e, w.m, w.f, w.steps = e, e.s.m, f, e.s.thorough().endSteps
+}
 
 // piece adds the ways of a piece; false where these are too many.
 func (w *endWalk) piece(p *endPiece) bool {

@@ -92,7 +92,7 @@ func (k *worker) construct(s *search, d *domain, a *ascent, hard bool) (best *so
 	}
 	try(func(h int) bool { return !d.closed[h] || a.used[h] > 0.7 }, 0.7)
 	if hard && best != nil {
-		if sol, w := k.anneal(s, d, best, min(annealMost, annealEach*len(s.m.members)), uint64(len(s.m.price))); sol != nil && w < weight {
+		if sol, w := k.anneal(s, d, best, min(annealMost, s.thorough().rounds*len(s.m.members)), uint64(len(s.m.price))); sol != nil && w < weight {
 			best, weight = sol, w
 		}
 	}
@@ -199,11 +199,8 @@ func (k *worker) fewerShops(s *search, d *domain) {
 	}
 }
 
-// annealMost bounds the rounds of one annealing, annealEach those for each need.
-const (
-	annealMost = 20000
-	annealEach = 15
-)
+// annealMost bounds the rounds of one annealing.
+const annealMost = 20000
 
 // anneal improves a plan by ruin and recreate within the domain.
 func (k *worker) anneal(s *search, d *domain, plan *solution, rounds int, seed uint64) (*solution, float64) {

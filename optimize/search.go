@@ -199,19 +199,35 @@ const batch = 4
 // lie that is worked on beside it.
 const near = 0.1
 
-// care is how much work goes into each part of a search: steps of the ascent,
-// splits tried out at most and without finding a better one, steps for each try.
-type care struct{ steps, tries, idle, trySteps int }
+// care is how much work goes into each part of a search.
+type care struct {
+	steps     int // of the ascent
+	rootAgain int // of the root's ascent, each time that something was ruled out
+	tries     int // splits tried out at most
+	idle      int // the same without finding a better one
+	trySteps  int // of the ascent, for each try
+	planEvery int // plans are built in parts at multiples of this depth
+	rounds    int // of annealing at the root, for each need
+	endSteps  int // of the walks of one endgame
+}
 
 // thorough tells how much: a search that does not end soon is worth bounding each
 // part better, since that saves more parts than it costs, unless the problem is
-// so large that few parts can be looked at. The numbers were measured, on
-// generated problems of force, club and studio size.
+// so large that few parts can be looked at. A small one is over before much care
+// pays. The numbers were measured, on generated problems of all sizes.
 func (s *search) thorough() care {
-	if s.nodes < 64 || len(s.m.optNeed) > 4000 {
-		return care{40, 16, 5, 0}
+	c := care{steps: 40, rootAgain: 100, tries: 16, idle: 5, planEvery: 4, rounds: 15, endSteps: 1 << 14}
+	small := len(s.m.members) < fewNeeds && !s.inner
+	if small {
+		c.rootAgain, c.planEvery, c.rounds = 30, 2, 5
 	}
-	return care{80, 24, 6, 30}
+	switch {
+	case small && s.nodes < 64:
+		c.steps, c.endSteps = 24, 1<<11
+	case s.nodes >= 64 && len(s.m.optNeed) <= 4000:
+		c.steps, c.tries, c.idle, c.trySteps = 80, 24, 6, 30
+	}
+	return c
 }
 
 type outcome struct {
@@ -397,10 +413,10 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		return out
 	}
 	k.mu.copyFrom(n.mu)
-	steps := s.thorough().steps
-	aim := &aim{target: s.ub, cut: s.cutoff(), steps: steps, later: steps / 2}
+	care := s.thorough()
+	aim := &aim{target: s.ub, cut: s.cutoff(), steps: care.steps, later: care.steps / 2}
 	if n.depth == 0 {
-		aim.steps, aim.later = 600, 100
+		aim.steps, aim.later = 600, care.rootAgain
 		if math.IsInf(n.bound, -1) {
 			k.rootStart(s, d)
 		} else {
