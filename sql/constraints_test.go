@@ -215,6 +215,7 @@ var broken = map[string]string{
 	"factor_history_job_exists":         "insert into halfpot.factor_history values (default, 'method', 'brush', 'learned', 0, 0, 0, false, null, 'nothing', '', now())",
 	"factor_history_at_is_time":         "insert into halfpot.factor_history values (default, 'method', 'brush', 'learned', 0, 0, 0, false, null, null, '', 'infinity')",
 	"factor_history_append_only":        "truncate halfpot.factor_history",
+	"migration_pkey":                    "insert into halfpot.migration select * from halfpot.migration",
 	"setting_once":                      "insert into halfpot.setting values ('a', 'c', now())",
 	"setting_changed_is_time":           "update halfpot.setting set changed = 'infinity'",
 }

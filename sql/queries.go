@@ -8,17 +8,19 @@ package queries
 import (
 	"context"
 	"embed"
+	"errors"
 	"fmt"
 	"io/fs"
 
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/tern/v2/migrate"
+	"github.com/jackc/pgx/v5/stdlib"
+	"github.com/pressly/goose/v3"
 )
 
 //go:embed migrations/*.sql
 var migrationFiles embed.FS
 
-const versionTable = "halfpot.schema_version"
+const versionTable = "halfpot.migration"
 
 // NewerError says that the database was made by a newer halfpot, which this
 // one must not touch.
@@ -41,13 +43,14 @@ func Migrations() fs.FS {
 // Migrate brings the database's tables up to what this program needs. Several
 // programs may call it at once: one works, the others wait for it. announce is
 // called before each migration with its name; nil means silence. The error is
-// a *NewerError where the database is beyond this program.
+// a *NewerError where the database is beyond this program. A migration is run
+// whole or not at all, and those before one that fails stay.
 func Migrate(ctx context.Context, conn *pgx.Conn, announce func(name string)) error {
-	files, err := migrate.FindMigrations(Migrations())
+	files, err := fs.Glob(Migrations(), "*.sql")
 	if err != nil {
 		return fmt.Errorf("migrations: %w", err)
 	}
-	latest := len(files)
+	latest := len(files) // they are numbered without gaps
 	// Mostly nothing is to be done, and then no lock is needed: versions only rise.
 	version, err := currentVersion(ctx, conn)
 	if err != nil || version == latest {
@@ -57,30 +60,43 @@ func Migrate(ctx context.Context, conn *pgx.Conn, announce func(name string)) er
 		return &NewerError{Database: version, Program: latest}
 	}
 	return locked(ctx, conn, func() error {
-		if _, err := conn.Exec(ctx, MakeSchema); err != nil {
-			return err
-		}
-		m, err := migrate.NewMigrator(ctx, conn, versionTable)
-		if err != nil {
-			return err
-		}
-		if err := m.LoadMigrations(Migrations()); err != nil {
-			return fmt.Errorf("migrations: %w", err)
-		}
-		m.OnStart = func(_ int32, name, _, _ string) {
-			if announce != nil {
-				announce(name)
+		for _, sql := range []string{MakeSchema, AdoptVersions} {
+			if _, err := conn.Exec(ctx, sql); err != nil {
+				return err
 			}
 		}
 		// Looked at again: whoever held the lock before may have been newer.
-		if version, err = currentVersion(ctx, conn); err != nil {
+		version, err := currentVersion(ctx, conn)
+		if err != nil {
 			return err
 		}
 		if version > latest {
 			return &NewerError{Database: version, Program: latest}
 		}
-		return m.Migrate(ctx)
+		return apply(ctx, conn.Config(), version, announce)
 	})
+}
+
+// apply runs the migrations beyond version, over a connection of its own.
+func apply(ctx context.Context, config *pgx.ConnConfig, version int, announce func(name string)) (err error) {
+	db := stdlib.OpenDB(*config)
+	defer func() { err = errors.Join(err, db.Close()) }()
+	p, err := goose.NewProvider(goose.DialectPostgres, db, Migrations(), goose.WithTableName(versionTable), goose.WithDisableGlobalRegistry(true))
+	if err != nil {
+		return fmt.Errorf("migrations: %w", err)
+	}
+	for _, m := range p.ListSources() {
+		if m.Version <= int64(version) {
+			continue
+		}
+		if announce != nil {
+			announce(m.Path)
+		}
+		if _, err := p.ApplyVersion(ctx, m.Version, true); err != nil {
+			return fmt.Errorf("migration %s: %w", m.Path, err)
+		}
+	}
+	return nil
 }
 
 // currentVersion is 0 for a database without halfpot's tables.

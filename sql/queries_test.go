@@ -11,10 +11,8 @@ import (
 	"strings"
 	"sync"
 	"testing"
-	"testing/fstest"
 
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/tern/v2/migrate"
 
 	queries "halfpot/sql"
 	"halfpot/sql/server/servertest"
@@ -33,30 +31,26 @@ func connect(t testing.TB, url string) *pgx.Conn {
 }
 
 func TestMigrationsAreNumberedWithoutGaps(t *testing.T) {
-	files, err := migrate.FindMigrations(queries.Migrations())
+	files := migrations(t)
+	if len(files) == 0 {
+		t.Error("there are none")
+	}
+	form := regexp.MustCompile(`^(\d{3})_[a-z_]+\.sql$`)
+	for i, f := range files {
+		if name := form.FindStringSubmatch(f); name == nil || name[1] != fmt.Sprintf("%03d", i+1) {
+			t.Errorf("%s is not named %03d_name.sql", f, i+1)
+		}
+	}
+}
+
+// migrations lists all that is in their folder, in order.
+func migrations(t *testing.T) []string {
+	t.Helper()
+	files, err := fs.Glob(queries.Migrations(), "*")
 	if err != nil {
 		t.Fatal(err)
 	}
-	all, err := fs.Glob(queries.Migrations(), "*")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(files) == 0 || len(files) != len(all) {
-		t.Errorf("%d files, %d of them migrations", len(all), len(files))
-	}
-	form := regexp.MustCompile(`^\d{3}_[a-z_]+\.sql$`)
-	for _, f := range files {
-		if !form.MatchString(f) {
-			t.Errorf("%s is not named NNN_name.sql", f)
-		}
-	}
-	// The check itself refuses a gap and a double.
-	sql := &fstest.MapFile{Data: []byte("SELECT 1")}
-	for _, bad := range []fstest.MapFS{{"001_a.sql": sql, "003_c.sql": sql}, {"001_a.sql": sql, "001_b.sql": sql}} {
-		if _, err := migrate.FindMigrations(bad); err == nil {
-			t.Errorf("%v passed", bad)
-		}
-	}
+	return files
 }
 
 func TestMigrateFromEmptyManyAtOnce(t *testing.T) {
@@ -78,11 +72,7 @@ func TestMigrateFromEmptyManyAtOnce(t *testing.T) {
 		})
 	}
 	wg.Wait()
-	files, err := migrate.FindMigrations(queries.Migrations())
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, f := range files {
+	for _, f := range migrations(t) {
 		if ran[f] != 1 {
 			t.Errorf("%s ran %d times", f, ran[f])
 		}
@@ -110,13 +100,46 @@ func TestFailedMigrationLeavesNothing(t *testing.T) {
 
 func TestNewerDatabaseIsRefused(t *testing.T) {
 	conn := connect(t, servertest.New(t))
-	if _, err := conn.Exec(t.Context(), "update halfpot.schema_version set version = version + 1"); err != nil {
+	if _, err := conn.Exec(t.Context(), "insert into halfpot.migration (version_id, is_applied) select max(version_id) + 1, true from halfpot.migration"); err != nil {
 		t.Fatal(err)
 	}
 	err := queries.Migrate(t.Context(), conn, nil)
 	newer, ok := errors.AsType[*queries.NewerError](err)
 	if !ok || newer.Database != newer.Program+1 || !strings.Contains(err.Error(), "newer than this halfpot") {
 		t.Errorf("got %v", err)
+	}
+}
+
+// Databases made before November 2026 hold the number of their last migration in
+// a table of its own.
+func TestOlderDatabaseIsTakenOver(t *testing.T) {
+	conn := connect(t, servertest.Empty(t))
+	if err := queries.Migrate(t.Context(), conn, nil); err != nil {
+		t.Fatal(err)
+	}
+	all := migrations(t)
+	for _, sql := range []string{
+		"insert into halfpot.paint (id, maker, range, name, code, type) values ('old-rust', '', '', 'Old rust', '', 'opaque')",
+		"drop table halfpot.migration",
+		"create table halfpot.schema_version (version integer not null)",
+		fmt.Sprintf("insert into halfpot.schema_version values (%d)", len(all)),
+	} {
+		if _, err := conn.Exec(t.Context(), sql); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for range 2 {
+		if err := queries.Migrate(t.Context(), conn, func(name string) { t.Errorf("%s ran again", name) }); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var paints, applied, old int
+	row := conn.QueryRow(t.Context(), "select (select count(*) from halfpot.paint), (select count(*) from halfpot.migration where version_id > 0), (select count(*) from pg_tables where tablename = 'schema_version')")
+	if err := row.Scan(&paints, &applied, &old); err != nil {
+		t.Fatal(err)
+	}
+	if paints != 1 || applied != len(all) || old != 0 {
+		t.Errorf("%d paints, %d migrations listed, %d old tables; expected 1, %d, 0", paints, applied, old, len(all))
 	}
 }
 
@@ -187,7 +210,7 @@ func TestEveryStatementHasAHeaderAndPrepares(t *testing.T) {
 		if !strings.HasPrefix(string(text), "-- "+name+" ") {
 			t.Errorf("%s does not begin with its name and purpose", f)
 		}
-		if body := comment.ReplaceAllString(string(text), ""); strings.Contains(body, ";") {
+		if body := quoted.ReplaceAllString(comment.ReplaceAllString(string(text), ""), ""); strings.Contains(body, ";") {
 			t.Errorf("%s holds more than one statement", f)
 		}
 		d, err := conn.Prepare(t.Context(), name, string(text))
@@ -204,7 +227,10 @@ func TestEveryStatementHasAHeaderAndPrepares(t *testing.T) {
 	}
 }
 
-var comment = regexp.MustCompile(`(?m)^--.*\n`)
+var (
+	comment = regexp.MustCompile(`(?m)^--.*\n`)
+	quoted  = regexp.MustCompile(`(?s)\$\$.*?\$\$`)
+)
 
 func TestCopyTargetsMatchTheTables(t *testing.T) {
 	conn := connect(t, servertest.New(t))

@@ -17,6 +17,9 @@ var (
 	//go:embed queries/add_work.sql
 	AddWork string
 
+	//go:embed queries/adopt_versions.sql
+	AdoptVersions string
+
 	//go:embed queries/clear_delivery_bands.sql
 	ClearDeliveryBands string
 

@@ -137,7 +137,8 @@ func TestErrorsPassThroughOnce(t *testing.T) {
 	}
 }
 
-// Every rule of the tables has words of its own.
+// Every rule of the tables has words of its own, but for the list of migrations,
+// which nobody writes to by hand.
 func TestEveryConstraintHasWords(t *testing.T) {
 	s := open(t)
 	names, err := collectRows(t, s, `
@@ -154,6 +155,9 @@ func TestEveryConstraintHasWords(t *testing.T) {
 	said := map[string]bool{}
 	for _, n := range names {
 		table, constraint, _ := strings.Cut(n, " ")
+		if table == "migration" {
+			continue
+		}
 		words := rule(table, constraint)
 		if words == "" {
 			t.Errorf("%s has no words", n)

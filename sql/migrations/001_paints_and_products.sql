@@ -1,3 +1,4 @@
+-- +goose Up
 -- Paints as their makers sell them, what may stand in for what, and the boxes
 -- they are sold in. The schema halfpot itself is made before the first
 -- migration, since the version table lives in it.

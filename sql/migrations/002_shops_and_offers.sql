@@ -1,3 +1,4 @@
+-- +goose Up
 -- Sellers, what delivery costs, and what they ask for which box. A shop has
 -- one currency, and the foreign key of offers holds prices to it. Keys that
 -- a load may break for a moment are checked when it commits.

@@ -1,3 +1,4 @@
+-- +goose Up
 -- What is painted, and how. A step's own mix is its choice 0; the
 -- alternatives the painter accepts follow from 1.
 

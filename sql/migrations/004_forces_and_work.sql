@@ -1,6 +1,8 @@
+-- +goose Up
 -- What the painter plans to paint, and what has been painted so far. The work
 -- log is append-only: a slip is undone by a job that points at it.
 
+-- +goose StatementBegin
 CREATE FUNCTION halfpot.refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
     RAISE EXCEPTION 'halfpot.% is append-only: % is refused', TG_TABLE_NAME, TG_OP
@@ -8,6 +10,7 @@ BEGIN
               HINT = 'Record a correction that points at the row instead.';
 END
 $$;
+-- +goose StatementEnd
 
 CREATE TABLE halfpot.force (
     id      halfpot.slug NOT NULL CONSTRAINT force_once PRIMARY KEY,

@@ -1,3 +1,4 @@
+-- +goose Up
 -- The painter's pots and all that happened to them. What is left in a pot is
 -- reckoned from its events and stored nowhere. Events are append-only: a slip
 -- is undone, once, by a correction that points at it.

@@ -1,3 +1,4 @@
+-- +goose Up
 -- What has been learned of the painter's hand, as an append-only history whose
 -- last entries are what holds now, and the painter's own settings.
 

@@ -1,3 +1,3 @@
 -- has_schema tells whether any migration has been run on the database.
 -- No parameters; one row.
-SELECT to_regclass('halfpot.schema_version') IS NOT NULL
+SELECT to_regclass('halfpot.migration') IS NOT NULL
