@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"slices"
 	"strings"
 
@@ -9,35 +10,49 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// usageTemplate is the part of help below the description: how to type it,
-// examples, flags, and last what the exit status says.
-const usageTemplate = `Usage:
-  {{.UseLine}}{{if .HasExample}}
-
-Examples:
-{{.Example}}{{end}}{{if .HasAvailableSubCommands}}{{$cmds := .Commands}}{{if eq (len .Groups) 0}}
-
-Commands:{{range $cmds}}{{if .IsAvailableCommand}}
-  {{rpad .Name .NamePadding}} {{.Short}}{{end}}{{end}}{{else}}{{range $group := .Groups}}
-
-{{.Title}}{{range $cmds}}{{if and (eq .GroupID $group.ID) .IsAvailableCommand}}
-  {{rpad .Name .NamePadding}} {{.Short}}{{end}}{{end}}{{end}}
-
-Also:{{range $cmds}}{{if and (eq .GroupID "") (or .IsAvailableCommand (eq .Name "help"))}}
-  {{rpad .Name .NamePadding}} {{.Short}}{{end}}{{end}}{{end}}{{end}}{{if .HasHelpSubCommands}}
-
-Help topics (halfpot help TOPIC):{{range .Commands}}{{if .IsAdditionalHelpTopicCommand}}
-  {{rpad .Name .NamePadding}} {{.Short}}{{end}}{{end}}{{end}}{{if .HasAvailableLocalFlags}}
-
-Flags:
-{{.LocalFlags.FlagUsages | trimTrailingWhitespaces}}{{end}}{{if .HasAvailableInheritedFlags}}
-
-Flags of every command:
-{{.InheritedFlags.FlagUsages | trimTrailingWhitespaces}}{{end}}{{with index .Annotations "exits"}}
-
-Exit status:
-{{.}}{{end}}
-`
+// usage writes the part of help below the description: how to type it, examples,
+// commands, flags, and last what the exit status says. It takes no template:
+// text/template makes the linker keep every method there is, and the program
+// starts slower for it.
+func usage(c *cobra.Command) error {
+	var b strings.Builder
+	section := func(title, text string) {
+		if text = strings.TrimRight(text, " \n"); text != "" {
+			b.WriteString("\n" + title + "\n" + text + "\n")
+		}
+	}
+	list := func(wanted func(sub *cobra.Command) bool) string {
+		var lines strings.Builder
+		for _, sub := range c.Commands() {
+			if wanted(sub) {
+				fmt.Fprintf(&lines, "  %-*s %s\n", sub.NamePadding(), sub.Name(), sub.Short)
+			}
+		}
+		return lines.String()
+	}
+	b.WriteString("Usage:\n  " + c.UseLine() + "\n")
+	section("Examples:", c.Example)
+	if len(c.Groups()) == 0 {
+		section("Commands:", list((*cobra.Command).IsAvailableCommand))
+	} else {
+		for _, g := range c.Groups() {
+			section(g.Title, list(func(sub *cobra.Command) bool { return sub.GroupID == g.ID && sub.IsAvailableCommand() }))
+		}
+		section("Also:", list(func(sub *cobra.Command) bool {
+			return sub.GroupID == "" && (sub.IsAvailableCommand() || sub.Name() == "help")
+		}))
+	}
+	section("Help topics (halfpot help TOPIC):", list((*cobra.Command).IsAdditionalHelpTopicCommand))
+	if c.HasAvailableLocalFlags() {
+		section("Flags:", c.LocalFlags().FlagUsages())
+	}
+	if c.HasAvailableInheritedFlags() {
+		section("Flags of every command:", c.InheritedFlags().FlagUsages())
+	}
+	section("Exit status:", c.Annotations["exits"])
+	_, err := io.WriteString(c.OutOrStderr(), b.String())
+	return err
+}
 
 // helpCommand is cobra's own help command but for two things: an unknown topic
 // is an error, and it completes topics as well as commands.

@@ -31,6 +31,7 @@ var belowNothing = sync.OnceValue(func() *regexp.Regexp {
 
 // newRoot builds the command tree around one app, as far as args need it.
 func newRoot(a *app, args []string) *cobra.Command {
+	var showVersion bool
 	root := &cobra.Command{
 		Use:   "halfpot COMMAND",
 		Short: "What is in your pots, what a force will take, and what to buy, proven cheapest",
@@ -46,19 +47,21 @@ scenario, in a place apart from your own data, run: halfpot demo`,
   halfpot shelf                       what is left in every pot
   halfpot estimate harbour-watch      what that force will take
   halfpot buy harbour-watch           what to buy, and where`,
-		Version:       "known", // {{version}} says which; working it out takes long
 		SilenceErrors: true,
 		SilenceUsage:  true,
-		RunE:          helpOrUnknown,
-		Args:          cobra.ArbitraryArgs,
+		RunE: func(c *cobra.Command, args []string) error {
+			if showVersion {
+				_, err := fmt.Fprintln(a.out, version())
+				return err
+			}
+			return helpOrUnknown(c, args)
+		},
+		Args: cobra.ArbitraryArgs,
 	}
 	root.SetOut(a.out)
 	root.SetErr(a.err)
 	root.SetIn(a.in)
-	cobra.AddTemplateFunc("version", version)
-	root.SetVersionTemplate("{{version}}\n")
-	root.SetUsageTemplate(usageTemplate)
-	root.SetHelpTemplate("{{with (or .Long .Short)}}{{. | trimTrailingWhitespaces}}\n\n{{end}}{{if or .Runnable .HasSubCommands}}{{.UsageString}}{{end}}")
+	root.SetUsageFunc(usage)
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		if below := belowNothing().FindStringSubmatch(err.Error()); below != nil {
 			return usagef("found %s, expected no less than nothing", below[1])
@@ -75,6 +78,9 @@ scenario, in a place apart from your own data, run: halfpot demo`,
 	enum(root, f, &a.format, "format", string(view.Text), "how to print results", formatNames()...)
 	f.BoolVarP(&a.quiet, "quiet", "q", false, "print results only")
 	f.BoolVar(&a.noColour, "no-colour", false, "no colour, as with NO_COLOR set")
+
+	root.InitDefaultHelpFlag() // stands first
+	root.Flags().BoolVarP(&showVersion, "version", "v", false, "version for halfpot")
 
 	root.AddGroup(commandGroups...)
 	a.addCommands(root, args)
