@@ -213,18 +213,20 @@ type care struct {
 
 // thorough tells how much: a search that does not end soon is worth bounding each
 // part better, since that saves more parts than it costs, unless the problem is
-// so large that few parts can be looked at. A small one is over before much care
-// pays. The numbers were measured, on generated problems of all sizes.
+// so large that few parts can be looked at: then the more of them the better. A
+// small one is over before much care pays. The numbers were measured, on generated problems of all sizes.
 func (s *search) thorough() care {
 	c := care{steps: 40, rootAgain: 100, tries: 16, idle: 5, planEvery: 4, rounds: 15, endSteps: 1 << 14}
-	small := len(s.m.members) < fewNeeds && !s.inner
+	small, large := len(s.m.members) < fewNeeds && !s.inner, len(s.m.optNeed) > 3000
 	if small {
 		c.rootAgain, c.planEvery, c.rounds = 30, 2, 5
 	}
 	switch {
 	case small && s.nodes < 64:
 		c.steps, c.endSteps = 24, 1<<11
-	case s.nodes >= 64 && len(s.m.optNeed) <= 4000:
+	case large && !s.inner:
+		c.steps = 24
+	case s.nodes >= 64 && !large:
 		c.steps, c.tries, c.idle, c.trySteps = 80, 24, 6, 30
 	}
 	return c
