@@ -1,5 +1,5 @@
 -- schema_version gives the number of the last migration that was run.
 -- No parameters; one row.
-SELECT max(version_id)::integer
+SELECT coalesce(max(version_id), 0)::integer
 FROM halfpot.migration
 WHERE is_applied
