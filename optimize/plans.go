@@ -15,7 +15,7 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 		}
 	}
 	settled := n.decision.kind >= shopShut && n.decision.kind <= bandAtLeast && k.shopsSettled(d)
-	if n.depth == 0 || n.depth%s.thorough().planEvery == 0 || settled || s.inner {
+	if n.depth%s.thorough().planEvery == 0 || settled || s.inner {
 		keep(k.heuristics(s, d, n.depth == 0 || settled))
 	}
 	if s.inner || n.depth > 0 && s.planWork*3 > s.work || s.nodes < soon && len(s.m.members) < fewNeeds {

@@ -207,14 +207,15 @@ type care struct {
 	idle      int // the same without finding a better one
 	trySteps  int // of the ascent, for each try
 	planEvery int // plans are built in parts at multiples of this depth
-	rounds    int // of annealing at the root, for each need
+	rounds    int // of annealing, for each need
 	endSteps  int // of the walks of one endgame
 }
 
 // thorough tells how much: a search that does not end soon is worth bounding each
 // part better, since that saves more parts than it costs, unless the problem is
 // so large that few parts can be looked at: then the more of them the better. A
-// small one is over before much care pays. The numbers were measured, on generated problems of all sizes.
+// small one is over before much care pays. The numbers were measured, on
+// generated problems of all sizes.
 func (s *search) thorough() care {
 	c := care{steps: 40, rootAgain: 100, tries: 16, idle: 5, planEvery: 4, rounds: 15, endSteps: 1 << 14}
 	small, large := len(s.m.members) < fewNeeds && !s.inner, len(s.m.optNeed) > 3000
