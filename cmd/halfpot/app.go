@@ -32,7 +32,7 @@ func (a *app) printer() (*view.Printer, error) {
 		return nil, usagef("%v", err)
 	}
 	return &view.Printer{
-		Out: a.out, Format: f, Width: a.width,
+		Out: a.out, Format: f, Width: a.width, Terminal: a.outTerm,
 		Style: view.DetectStyle(a.outTerm, a.noColour, a.env),
 	}, nil
 }
@@ -40,7 +40,7 @@ func (a *app) printer() (*view.Printer, error) {
 // note tells a person at a terminal what is going on; scripts never see it.
 func (a *app) note(format string, args ...any) {
 	if a.errTerm && !a.quiet {
-		fmt.Fprintf(a.err, format+"\n", args...)
+		fmt.Fprintln(a.err, view.Clean(fmt.Sprintf(format, args...)))
 	}
 }
 

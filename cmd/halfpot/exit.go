@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"halfpot/cmd/halfpot/view"
 	"halfpot/sql/server"
 )
 
@@ -114,21 +115,21 @@ func (a *app) report(asJSON bool, err error) {
 		if doc.Hints == nil {
 			doc.Hints = []string{}
 		}
-		enc := json.NewEncoder(a.err)
+		enc := json.NewEncoder(view.SafeJSON(a.err))
 		enc.SetEscapeHTML(false)
 		_ = enc.Encode(doc) // standard error itself failed: there is nowhere left to say so
 		return
 	}
 	lines := strings.Split(strings.TrimRight(msg, "\n"), "\n")
-	fmt.Fprintln(a.err, "halfpot:", plain(lines[0]))
+	fmt.Fprintln(a.err, "halfpot:", view.Clean(lines[0]))
 	for _, line := range lines[1:] {
-		fmt.Fprintln(a.err, "  "+plain(line))
+		fmt.Fprintln(a.err, "  "+view.Clean(line))
 	}
 	for _, h := range hints {
 		if strings.HasPrefix(h, a.self+" ") {
 			h = "try: " + h
 		}
-		fmt.Fprintln(a.err, "  "+plain(h))
+		fmt.Fprintln(a.err, "  "+view.Clean(h))
 	}
 }
 
@@ -156,14 +157,4 @@ func hintsOf(err error) []string {
 func firstLine(s string) string {
 	line, _, _ := strings.Cut(s, "\n")
 	return line
-}
-
-// plain takes control characters out of text that may quote a user's file.
-func plain(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < 0x20 || r >= 0x7f && r < 0xa0 {
-			return '\ufffd'
-		}
-		return r
-	}, s)
 }

@@ -5,6 +5,7 @@ import (
 	"sync"
 	"time"
 
+	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 	"halfpot/optimize"
 )
@@ -45,7 +46,7 @@ func (p *progress) report() func(optimize.Progress) {
 			return
 		}
 		p.last, p.open = now, true
-		fmt.Fprintf(p.a.err, "\r\x1b[K%s", p.line(s, now))
+		fmt.Fprintf(p.a.err, "\r\x1b[K%s", view.Clean(p.line(s, now)))
 	}
 }
 

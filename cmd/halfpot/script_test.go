@@ -22,6 +22,7 @@ import (
 //	newdatabase                go on with an empty database
 //
 // and every script finds the small invented set of files in $FILES.
+// $ESC, $CSI and $RLO are characters that steer a terminal.
 func TestScripts(t *testing.T) {
 	files, err := filepath.Abs(filepath.Join("testdata", "small"))
 	if err != nil {
@@ -37,6 +38,9 @@ func TestScripts(t *testing.T) {
 			e.Values[testingKey{}] = tb
 			e.Setenv("DATABASE_URL", servertest.New(tb))
 			e.Setenv("FILES", files)
+			e.Setenv("ESC", "\x1b")
+			e.Setenv("CSI", "\u009b")
+			e.Setenv("RLO", "\u202e")
 			e.Setenv("HOME", filepath.Join(e.WorkDir, "home"))
 			e.Setenv(testNowVariable, testNow)
 			e.Setenv(testSinceVariable, time.Now().Format(time.RFC3339Nano))

@@ -184,7 +184,7 @@ func (a *app) showResult(r *optimize.Result, chosen bool) error {
 		return err
 	}
 	if !chosen || p.Format == view.JSON {
-		if err := optimize.WriteResult(a.out, r); err != nil {
+		if err := optimize.WriteResult(view.SafeJSON(a.out), r); err != nil {
 			return fmt.Errorf("write the result: %w", err)
 		}
 		return nil

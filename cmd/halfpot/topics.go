@@ -37,6 +37,12 @@ const outputPage = `Results go to standard output, everything else to standard e
   --format table   aligned text for people (the default)
   --format json    one JSON document
   --format csv     the main list as CSV (RFC 4180) with a header row
+  --format exact-csv   the same for programs: text as it stands
+
+A spreadsheet runs a cell that begins with = + - @, a tab or a line break. So csv
+puts an apostrophe before such text (and before one that is there already), and
+halfpot load takes it away again; exact-csv leaves text alone. Characters that
+would steer a terminal are shown as a replacement character, in JSON as \uXXXX.
 
 What scripts may rely on: keys and columns are added, never renamed or moved
 to another meaning. An empty list is []. Money is an object of a decimal string

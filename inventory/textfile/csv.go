@@ -74,7 +74,7 @@ func (r *csvRow) value(field string) (any, bool) {
 	if !ok || i >= len(r.values) {
 		return nil, false
 	}
-	return unprotect(r.values[i]), true
+	return Unprotect(r.values[i]), true
 }
 
 func (r *csvRow) at(field string) (line, column int) {
@@ -82,22 +82,6 @@ func (r *csvRow) at(field string) (line, column int) {
 }
 
 func (r *csvRow) fields() []string { return nil }
-
-// protect keeps a spreadsheet from running a cell as a formula; unprotect
-// takes the apostrophe away again.
-func protect(s string) string {
-	if s != "" && strings.ContainsRune("=+-@\t'", rune(s[0])) {
-		return "'" + s
-	}
-	return s
-}
-
-func unprotect(s string) string {
-	if len(s) > 1 && s[0] == '\'' && strings.ContainsRune("=+-@\t'", rune(s[1])) {
-		return s[1:]
-	}
-	return s
-}
 
 // withoutNotes blanks the lines before the header that begin with "# ", so
 // that the lines below keep their numbers.
@@ -199,7 +183,7 @@ func (b *Batch) header(file int, c *csv.Reader, head []string) (map[string]int, 
 	}
 	names := make([]string, len(head))
 	for i, h := range head {
-		names[i] = strings.NewReplacer(" ", "-", "_", "-").Replace(strings.ToLower(strings.TrimSpace(unprotect(h))))
+		names[i] = strings.NewReplacer(" ", "-", "_", "-").Replace(strings.ToLower(strings.TrimSpace(Unprotect(h))))
 	}
 	k := kindOf(name, names)
 	header := make(map[string]int, len(names))

@@ -20,7 +20,7 @@ func WritePaints(w io.Writer, paints []inventory.Paint) error {
 		if p.Colour != nil {
 			colour = p.Colour.String()
 		}
-		put(p.ID, protect(p.Maker), protect(p.Range), protect(p.Name), protect(p.Code), string(p.Type), colour, unlessZero(p.VolumeSolids), unlessZero(p.Density))
+		put(p.ID, Protect(p.Maker), Protect(p.Range), Protect(p.Name), Protect(p.Code), string(p.Type), colour, unlessZero(p.VolumeSolids), unlessZero(p.Density))
 	})
 }
 
@@ -28,7 +28,7 @@ func WritePaints(w io.Writer, paints []inventory.Paint) error {
 func WriteStandIns(w io.Writer, standIns []inventory.StandIn) error {
 	return writeCSV(w, "stand-ins", len(standIns), func(i int, put func(...string)) {
 		s := standIns[i]
-		put(s.For, s.Use, strconv.Itoa(s.Compromise), yes(s.EitherWay), protect(s.Note))
+		put(s.For, s.Use, strconv.Itoa(s.Compromise), yes(s.EitherWay), Protect(s.Note))
 	})
 }
 
@@ -38,7 +38,7 @@ func WriteProducts(w io.Writer, products []inventory.Product, idx *inventory.Ind
 	return writeCSV(w, "products", len(products), func(i int, put func(...string)) {
 		p := products[i]
 		for _, c := range p.Contents {
-			put(p.ID, protect(p.Name), protect(p.Code), c.Paint, amount(idx, c.Paint, c.Volume), strconv.Itoa(c.Count))
+			put(p.ID, Protect(p.Name), Protect(p.Code), c.Paint, amount(idx, c.Paint, c.Volume), strconv.Itoa(c.Count))
 		}
 	})
 }
@@ -47,7 +47,7 @@ func WriteProducts(w io.Writer, products []inventory.Product, idx *inventory.Ind
 func WriteShops(w io.Writer, shops []inventory.Shop) error {
 	return writeCSV(w, "shops", len(shops), func(i int, put func(...string)) {
 		s := shops[i]
-		put(s.ID, protect(s.Name), s.Currency, moneyText(s.MinOrder))
+		put(s.ID, Protect(s.Name), s.Currency, moneyText(s.MinOrder))
 	})
 }
 
@@ -83,7 +83,7 @@ func WritePots(w io.Writer, pots []inventory.Pot, idx *inventory.Index) error {
 		if p.Opened != nil {
 			opened = formatWhen(*p.Opened)
 		}
-		put(p.ID, p.Paint, p.Product, amount(idx, p.Paint, p.Nominal), "", "", "", opened, cost, protect(p.Place), unlessZeroOf(p.TareGrams, grams))
+		put(p.ID, p.Paint, p.Product, amount(idx, p.Paint, p.Nominal), "", "", "", opened, cost, Protect(p.Place), unlessZeroOf(p.TareGrams, grams))
 	})
 }
 
@@ -105,7 +105,7 @@ func WritePotEvents(w io.Writer, pots []inventory.Pot) error {
 				estimated = "yes"
 			}
 			put(pots[i].ID, strconv.FormatInt(e.ID, 10), string(e.Kind), formatWhen(e.At), volume, fraction,
-				unlessZeroOf(e.GrossGrams, grams), unlessZeroOf(e.TareGrams, grams), estimated, undoes, e.Job, protect(e.Note))
+				unlessZeroOf(e.GrossGrams, grams), unlessZeroOf(e.TareGrams, grams), estimated, undoes, e.Job, Protect(e.Note))
 		}
 	})
 }

@@ -49,8 +49,9 @@ type csvColumns interface {
 
 // writeCSV writes rows, a slice of tagged structs, as RFC 4180 with a header
 // row; lines end in LF, which every reader of the format takes and the usual
-// line tools prefer. A list of words is joined with "; ".
-func writeCSV(w io.Writer, rows any) error {
+// line tools prefer. A list of words is joined with "; ". Every cell of words
+// goes through text.
+func writeCSV(w io.Writer, rows any, text func(string) string) error {
 	v := reflect.ValueOf(rows)
 	if v.Kind() != reflect.Slice {
 		return fmt.Errorf("csv needs a list, not %s", v.Type()) // a mistake in this program
@@ -75,7 +76,7 @@ func writeCSV(w io.Writer, rows any) error {
 		record = record[:0]
 		for _, f := range fs {
 			if f.key != "" {
-				record = append(record, csvCells(f.of(v.Index(i)))...)
+				record = append(record, csvCells(f.of(v.Index(i)), text)...)
 			}
 		}
 		if err := cw.Write(record); err != nil {
@@ -86,16 +87,19 @@ func writeCSV(w io.Writer, rows any) error {
 	return cw.Error()
 }
 
-func csvCells(v any) []string {
+func csvCells(v any, text func(string) string) []string {
 	switch v := v.(type) {
 	case csvColumns:
 		return v.CSVValues()
 	case csvValue:
 		return []string{v.CSVValue()}
 	case []string:
-		return []string{strings.Join(v, "; ")}
+		return []string{text(strings.Join(v, "; "))}
 	case *int:
 		return []string{render(v, Style{})}
+	}
+	if k := reflect.ValueOf(v); k.Kind() == reflect.String {
+		return []string{text(k.String())}
 	}
 	return []string{fmt.Sprint(v)}
 }

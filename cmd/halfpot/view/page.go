@@ -23,7 +23,7 @@ func (p *Page) Style() Style { return p.style }
 // Heading starts a part, with a blank line before it unless it is the first.
 func (p *Page) Heading(format string, a ...any) {
 	p.Gap()
-	p.b.WriteString(p.style.Bold(clean(fmt.Sprintf(format, a...))) + "\n")
+	p.b.WriteString(p.style.Bold(Clean(fmt.Sprintf(format, a...))) + "\n")
 }
 
 // Gap puts one blank line between parts.
@@ -36,20 +36,20 @@ func (p *Page) Gap() {
 // Line writes one line, wrapped at the width of the terminal, or at 96 cells
 // where there is none; a wrapped line hangs under its first word.
 func (p *Page) Line(format string, a ...any) {
-	for _, line := range wrap(clean(fmt.Sprintf(format, a...)), p.measure()) {
+	for _, line := range wrap(Clean(fmt.Sprintf(format, a...)), p.measure()) {
 		p.b.WriteString(line + "\n")
 	}
 }
 
 // Note writes a line that matters less.
 func (p *Page) Note(format string, a ...any) {
-	for _, line := range wrap(clean(fmt.Sprintf(format, a...)), p.measure()) {
+	for _, line := range wrap(Clean(fmt.Sprintf(format, a...)), p.measure()) {
 		p.b.WriteString(p.style.Dim(line) + "\n")
 	}
 }
 
 // Raw writes a line as it stands: a command to paste must not be broken.
-func (p *Page) Raw(line string) { p.b.WriteString(clean(line) + "\n") }
+func (p *Page) Raw(line string) { p.b.WriteString(Clean(line) + "\n") }
 
 func (p *Page) measure() int {
 	if p.width > 20 {
@@ -74,16 +74,4 @@ func wrap(text string, width int) []string {
 		}
 	}
 	return append(lines, line)
-}
-
-// clean takes out what would steer a terminal: names come from files that
-// others may have written.
-func clean(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case r < 0x20, r >= 0x7f && r < 0xa0, r >= 0x202a && r <= 0x202e, r >= 0x2066 && r <= 0x2069:
-			return '\ufffd'
-		}
-		return r
-	}, s)
 }

@@ -150,9 +150,9 @@ func render(v any, s Style) string {
 	case Cell:
 		return v.Cell(s)
 	case string:
-		return clean(v)
+		return Clean(v)
 	case []string:
-		return clean(strings.Join(v, ", "))
+		return Clean(strings.Join(v, ", "))
 	case bool:
 		if v {
 			return "yes"
@@ -166,5 +166,5 @@ func render(v any, s Style) string {
 		}
 		return strconv.Itoa(*v)
 	}
-	return clean(fmt.Sprint(v))
+	return Clean(fmt.Sprint(v))
 }

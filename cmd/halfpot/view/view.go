@@ -12,6 +12,10 @@
 //		Left view.Amount `json:"left" table:"left"`
 //	}
 //
+// Text from files and people can't command what shows it: see safe.go. In CSV
+// a cell of text that a spreadsheet would run gets an apostrophe before it, the
+// same that package textfile takes away again; ExactCSV is without.
+//
 // Promise to scripts: keys are added, never renamed; an empty list is [];
 // money is an object of a decimal string and a currency; a volume is an object of
 // numbers with the unit in the key.
@@ -25,6 +29,8 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+
+	"halfpot/inventory/textfile"
 )
 
 // Format is how a result is written.
@@ -34,10 +40,13 @@ const (
 	Text Format = "table" // aligned text for people
 	JSON Format = "json"
 	CSV  Format = "csv"
+	// ExactCSV is CSV without the apostrophe that keeps a spreadsheet from
+	// running a cell.
+	ExactCSV Format = "exact-csv"
 )
 
 // Formats lists the legal formats in the order help shows them.
-var Formats = []Format{Text, JSON, CSV}
+var Formats = []Format{Text, JSON, CSV, ExactCSV}
 
 // ParseFormat turns what was typed into a Format; it names the legal ones
 // where it can't.
@@ -45,7 +54,7 @@ func ParseFormat(s string) (Format, error) {
 	if f := Format(strings.ToLower(s)); slices.Contains(Formats, f) {
 		return f, nil
 	}
-	return "", fmt.Errorf("--format %q: expected table, json or csv", s)
+	return "", fmt.Errorf("--format %q: expected table, json, csv or exact-csv", s)
 }
 
 // Printer writes results to one place in one form.
@@ -54,6 +63,8 @@ type Printer struct {
 	Format Format
 	Style  Style
 	Width  int // columns of the terminal; 0: no limit
+	// Terminal says that Out is one: then even exact CSV carries no controls.
+	Terminal bool
 }
 
 // List writes rows, a slice of tagged structs. In text, empty stands for an
@@ -78,7 +89,13 @@ func (p *Printer) Show(doc, rows any, text func(*Page)) error {
 	case JSON:
 		err = writeJSON(w, doc)
 	case CSV:
-		err = writeCSV(w, rows)
+		err = writeCSV(w, rows, func(s string) string { return cleanCell(textfile.Protect(s)) })
+	case ExactCSV:
+		text := func(s string) string { return s }
+		if p.Terminal {
+			text = cleanCell
+		}
+		err = writeCSV(w, rows, text)
 	default:
 		page := &Page{style: p.Style, width: p.Width}
 		text(page)
@@ -94,7 +111,7 @@ func (p *Printer) Show(doc, rows any, text func(*Page)) error {
 }
 
 func writeJSON(w io.Writer, doc any) error {
-	enc := json.NewEncoder(w)
+	enc := json.NewEncoder(SafeJSON(w))
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
 	return enc.Encode(emptyLists(doc))

@@ -198,7 +198,7 @@ func TestParseFormat(t *testing.T) {
 		t.Errorf("got %v, %v", f, err)
 	}
 	_, err := ParseFormat("xml")
-	if err == nil || !strings.Contains(err.Error(), "table, json or csv") {
+	if err == nil || !strings.Contains(err.Error(), "table, json, csv or exact-csv") {
 		t.Errorf("got %v, want the legal formats named", err)
 	}
 }
