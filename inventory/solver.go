@@ -7,7 +7,7 @@ import (
 	"halfpot/optimize"
 )
 
-// Solver answers a purchase problem; optimize.Solve with its options bound is
+// Solver answers a purchase problem; exact.Solve with its options bound is
 // one. The functions that explain a plan ask it changed questions.
 type Solver func(context.Context, *optimize.Problem) (*optimize.Result, error)
 

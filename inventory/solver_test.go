@@ -5,10 +5,11 @@ import (
 	"testing"
 
 	"halfpot/optimize"
+	"halfpot/optimize/exact"
 )
 
 func realSolve(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
-	return optimize.Solve(ctx, p, optimize.SolveOptions{Threads: 1})
+	return exact.Solve(ctx, p, exact.Options{Threads: 1})
 }
 
 // The whole line with the real solver: same money as brute force under every

@@ -1,31 +1,21 @@
-package optimize
+package optimize_test
 
 import (
 	"encoding/json"
 	"math/rand/v2"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
-)
 
-// bruteCases gives tiny problems with their best plans (nil: none), n in all.
-func bruteCases(t *testing.T, n int, each func(seed uint64, p *Problem, best *Result)) {
-	t.Helper()
-	for seed := uint64(0); n > 0; seed++ {
-		p := odd(seed)
-		if err := p.Validate(); err != nil {
-			t.Fatalf("seed %d: %v", seed, err)
-		}
-		if best, ok := brute(p); ok {
-			each(seed, p, best)
-			n--
-		}
-	}
-}
+	"halfpot/optimize"
+	"halfpot/optimize/internal/testkit"
+	"halfpot/optimize/problemfile"
+)
 
 func TestCheckAcceptsBruteForcePlans(t *testing.T) {
 	plans, none, budgets := 0, 0, 0
-	bruteCases(t, 600, func(seed uint64, p *Problem, best *Result) {
+	testkit.BruteCases(t, 600, func(seed uint64, p *optimize.Problem, best *optimize.Result) {
 		if best == nil {
 			none++
 			return
@@ -34,7 +24,7 @@ func TestCheckAcceptsBruteForcePlans(t *testing.T) {
 		if p.Rules.Budget != nil {
 			budgets++
 		}
-		if err := Check(p, best); err != nil {
+		if err := optimize.Check(p, best); err != nil {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
 	})
@@ -49,7 +39,7 @@ func TestCheckAcceptsBruteForcePlans(t *testing.T) {
 func TestCheckCatchesMutations(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	mutations, kinds := 0, map[string]int{}
-	bruteCases(t, 600, func(seed uint64, p *Problem, best *Result) {
+	testkit.BruteCases(t, 600, func(seed uint64, p *optimize.Problem, best *optimize.Result) {
 		for range 4 {
 			if best == nil {
 				return
@@ -60,7 +50,7 @@ func TestCheckCatchesMutations(t *testing.T) {
 			}
 			mutations++
 			kinds[name]++
-			if err := Check(p, wrong); err == nil {
+			if err := optimize.Check(p, wrong); err == nil {
 				was, _ := json.Marshal(best)
 				is, _ := json.Marshal(wrong)
 				problem, _ := json.Marshal(p)
@@ -76,7 +66,7 @@ func TestCheckCatchesMutations(t *testing.T) {
 	}
 }
 
-func clone(r *Result) *Result {
+func clone(r *optimize.Result) *optimize.Result {
 	c := *r
 	totals := *r.Totals
 	c.Totals = &totals
@@ -86,7 +76,7 @@ func clone(r *Result) *Result {
 }
 
 // mutate changes one thing; nil where this plan has no such thing.
-func mutate(rng *rand.Rand, p *Problem, best *Result) (string, *Result) {
+func mutate(rng *rand.Rand, p *optimize.Problem, best *optimize.Result) (string, *optimize.Result) {
 	r := clone(best)
 	delta := []int64{-1, 1, 1000, -r.Totals.Objective, 1 << 62}[rng.IntN(5)]
 	drop := func(n int) int { return rng.IntN(max(n, 1)) }
@@ -112,8 +102,8 @@ func mutate(rng *rand.Rand, p *Problem, best *Result) (string, *Result) {
 		return "unknown option", r
 	case 3: // another option of the need, with other uses or points
 		for i, c := range r.Choices {
-			need := p.Needs[slices.IndexFunc(p.Needs, func(n Need) bool { return n.ID == c.Need })]
-			was := need.Options[slices.IndexFunc(need.Options, func(o Option) bool { return o.ID == c.Option })]
+			need := p.Needs[slices.IndexFunc(p.Needs, func(n optimize.Need) bool { return n.ID == c.Need })]
+			was := need.Options[slices.IndexFunc(need.Options, func(o optimize.Option) bool { return o.ID == c.Option })]
 			for _, o := range need.Options {
 				if o.Compromise != was.Compromise || !reflect.DeepEqual(volumes(o), volumes(was)) {
 					r.Choices[i].Option = o.ID
@@ -167,7 +157,7 @@ func mutate(rng *rand.Rand, p *Problem, best *Result) (string, *Result) {
 		r.Shops[drop(len(r.Shops))].Goods += delta
 		return "bill's goods changed", r
 	case 11:
-		r.Shops = append(r.Shops, ShopBill{Shop: p.Shops[drop(len(p.Shops))].ID})
+		r.Shops = append(r.Shops, optimize.ShopBill{Shop: p.Shops[drop(len(p.Shops))].ID})
 		return "bill added", r
 	case 12:
 		total := []*int64{&r.Totals.Goods, &r.Totals.Delivery, &r.Totals.Points, &r.Totals.Boxes,
@@ -184,7 +174,7 @@ func mutate(rng *rand.Rand, p *Problem, best *Result) (string, *Result) {
 		r.Paints = r.Paints[:drop(len(r.Paints))]
 		return "balances cut", r
 	case 15:
-		r.Status = []Status{Feasible, Infeasible, Unsolved, "", "Optimal"}[rng.IntN(5)]
+		r.Status = []optimize.Status{optimize.Feasible, optimize.Infeasible, optimize.Unsolved, "", "Optimal"}[rng.IntN(5)]
 		return "status changed", r
 	case 16:
 		r.ProvenLevels += int(delta)
@@ -201,8 +191,8 @@ func mutate(rng *rand.Rand, p *Problem, best *Result) (string, *Result) {
 		}
 		// A group worth nothing and without needs may be listed or not.
 		for i, id := range r.Finished {
-			raised := slices.ContainsFunc(p.Needs, func(n Need) bool { return n.Group == id })
-			worth := slices.ContainsFunc(p.Groups, func(g Group) bool { return g.ID == id && g.Worth > 0 })
+			raised := slices.ContainsFunc(p.Needs, func(n optimize.Need) bool { return n.Group == id })
+			worth := slices.ContainsFunc(p.Groups, func(g optimize.Group) bool { return g.ID == id && g.Worth > 0 })
 			if raised || worth {
 				r.Finished = slices.Delete(r.Finished, i, i+1)
 				return "finished dropped", r
@@ -215,7 +205,7 @@ func mutate(rng *rand.Rand, p *Problem, best *Result) (string, *Result) {
 	}
 }
 
-func volumes(o Option) map[string]int64 {
+func volumes(o optimize.Option) map[string]int64 {
 	v := map[string]int64{}
 	for _, u := range o.Uses {
 		if u.UL > 0 {
@@ -227,8 +217,8 @@ func volumes(o Option) map[string]int64 {
 
 // TestCheckCatchesWrongPlans builds plans that add up, but break a constraint.
 func TestCheckCatchesWrongPlans(t *testing.T) {
-	read := func() *Problem {
-		p, err := parseProblem(small)
+	read := func() *optimize.Problem {
+		p, err := problemfile.Read(strings.NewReader(testkit.Small))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -236,43 +226,43 @@ func TestCheckCatchesWrongPlans(t *testing.T) {
 		return p
 	}
 	p := read()
-	right := &Result{Status: Feasible, Currency: "EUR",
-		Choices: []Choice{{"coats", "bone"}},
-		Buy:     []Purchase{{"pot", "corner", 2}},
-		Shops:   []ShopBill{{"corner", 590, 395}},
-		Paints:  []PaintBalance{{"bone", 500, 900, 34000, 33600}, {"ochre", 0, 0, 0, 0}},
-		Totals:  &Totals{Goods: 590, Delivery: 395, Boxes: 2, ShopsUsed: 1, Objective: 985, Bound: 900},
+	right := &optimize.Result{Status: optimize.Feasible, Currency: "EUR",
+		Choices: []optimize.Choice{{Need: "coats", Option: "bone"}},
+		Buy:     []optimize.Purchase{{Product: "pot", Shop: "corner", Count: 2}},
+		Shops:   []optimize.ShopBill{{Shop: "corner", Goods: 590, Fee: 395}},
+		Paints:  []optimize.PaintBalance{{Paint: "bone", HaveUL: 500, NeedUL: 900, BuyUL: 34000, LeftUL: 33600}, {Paint: "ochre", HaveUL: 0, NeedUL: 0, BuyUL: 0, LeftUL: 0}},
+		Totals:  &optimize.Totals{Goods: 590, Delivery: 395, Boxes: 2, ShopsUsed: 1, Objective: 985, Bound: 900},
 	}
-	if err := Check(p, right); err != nil {
+	if err := optimize.Check(p, right); err != nil {
 		t.Fatal(err)
 	}
 	one, zero, thousand := int64(1), int64(0), int64(984)
-	for name, change := range map[string]func(p *Problem, r *Result){
-		"over a limit":      func(p *Problem, _ *Result) { p.Offers[0].Limit = &one },
-		"none there":        func(p *Problem, _ *Result) { p.Offers[0].Limit = &zero },
-		"under the minimum": func(p *Problem, _ *Result) { p.Shops[0].MinOrder = 591 },
-		"too many shops":    func(p *Problem, _ *Result) { p.Rules.MaxShops = &zero },
-		"over the budget": func(p *Problem, r *Result) {
+	for name, change := range map[string]func(p *optimize.Problem, r *optimize.Result){
+		"over a limit":      func(p *optimize.Problem, _ *optimize.Result) { p.Offers[0].Limit = &one },
+		"none there":        func(p *optimize.Problem, _ *optimize.Result) { p.Offers[0].Limit = &zero },
+		"under the minimum": func(p *optimize.Problem, _ *optimize.Result) { p.Shops[0].MinOrder = 591 },
+		"too many shops":    func(p *optimize.Problem, _ *optimize.Result) { p.Rules.MaxShops = &zero },
+		"over the budget": func(p *optimize.Problem, r *optimize.Result) {
 			p.Rules.Budget = &thousand
 			r.Finished, r.Totals.Worth, r.Totals.WorthBound = []string{"first"}, 8, 8
 		},
-		"too little paint": func(p *Problem, r *Result) {
+		"too little paint": func(p *optimize.Problem, r *optimize.Result) {
 			p.Needs[0].Options[0].Uses[0].UL = 34501
 			r.Paints[0].NeedUL, r.Paints[0].LeftUL = 34501, -1
 		},
-		"a match broken": func(p *Problem, r *Result) {
-			p.Needs = append(p.Needs, Need{ID: "straps", Match: "m", Options: p.Needs[0].Options})
-			r.Choices = append(r.Choices, Choice{"straps", "mixed"})
+		"a match broken": func(p *optimize.Problem, r *optimize.Result) {
+			p.Needs = append(p.Needs, optimize.Need{ID: "straps", Match: "m", Options: p.Needs[0].Options})
+			r.Choices = append(r.Choices, optimize.Choice{Need: "straps", Option: "mixed"})
 		},
-		"a match with no such option": func(p *Problem, r *Result) {
-			p.Needs = append(p.Needs, Need{ID: "straps", Match: "m", Options: []Option{{ID: "other"}}})
-			r.Choices = append(r.Choices, Choice{"straps", "other"})
+		"a match with no such option": func(p *optimize.Problem, r *optimize.Result) {
+			p.Needs = append(p.Needs, optimize.Need{ID: "straps", Match: "m", Options: []optimize.Option{{ID: "other"}}})
+			r.Choices = append(r.Choices, optimize.Choice{Need: "straps", Option: "other"})
 		},
-		"no choice":            func(_ *Problem, r *Result) { r.Choices = nil },
-		"a bound too high":     func(_ *Problem, r *Result) { r.Totals.Bound = 986 },
-		"a proof that is none": func(_ *Problem, r *Result) { r.ProvenLevels = 1 },
-		"reasons":              func(_ *Problem, r *Result) { r.Reasons = []Reason{{Kind: "need"}} },
-		"wrapping round": func(p *Problem, r *Result) {
+		"no choice":            func(_ *optimize.Problem, r *optimize.Result) { r.Choices = nil },
+		"a bound too high":     func(_ *optimize.Problem, r *optimize.Result) { r.Totals.Bound = 986 },
+		"a proof that is none": func(_ *optimize.Problem, r *optimize.Result) { r.ProvenLevels = 1 },
+		"reasons":              func(_ *optimize.Problem, r *optimize.Result) { r.Reasons = []optimize.Reason{{Kind: "need"}} },
+		"wrapping round": func(p *optimize.Problem, r *optimize.Result) {
 			p.Offers[0].Price = 1 << 40
 			r.Buy[0].Count = 1 << 24
 			r.Shops[0].Goods, r.Shops[0].Fee = 0, 395
@@ -280,14 +270,14 @@ func TestCheckCatchesWrongPlans(t *testing.T) {
 	} {
 		p, r := read(), clone(right)
 		change(p, r)
-		if err := Check(p, r); err == nil {
+		if err := optimize.Check(p, r); err == nil {
 			t.Errorf("%s: not caught", name)
 		}
 	}
-	for name, r := range map[string]*Result{"nothing": nil, "empty": {}, "no plan": {Status: Optimal, Currency: "EUR", ProvenLevels: 4},
-		"bare totals":             {Status: Optimal, Currency: "EUR", ProvenLevels: 4, Totals: &Totals{}},
-		"reasons without a proof": {Status: Unsolved, Currency: "EUR", Reasons: []Reason{{Kind: "need"}}}} {
-		if Check(p, r) == nil {
+	for name, r := range map[string]*optimize.Result{"nothing": nil, "empty": {}, "no plan": {Status: optimize.Optimal, Currency: "EUR", ProvenLevels: 4},
+		"bare totals":             {Status: optimize.Optimal, Currency: "EUR", ProvenLevels: 4, Totals: &optimize.Totals{}},
+		"reasons without a proof": {Status: optimize.Unsolved, Currency: "EUR", Reasons: []optimize.Reason{{Kind: "need"}}}} {
+		if optimize.Check(p, r) == nil {
 			t.Errorf("%s: not caught", name)
 		}
 	}

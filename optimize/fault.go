@@ -45,26 +45,22 @@ func (e *InvalidError) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-func (e *InvalidError) add(f Fault) {
-	if len(e.Faults) == mostFaults {
+// Full says whether a further fault would only be counted.
+func (e *InvalidError) Full() bool { return len(e.Faults) == mostFaults }
+
+// Add notes one more fault.
+func (e *InvalidError) Add(f Fault) {
+	if e.Full() {
 		e.More++
 		return
 	}
 	e.Faults = append(e.Faults, f)
 }
 
-// orNil keeps an empty list from being taken for an error.
-func (e *InvalidError) orNil() error {
+// OrNil is e where there is any fault, and else nil: it keeps an empty list from being taken for an error.
+func (e *InvalidError) OrNil() error {
 	if len(e.Faults) == 0 {
 		return nil
 	}
 	return e
-}
-
-// quote shows an id from a file in a message, shortened if it is very long.
-func quote(s string) string {
-	if runes := []rune(s); len(runes) > 60 {
-		return fmt.Sprintf("%q...", string(runes[:60]))
-	}
-	return fmt.Sprintf("%q", s)
 }

@@ -1,11 +1,19 @@
 package optimize
 
-import "fmt"
+import (
+	"fmt"
+
+	"halfpot/optimize/internal/words"
+)
 
 // mostAmount bounds every sum of money, volume, points or worth that a plan
 // can reach. It leaves room in an int64 for a solver's scaling, and keeps
 // each amount exact in the float64 that JSON readers elsewhere use.
 const mostAmount = 1 << 52
+
+// MostBoxes is more boxes of an offer than any plan of a problem that Validate
+// accepts has a use for.
+const MostBoxes = 1 << 28
 
 // Validate says whether the problem keeps the rules of the format: ids
 // present, unique and known, amounts in range, delivery bands in order, and
@@ -15,7 +23,7 @@ const mostAmount = 1 << 52
 func (p *Problem) Validate() error {
 	v := validator{p: p}
 	if c := p.Currency; len(c) != 3 || !upper(c[0]) || !upper(c[1]) || !upper(c[2]) {
-		v.fault("currency", "found %s, expected three capital letters of ISO 4217 such as EUR", quote(c))
+		v.fault("currency", "found %s, expected three capital letters of ISO 4217 such as EUR", words.Quote(c))
 	}
 	v.paints()
 	v.groups()
@@ -27,7 +35,7 @@ func (p *Problem) Validate() error {
 	if len(v.err.Faults) == 0 {
 		v.sums()
 	}
-	return v.err.orNil()
+	return v.err.OrNil()
 }
 
 func upper(c byte) bool { return 'A' <= c && c <= 'Z' }
@@ -39,7 +47,7 @@ type validator struct {
 }
 
 func (v *validator) fault(path, format string, args ...any) {
-	v.err.add(Fault{Path: path, Text: fmt.Sprintf(format, args...)})
+	v.err.Add(Fault{Path: path, Text: fmt.Sprintf(format, args...)})
 }
 
 // index notes an id of a list and refuses empty and repeated ones. The path
@@ -50,7 +58,7 @@ func (v *validator) index(seen map[string]int, id string, i int, list string) {
 		return
 	}
 	if first, ok := seen[id]; ok {
-		v.fault(fmt.Sprintf("%s[%d].id", list, i), "%s is the id of %s[%d] already; ids must be unique", quote(id), list, first)
+		v.fault(fmt.Sprintf("%s[%d].id", list, i), "%s is the id of %s[%d] already; ids must be unique", words.Quote(id), list, first)
 		return
 	}
 	seen[id] = i
@@ -89,7 +97,7 @@ func (v *validator) needs() {
 		}
 		// Groups may be left out whole; then a need's group is only a label.
 		if _, ok := v.group[need.Group]; !ok && need.Group != "" && len(v.p.Groups) > 0 {
-			v.fault(fmt.Sprintf("needs[%d].group", n), "there is no group %s in groups", quote(need.Group))
+			v.fault(fmt.Sprintf("needs[%d].group", n), "there is no group %s in groups", words.Quote(need.Group))
 		}
 		if len(need.Options) == 0 {
 			v.fault(fmt.Sprintf("needs[%d].options", n), "found none, expected at least one option")
@@ -126,7 +134,7 @@ func (v *validator) options(n int, options []Option) {
 		case option.ID == "":
 			v.fault(fmt.Sprintf("needs[%d].options[%d].id", n, o), "found an empty id, expected at least one character")
 		case at >= 0:
-			v.fault(fmt.Sprintf("needs[%d].options[%d].id", n, o), "%s is the id of options[%d] already; ids must be unique within a need", quote(option.ID), at)
+			v.fault(fmt.Sprintf("needs[%d].options[%d].id", n, o), "%s is the id of options[%d] already; ids must be unique within a need", words.Quote(option.ID), at)
 		}
 		if option.Compromise < 0 {
 			v.atLeast(0, option.Compromise, "needs[%d].options[%d].compromise", n, o)
@@ -145,7 +153,7 @@ func (v *validator) uses(n, o int, uses []Use) {
 			v.atLeast(0, use.UL, "needs[%d].options[%d].uses[%d].ul", n, o, u)
 		}
 		if _, ok := v.paint[use.Paint]; !ok {
-			v.fault(fmt.Sprintf("needs[%d].options[%d].uses[%d].paint", n, o, u), "there is no paint %s in paints", quote(use.Paint))
+			v.fault(fmt.Sprintf("needs[%d].options[%d].uses[%d].paint", n, o, u), "there is no paint %s in paints", words.Quote(use.Paint))
 			continue
 		}
 		twice := seen[use.Paint]
@@ -157,7 +165,7 @@ func (v *validator) uses(n, o int, uses []Use) {
 			}
 		}
 		if twice {
-			v.fault(fmt.Sprintf("needs[%d].options[%d].uses[%d].paint", n, o, u), "%s is used in this option already; an option names a paint once", quote(use.Paint))
+			v.fault(fmt.Sprintf("needs[%d].options[%d].uses[%d].paint", n, o, u), "%s is used in this option already; an option names a paint once", words.Quote(use.Paint))
 		}
 	}
 }
@@ -171,7 +179,7 @@ func (v *validator) products() {
 		}
 		for c, content := range product.Contents {
 			if _, ok := v.paint[content.Paint]; !ok {
-				v.fault(fmt.Sprintf("products[%d].contents[%d].paint", i, c), "there is no paint %s in paints", quote(content.Paint))
+				v.fault(fmt.Sprintf("products[%d].contents[%d].paint", i, c), "there is no paint %s in paints", words.Quote(content.Paint))
 			}
 			if content.UL < 1 {
 				v.atLeast(1, content.UL, "products[%d].contents[%d].ul", i, c)
@@ -210,15 +218,15 @@ func (v *validator) offers() {
 	for k, offer := range v.p.Offers {
 		product, ok := v.product[offer.Product]
 		if !ok {
-			v.fault(fmt.Sprintf("offers[%d].product", k), "there is no product %s in products", quote(offer.Product))
+			v.fault(fmt.Sprintf("offers[%d].product", k), "there is no product %s in products", words.Quote(offer.Product))
 		}
 		shop, known := v.shop[offer.Shop]
 		if !known {
-			v.fault(fmt.Sprintf("offers[%d].shop", k), "there is no shop %s in shops", quote(offer.Shop))
+			v.fault(fmt.Sprintf("offers[%d].shop", k), "there is no shop %s in shops", words.Quote(offer.Shop))
 		}
 		if ok && known {
 			if first, twice := seen[pair{product, shop}]; twice {
-				v.fault(fmt.Sprintf("offers[%d]", k), "offers[%d] is for product %s at shop %s already; one offer for a pair", first, quote(offer.Product), quote(offer.Shop))
+				v.fault(fmt.Sprintf("offers[%d]", k), "offers[%d] is for product %s at shop %s already; one offer for a pair", first, words.Quote(offer.Product), words.Quote(offer.Shop))
 			} else {
 				seen[pair{product, shop}] = k
 			}

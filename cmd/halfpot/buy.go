@@ -10,6 +10,7 @@ import (
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 	"halfpot/optimize"
+	"halfpot/optimize/exact"
 )
 
 type buyOptions struct {
@@ -143,7 +144,7 @@ func (a *app) solver(currency string) (solve inventory.Solver, done func()) {
 	bar := a.newProgress(currency)
 	return func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
 		begun := a.now()
-		r, err := optimize.Solve(ctx, p, optimize.SolveOptions{Progress: bar.report()})
+		r, err := exact.Solve(ctx, p, exact.Options{Progress: bar.report()})
 		if r != nil {
 			r.Seconds = a.now().Sub(begun).Seconds()
 		}

@@ -3,9 +3,10 @@ package main
 import (
 	"fmt"
 
-	"github.com/spf13/cobra"
+	"halfpot/optimize/generate"
+	"halfpot/optimize/problemfile"
 
-	"halfpot/optimize"
+	"github.com/spf13/cobra"
 )
 
 // problemSizes are the sizes of generated problems, from small to large.
@@ -26,14 +27,14 @@ threshold a shop, no minimum orders.`,
 		Hidden:  true,
 		Args:    cobra.ExactArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			shape, ok := optimize.NamedShape(args[0])
+			shape, ok := generate.Named(args[0])
 			if !ok {
 				return usagef("there is no size %q: expected %s", args[0], oneOf(problemSizes))
 			}
 			if plain {
-				shape = optimize.Plain(shape)
+				shape = generate.Plain(shape)
 			}
-			if err := optimize.WriteProblem(a.out, optimize.Generate(seed, shape)); err != nil {
+			if err := problemfile.Write(a.out, generate.Problem(seed, shape)); err != nil {
 				return fmt.Errorf("write the problem: %w", err)
 			}
 			return nil

@@ -15,6 +15,8 @@ import (
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 	"halfpot/optimize"
+	"halfpot/optimize/exact"
+	"halfpot/optimize/problemfile"
 )
 
 type solveOptions struct {
@@ -91,7 +93,7 @@ func (a *app) solve(ctx context.Context, o solveOptions, chosen bool) error {
 		defer cancel()
 	}
 	bar := a.newProgress(problem.Currency)
-	r, err := optimize.Solve(searched, problem, optimize.SolveOptions{Threads: o.threads, Progress: bar.report()})
+	r, err := exact.Solve(searched, problem, exact.Options{Threads: o.threads, Progress: bar.report()})
 	bar.end()
 	if err != nil {
 		return err
@@ -133,7 +135,7 @@ func (a *app) readProblem(path string) (*optimize.Problem, error) {
 		defer f.Close()
 		in = f
 	}
-	p, err := optimize.ReadProblem(in)
+	p, err := problemfile.Read(in)
 	if invalid, ok := errors.AsType[*optimize.InvalidError](err); ok {
 		return nil, &usageError{msg: name + ": " + strings.ReplaceAll(invalid.Error(), "\n", "\n"+name+": ")}
 	}
@@ -184,7 +186,7 @@ func (a *app) showResult(r *optimize.Result, chosen bool) error {
 		return err
 	}
 	if !chosen || p.Format == view.JSON {
-		if err := optimize.WriteResult(view.SafeJSON(a.out), r); err != nil {
+		if err := problemfile.WriteResult(view.SafeJSON(a.out), r); err != nil {
 			return fmt.Errorf("write the result: %w", err)
 		}
 		return nil
@@ -223,7 +225,7 @@ func (o solveOptions) writeLP(p *optimize.Problem, worth *int64) error {
 			continue
 		}
 		if err := writeFile(file.path, func(w io.Writer) error {
-			return optimize.WriteLP(w, p, optimize.LPOptions{Strong: file.strong, Worth: worth})
+			return problemfile.WriteLP(w, p, problemfile.LPOptions{Strong: file.strong, Worth: worth})
 		}); err != nil {
 			return err
 		}

@@ -1,0 +1,157 @@
+// Package exact finds the cheapest purchase and proves that none is cheaper.
+//
+// Solve finds a plan that is least, in this order, in: money (goods, delivery
+// and the price put on compromises), compromise points, boxes, and shops used.
+// Under a budget, the greatest worth of finished groups comes before all of
+// these. It does no I/O and reads no clock: limits come in through the context.
+// What it returns has passed optimize.Check. MEASURED.md beside this file says
+// how fast it is and what was tried without gain.
+//
+// The rest of this comment is the method, in the order in which a problem goes
+// through it, and names the files that hold each step.
+//
+// # The model
+//
+// compile (model.go, reduce.go, units.go) lays the problem out as flat arrays.
+// Needs of one match label become one need, which is exact since their volumes
+// add up; options and uses that can't matter are dropped. A domain (domain.go)
+// is what a node of the search still allows; propagation works out what follows
+// from it: sure demand of each paint, boxes that must hold it, bands a shop can
+// reach, the number of shops. A problem that is nothing but set covering goes to
+// optimize/setcover (cover.go).
+//
+// # The lower bound
+//
+// (layout.go, bound.go, knapsack.go, curve.go, reach.go.) Suppose each need could
+// pay a fixed amount for being met, and each paint asked a price for being there.
+// Whatever amounts we choose, no plan can cost less than what the needs pay in
+// all, minus what the shops could earn beyond their costs by serving those who
+// pay most. That is Lagrangian relaxation, and the amounts are its multipliers.
+// Such a sum is easy to work out, because every shop can be looked at by itself:
+// which boxes would earn more than they cost, is that worth the delivery charge,
+// and which delivery band would it choose? The art is in choosing the multipliers
+// so that the sum is as large as possible. Two things make ours larger than the
+// linear relaxation that general solvers start from:
+//
+//   - A shop is decided whole: used or not, and reaching a band or not. The linear
+//     relaxation uses a tenth of a shop at a tenth of its charge. For a band with a
+//     threshold the boxes just below being worth while are added in the order of
+//     loss per price (a continuous knapsack, curve.go), and with boxes already
+//     certain only order values that sums of prices can give count (reach.go).
+//   - A paint is decided whole. What is left of a paint serves only so many of the
+//     needs that would do with it; which ones is a small knapsack, solved exactly
+//     (knapsack.go). Mostly one more box serves them all. Where it may not, the
+//     paint picks by itself how many pots it pays for, at one amount a pot, and
+//     whom they serve: a knapsack for every number of pots. The linear relaxation
+//     buys 1.3 pots there. Boxes are counted in units (units.go), so that a set
+//     with two pots of a paint counts twice; how much a unit holds at most is
+//     worked out anew for each node. Of a paint that is sure to take many pots a
+//     unit may be part of a pot, its numbers of units are looked at in runs, and
+//     its row is scaled, since hundreds of units would drown the rows of needs out.
+//
+// Multipliers are raised in two ways: one need at a time until something would
+// pay (lift.go: dual ascent, Erlenkotter 1978, and its condensed dual, which keeps
+// one amount a need instead of one a need and option), and all together along an
+// averaged violation (ascent.go: volume algorithm, Barahona & Anbil 2000). How
+// well the volume algorithm converges at every node decides how large the tree
+// gets: with half the steps a node's bound may lie lower by a third of the gap.
+// One badly scaled row is enough to hold it up, so look at the violations first
+// when a search stalls. The dual ascent is played through again and again between
+// the steps: it finds the last little at once, which is all that the later levels
+// of the objective weigh.
+//
+// # Why it is a proof
+//
+// All multipliers are whole multiples of one power of two, costs are whole
+// numbers, and every sum stays below 2^53 of those multiples, so the
+// floating-point sums are exact. Money, points, boxes and shops are searched as
+// one number in which each outweighs all that follow it; where that number would
+// be too large, the levels are searched one after the other (phases.go).
+//
+// # The tree
+//
+// (search.go, fix.go, branch.go, estimate.go, shrink.go.) The open node with the
+// least bound is worked on next, four at a time whatever the number of threads, so
+// the answer does not depend on it. A node is bounded, choices that would lift its
+// bound past the incumbent are ruled out by reduced cost (fix.go), and it is
+// branched on: shops and bands first, then whether a paint is bought and how many
+// pots of it, which offer sells it, and who uses what is on the shelf. Needs that
+// have an option which takes nothing scarce are settled at once. Branches are
+// guessed at by playing the dual ascent through around the paint (estimate.go),
+// the best few tried out (strong branching), and what trying brought is remembered
+// in pseudocosts (reliability branching, Achterberg, Koch & Martin 2005). Those
+// that the averaged answer leaves most open are always tried, since a guess can
+// miss that both sides rise, and those it has decided count for little: they lift
+// one side only. A side that trying shows to hold nothing better is ruled out at
+// once, and the node bounded anew. A search that does not end soon takes more
+// steps for each node and each trial; a small one takes fewer, and so does one so
+// large that few nodes can be looked at. Once the root has ruled much out, it goes
+// on with a smaller model (shrink.go).
+//
+// # The endgame
+//
+// (endgame*.go.) Thresholds make a part of the problem all but flat: orders are
+// filled up to them, and thousands of ways to spread the same pots over the shops
+// lie within a few cents. No branching moves the bound there. So as soon as every
+// used shop of a node has its delivery band, the node is solved by itself if it
+// can be:
+//
+//   - What is open falls into components that share no need, paint or box: mostly
+//     one box and the shops that sell it, or some needs that could take one of two
+//     paints. A paint that takes the same boxes whatever the needs take of it ties
+//     nothing together.
+//   - A component has its columns: what one weighs and what it adds to each order
+//     held at a threshold. They are enumerated, leaving out what loses more than
+//     the gap, with a small Lagrangian bound of its own (a price by the microlitre
+//     for each paint), and what has been seen with no more missing.
+//   - The only multipliers left are the thresholds' discounts. A column that would
+//     lift the bound past the incumbent goes, at the best discounts or at any of
+//     some dozens laid out around them. A threshold that every plan worth having
+//     passes is let go.
+//   - The rest is a table over the components: dynamic programming over what has
+//     been spent and what each order holds, a state being dropped when the bound of
+//     what follows, at any of those discounts, lifts it past the incumbent, or when
+//     another state dominates it. What a state lacks to a threshold must come from
+//     whole boxes, and where forty cents are lacking that means one more of three
+//     euros: the sums that the remaining components can reach are known bit by bit.
+//     Pisinger (1997) and others solve knapsacks this way.
+//   - A table that grows too wide keeps its most hopeful states. It then proves
+//     nothing, but often finds a plan, and with the smaller gap it is tried again.
+//     What was too much for a node is remembered, and the nodes below it try again
+//     only with an eighth less.
+//
+// Most tables hold some hundred states. On problems of club size this took the
+// place of tens of thousands of nodes.
+//
+// # Finding plans
+//
+// A builder follows the relaxed answer and then withdraws boxes (builder.go,
+// heuristic.go); ruin and recreate improves it (anneal.go, Schrimpf et al. 2000);
+// dives decide what the relaxed answer is surest of (dive.go); and what the answer
+// leaves open is searched by the same search for a few nodes (relaxation induced
+// neighbourhoods, Danna, Rothberg & Le Pape 2005). Up to three boxes at a time
+// change their shop (reshop.go), and sets of shops are swapped whole (shopset.go).
+// Large problems are gone over window by window (window.go: large neighbourhood
+// search, Shaw 1998): a hundred needs that share paints are open, or the paints of
+// four sets and what they are used for; the rest stays as the plan has it, and the
+// search itself finds the best there. What a plan really costs, thresholds filled
+// up, is worked out by value.go and topup.go.
+//
+// # Under a budget
+//
+// (budget*.go, afford.go.) Which groups to finish is searched first, by sets of
+// groups: a set's least cost is bounded by cuts that hold for every set, taken from
+// the multipliers that priced one of them.
+//
+// # No plan
+//
+// (reasons.go, reasontext.go, clash.go.) Smallest infeasible subsystems of needs,
+// match labels, limits, minimum orders and max_shops are found with QuickXplain
+// (Junker 2004).
+//
+// # Literature
+//
+// Holmberg, Ronnqvist & Yuan 1999; Posta, Ferland & Michelon 2014; Gendron, Khuong
+// & Semet 2016 (location); Pisinger 1997 (knapsacks by dynamic programming with
+// bounds); Blazewicz et al. 2010 (internet shopping).
+package exact

@@ -1,0 +1,98 @@
+package exact
+
+import (
+	"context"
+	"math"
+)
+
+// plans looks for plans near the node's relaxed answer: always a little, and
+// with more effort at the root, where a node has just had its last shop
+// decided, and now and then.
+func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *outcome) {
+	keep := func(sol *solution, w float64) {
+		if sol != nil && w < s.ub && (out.found == nil || w < out.foundW) {
+			out.found, out.foundW = sol, w
+		}
+	}
+	settled := n.decision.kind >= shopShut && n.decision.kind <= bandAtLeast && k.shopsSettled(d)
+	if n.depth%s.thorough().planEvery == 0 || settled || s.inner {
+		keep(k.heuristics(s, d, n.depth == 0 || settled))
+	}
+	if s.inner || n.depth > 0 && s.planWork*3 > s.work || s.nodes < soon && len(s.m.members) < fewNeeds {
+		return
+	}
+	before := k.effort()
+	if n.depth == 0 && math.IsInf(n.bound, -1) {
+		keep(k.shopSet(ctx, s, d, k.mu))
+	}
+	if n.depth == 0 || settled || n.serial%32 == 1 {
+		keep(k.dive(ctx, s, d, k.mu))
+	}
+	if n.depth == 0 || settled {
+		keep(k.around(ctx, s, d, k.mu, nil, 100))
+	}
+	if plan := bestOf(out.found, s.best); plan != nil && (n.depth == 0 || settled || n.serial%32 == 17) {
+		keep(k.around(ctx, s, d, k.mu, plan, 60))
+	}
+	if plan := bestOf(out.found, s.best); plan != nil {
+		rounds := 0
+		switch large := len(s.m.members) > manyNeeds; {
+		case n.depth == 0 && large:
+			rounds = rootWindows
+		case n.depth > 0 && large && n.serial%128 == 1:
+			rounds = 1
+		case n.depth > 0 && !large && n.serial%8 == 1 && s.nodes > late:
+			rounds = 2
+		}
+		threads := 1 // other nodes are worked on at the same time
+		if n.depth == 0 {
+			threads = len(s.workers)
+		}
+		if rounds > 0 {
+			keep(k.windows(ctx, s, d, k.mu, plan, uint64(n.serial), rounds, threads))
+		}
+	}
+	out.planWork = k.effort() - before
+}
+
+// rootWindows is for how many rounds a large problem is gone over at the root.
+const rootWindows = 24
+
+// soon is the number of nodes in which a small search should come to its end
+// without much looking for plans.
+const soon = 16
+
+// fewNeeds is what a small problem has less than.
+const fewNeeds = 150
+
+// A problem is worked on window by window from the beginning where it has more
+// needs than manyNeeds, and once late nodes have not been enough otherwise.
+const (
+	manyNeeds = 600
+	late      = 500
+)
+
+// effort is how often this worker has evaluated a relaxation so far.
+func (k *worker) effort() int64 {
+	if k == nil {
+		return 0
+	}
+	return k.relax.evals + k.tryRelax.evals + k.diver.effort() + k.sub.effort() + k.windowWork
+}
+
+// shopsSettled says whether every shop and its band is decided.
+func (k *worker) shopsSettled(d *domain) bool {
+	for h := range d.closed {
+		if !d.unused(h) && (d.closed[h] || d.bandLo[h] < d.bandHi[h]) {
+			return false
+		}
+	}
+	return true
+}
+
+func bestOf(a, b *solution) *solution {
+	if a != nil {
+		return a
+	}
+	return b
+}

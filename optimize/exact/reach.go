@@ -1,0 +1,79 @@
+package exact
+
+// An order's value is a sum of prices, so it can't lie just above a delivery
+// band's threshold: with the boxes already certain, the next value at or above
+// the threshold that any further boxes give is what the order must reach. For
+// every gap up to a few boxes' worth, reach holds that value.
+
+// reachBoxes is how many of the dearest boxes the table spans; beyond that
+// nearly every value can be reached. Where a box costs more than reachMost
+// there is no table.
+const (
+	reachBoxes = 6
+	reachMost  = 1 << 15
+)
+
+// addReach fills in, for each shop with a threshold, the least value of any
+// boxes that closes a gap.
+func (m *model) addReach() {
+	m.reach = make([][]int32, len(m.bands))
+	for h, bands := range m.bands {
+		from := bands[len(bands)-1].From
+		dearest := int64(0)
+		for _, f := range m.fillers[h] {
+			dearest = max(dearest, f.price)
+		}
+		if from == 0 || dearest == 0 || dearest > reachMost {
+			continue
+		}
+		top := min(from, reachBoxes*dearest, reachMost)
+		span := top + dearest + 1
+		can := make([]uint64, span/64+1)
+		can[0] = 1
+		seen := map[int64]bool{}
+		for _, f := range m.fillers[h] {
+			if f.price == 0 || seen[f.price] {
+				continue
+			}
+			seen[f.price] = true
+			// One box or none, then two more or none, and so on: any number.
+			for by := f.price; by < span; by *= 2 {
+				orShifted(can, can, int(by))
+			}
+		}
+		next := make([]int32, top+1)
+		least := int32(span - 1)
+		for s := span - 1; s >= 0; s-- {
+			if can[s/64]>>(s%64)&1 == 1 {
+				least = int32(s)
+			}
+			if s <= top {
+				next[s] = least
+			}
+		}
+		m.reach[h] = next
+	}
+}
+
+// mustReach is the least value an order of shop h can have at or above from,
+// when boxes worth sure are bought for certain.
+func (m *model) mustReach(h int, from, sure int64) int64 {
+	gap := from - sure
+	if gap <= 0 || gap >= int64(len(m.reach[h])) {
+		return from
+	}
+	return sure + int64(m.reach[h][gap])
+}
+
+// orShifted adds to a set of numbers, bit by bit, those of another or of itself,
+// each increased by by.
+func orShifted(set, other []uint64, by int) {
+	words, rest := by/64, uint(by%64)
+	for w := len(set) - 1; w >= words; w-- {
+		moved := other[w-words] << rest
+		if rest > 0 && w > words {
+			moved |= other[w-words-1] >> (64 - rest)
+		}
+		set[w] |= moved
+	}
+}

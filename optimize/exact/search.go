@@ -1,0 +1,484 @@
+package exact
+
+import (
+	"container/heap"
+	"context"
+	"math"
+	"sync"
+)
+
+// node is a part of the search that is still open: its parent's domain, one
+// decision on top of it, and a bound.
+type node struct {
+	parent   *domain
+	mu       *multipliers
+	decision decision
+	bound    float64
+	depth    int
+	serial   int64
+	tough    tough
+}
+
+// decision narrows a domain by one step.
+type decision struct {
+	kind  decisionKind
+	index int32
+	value int32
+}
+
+type decisionKind uint8
+
+const (
+	noDecision decisionKind = iota // no decision
+	shopShut                       // the shop is not used
+	shopUsed                       // it is
+	bandAtMost                     // its band is at most value
+	bandAtLeast
+	paintAtMost // at most value units of the paint
+	paintAtLeast
+	offerAtMost // at most value boxes of the offer
+	offerAtLeast
+	optionTaken
+	optionLeft
+)
+
+func (k decision) apply(m *model, d *domain) {
+	switch k.kind {
+	case shopShut:
+		d.shut(m, int(k.index))
+	case shopUsed:
+		d.closed[k.index] = false
+	case bandAtMost:
+		d.bandHi[k.index] = min(d.bandHi[k.index], int16(k.value))
+	case bandAtLeast:
+		d.bandLo[k.index] = max(d.bandLo[k.index], int16(k.value))
+	case paintAtMost:
+		d.atMost[k.index] = min(d.atMost[k.index], k.value)
+	case paintAtLeast:
+		d.atLeast[k.index] = max(d.atLeast[k.index], k.value)
+	case offerAtMost:
+		d.hi[k.index] = min(d.hi[k.index], k.value)
+	case offerAtLeast:
+		d.lo[k.index] = max(d.lo[k.index], k.value)
+	case optionTaken:
+		n := m.optNeed[k.index]
+		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
+			if o != k.index {
+				d.alive[o] = false
+			}
+		}
+	case optionLeft:
+		d.alive[k.index] = false
+	}
+}
+
+// queue is a heap of the open nodes: the least bound first, or in a search
+// near a plan, and where there are too many for memory, the deepest.
+type queue struct {
+	nodes []*node
+	deep  bool
+}
+
+func (q *queue) Len() int { return len(q.nodes) }
+func (q *queue) Less(i, j int) bool {
+	a, b := q.nodes[i], q.nodes[j]
+	if q.deep && a.depth != b.depth {
+		return a.depth > b.depth
+	}
+	if a.bound != b.bound {
+		return a.bound < b.bound
+	}
+	return a.serial > b.serial
+}
+func (q *queue) Swap(i, j int) { q.nodes[i], q.nodes[j] = q.nodes[j], q.nodes[i] }
+func (q *queue) Push(x any)    { q.nodes = append(q.nodes, x.(*node)) }
+func (q *queue) Pop() any {
+	last := len(q.nodes) - 1
+	n := q.nodes[last]
+	q.nodes[last] = nil
+	q.nodes = q.nodes[:last]
+	return n
+}
+
+// lower is the least bound of an open node.
+func (q *queue) lower() float64 {
+	if !q.deep {
+		return q.nodes[0].bound
+	}
+	least := math.Inf(1)
+	for _, n := range q.nodes {
+		least = min(least, n.bound)
+	}
+	return least
+}
+
+// keepSmall goes for the deepest nodes while there are more than most, which
+// soon end, and back to the least bound at half of that.
+func (q *queue) keepSmall(most int) {
+	if deep := len(q.nodes) > most || q.deep && len(q.nodes) > most/2; deep != q.deep {
+		q.deep = deep
+		heap.Init(q)
+	}
+}
+
+// openMemory is about how many bytes the open nodes may take.
+const openMemory = 400 << 20
+
+// mostOpen is how many open nodes that are; two share a domain and multipliers.
+func (m *model) mostOpen() int {
+	each := 8*(len(m.members)+len(m.useUL)+2*len(m.have)+len(m.price)) + len(m.optNeed)
+	return max(1000, 2*openMemory/(each+100))
+}
+
+// search looks for the plan of least weight and proves it.
+type search struct {
+	m    *model
+	w    weights
+	unit float64 // every plan's weight is a whole multiple of it
+
+	best  *solution
+	ub    float64 // weight of best; +Inf without one
+	open  queue
+	nodes int64
+	next  int64
+
+	paintPast, optionPast, offerPast []experience
+
+	workers []*worker
+	report  func(lower float64)
+	ctx     context.Context // set while the search runs
+
+	work, planWork int64 // evaluations in all, and those spent on looking for plans
+
+	limit int64 // most nodes; 0: no limit
+	many  int   // open nodes from which on the deepest come first; 0: see mostOpen
+	inner bool  // a search near a plan, within another search
+}
+
+// worker is the memory one goroutine searches with.
+type worker struct {
+	facts *facts
+	relax relax
+	asc   *ascent
+	build *builder
+	mu    *multipliers
+	inc   []float64
+	x     []int32
+	order []int32
+	cands []candidate
+	doubt []doubt
+	likes []like
+
+	ann    *annealer
+	reshop *reshop // made when it is needed
+	end    endgame
+	diver  *worker
+	sub    *worker
+	est    estimator
+	goal   float64 // weight of the best plan, or a guess at it
+
+	learned  []lesson
+	tryFacts *facts
+	tryRelax relax
+	tryAsc   *ascent
+
+	windowWork int64 // evaluations spent on windows
+}
+
+func newWorker(m *model, w weights) *worker {
+	b := newBuilder(m, w)
+	return &worker{ann: newAnnealer(b), facts: newFacts(m), asc: newAscent(), build: b, mu: newMultipliers(m),
+		inc: make([]float64, len(m.have)), x: make([]int32, len(m.price)), order: make([]int32, 0, len(m.members)), tryFacts: newFacts(m), tryAsc: newAscent()}
+}
+
+// batch is how many open nodes are worked on side by side. It does not depend
+// on the number of workers, so neither does the answer.
+const batch = 4
+
+// near is how far above the best open bound, as a share of the gap, a node may
+// lie that is worked on beside it.
+const near = 0.1
+
+// care is how much work goes into each part of a search.
+type care struct {
+	steps     int // of the ascent
+	rootAgain int // of the root's ascent, each time that something was ruled out
+	tries     int // splits tried out at most
+	idle      int // the same without finding a better one
+	trySteps  int // of the ascent, for each try
+	planEvery int // plans are built in parts at multiples of this depth
+	rounds    int // of annealing, for each need
+	endSteps  int // of the walks of one endgame
+}
+
+// thorough tells how much: a search that does not end soon is worth bounding each
+// part better, since that saves more parts than it costs, unless the problem is
+// so large that few parts can be looked at: then the more of them the better. A
+// small one is over before much care pays. The numbers were measured, on
+// generated problems of all sizes.
+func (s *search) thorough() care {
+	c := care{steps: 40, rootAgain: 100, tries: 16, idle: 5, planEvery: 4, rounds: 15, endSteps: 1 << 14}
+	small, large := len(s.m.members) < fewNeeds && !s.inner, len(s.m.optNeed) > 3000
+	if small {
+		c.rootAgain, c.planEvery, c.rounds = 30, 2, 5
+	}
+	switch {
+	case small && s.nodes < 64:
+		c.steps, c.endSteps = 24, 1<<11
+	case large && !s.inner:
+		c.steps = 24
+	case s.nodes >= 64 && !large:
+		c.steps, c.tries, c.idle, c.trySteps = 80, 24, 6, 30
+	}
+	return c
+}
+
+type outcome struct {
+	found    *solution
+	foundW   float64
+	domain   *domain
+	mu       *multipliers
+	bound    float64
+	children []child
+	learned  []lesson
+	tough    tough
+	work     int64
+	planWork int64
+}
+
+func (s *search) weight(c vector) float64 {
+	return float64(c.money)*s.w.money + float64(c.points)*s.w.point + float64(c.boxes)*s.w.box + float64(c.shops)*s.w.shop + float64(c.spare)*s.w.spare
+}
+
+// cutoff is the bound from which on a node holds nothing better than the best plan.
+func (s *search) cutoff() float64 {
+	if s.best == nil {
+		return math.Inf(1)
+	}
+	return s.ub - s.unit
+}
+
+// run searches until the queue is empty or the context ends. It returns the
+// proven lower bound on the weight (that of the best plan when it is proven).
+func (s *search) run(ctx context.Context) (lower float64, done bool) {
+	return s.runFrom(ctx, newDomain(s.m), newMultipliers(s.m))
+}
+
+// runFrom is run within a domain, starting from the given multipliers.
+func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower float64, done bool) {
+	s.ctx = ctx
+	if s.paintPast == nil {
+		s.forget()
+	}
+	root := &node{parent: d, mu: mu, bound: math.Inf(-1)}
+	if s.inner {
+		root.depth = 1
+	}
+	s.open = queue{nodes: []*node{root}, deep: s.inner}
+	width := batch
+	if s.inner {
+		width = 1
+	}
+	lower = math.Inf(-1)
+	var taken []*node
+	outcomes := make([]outcome, batch)
+	for s.open.Len() > 0 {
+		if ctx.Err() != nil || s.limit > 0 && s.nodes >= s.limit {
+			return min(s.open.lower(), s.ub), false
+		}
+		if !s.inner {
+			many := s.many
+			if many == 0 {
+				many = s.m.mostOpen()
+			}
+			s.open.keepSmall(many)
+		}
+		taken = taken[:0]
+		cut := s.cutoff()
+		for len(taken) < width && s.open.Len() > 0 {
+			n := heap.Pop(&s.open).(*node)
+			if n.bound > cut {
+				if s.open.deep {
+					continue
+				}
+				s.open.nodes = s.open.nodes[:0] // the rest is no better
+				break
+			}
+			if len(taken) > 0 && n.bound > taken[0].bound+near*(min(cut, 2*math.Abs(taken[0].bound))-taken[0].bound) {
+				heap.Push(&s.open, n) // too far from the best to be sure to be needed
+				break
+			}
+			taken = append(taken, n)
+		}
+		if len(taken) > 0 && !s.open.deep {
+			lower = taken[0].bound // while the deepest come first, the last one stands
+		}
+		s.process(ctx, taken, outcomes)
+		for i, n := range taken {
+			s.nodes++
+			o := &outcomes[i]
+			s.work, s.planWork = s.work+o.work, s.planWork+o.planWork
+			if o.found != nil && (s.best == nil || o.foundW < s.ub) {
+				s.best, s.ub = o.found, o.foundW
+			}
+			for _, l := range o.learned {
+				if e := s.past(l.split); e != nil {
+					e.down, e.up, e.times = e.down+l.down, e.up+l.up, e.times+1
+				}
+			}
+			if n.depth == 0 && len(o.children) > 0 && s.compact(o) {
+				break
+			}
+			for _, c := range o.children {
+				s.next++
+				heap.Push(&s.open, &node{o.domain, o.mu, c.decision, max(o.bound, n.bound, c.bound), n.depth + 1, s.next, o.tough})
+			}
+		}
+		if ctx.Err() != nil {
+			// A node cut short may have been dropped unfinished: the bound it
+			// had or came to stands.
+			least := s.ub
+			for i, n := range taken {
+				least = min(least, max(n.bound, outcomes[i].bound))
+			}
+			if s.open.Len() > 0 {
+				least = min(least, s.open.lower())
+			}
+			return least, false
+		}
+		if s.report != nil {
+			s.report(lower)
+		}
+	}
+	return s.ub, true
+}
+
+// compact goes on with a smaller model where the root has ruled out a good
+// part of this one.
+func (s *search) compact(o *outcome) bool {
+	if s.inner || float64(o.domain.size()) >= 0.8*float64(len(s.m.optNeed)+len(s.m.price)) {
+		return false
+	}
+	m, d, mu := s.m.shrink(o.domain, o.mu)
+	s.m = m
+	s.forget()
+	for i := range s.workers {
+		s.workers[i] = newWorker(m, s.w)
+	}
+	heap.Push(&s.open, &node{parent: d, mu: mu, bound: o.bound})
+	return true
+}
+
+func (s *search) process(ctx context.Context, taken []*node, out []outcome) {
+	share(len(s.workers), len(taken), func(k, i int) { out[i] = s.workers[k].process(ctx, s, taken[i]) })
+}
+
+// share does work on 0 to count-1, with up to so many goroutines, of which it
+// is told the number.
+func share(threads, count int, work func(thread, i int)) {
+	if threads = min(threads, count); threads <= 1 {
+		for i := range count {
+			work(0, i)
+		}
+		return
+	}
+	at := make(chan int, count)
+	for i := range count {
+		at <- i
+	}
+	close(at)
+	var all sync.WaitGroup
+	for k := range threads {
+		all.Go(func() {
+			for i := range at {
+				work(k, i)
+			}
+		})
+	}
+	all.Wait()
+}
+
+// forcedMost is how often a part is bounded anew with what trying splits out
+// has forced.
+const forcedMost = 2
+
+// process bounds one node, tightens it, tries to find a plan near it, and
+// splits it. It reads the search but does not change it.
+func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) {
+	m := s.m
+	out.bound, out.tough = math.Inf(-1), n.tough // bounds can be negative: money off
+	k.asc.ctx, k.tryAsc.ctx, k.build.ctx = ctx, ctx, ctx
+	begun := k.effort()
+	defer func() { out.work = k.effort() - begun }()
+	d := n.parent.clone()
+	n.decision.apply(m, d)
+	if !m.propagate(d, k.facts) {
+		return out
+	}
+	k.mu.copyFrom(n.mu)
+	care := s.thorough()
+	aim := &aim{target: s.ub, cut: s.cutoff(), steps: care.steps, later: care.steps / 2}
+	if n.depth == 0 {
+		aim.steps, aim.later = 600, care.rootAgain
+		if math.IsInf(n.bound, -1) {
+			k.rootStart(s, d)
+		} else {
+			aim.steps = 200
+		}
+		if sol, w := k.construct(s, d, nil, false); sol != nil && w < aim.target {
+			out.found, out.foundW = sol, w
+			aim.target = w
+			aim.cut = min(aim.cut, w-s.unit)
+		}
+	}
+	if math.IsInf(aim.target, 1) {
+		aim.target = 0
+	}
+	k.relax.build(m, s.w, d, k.facts)
+	for k.relax.settle() {
+		if !m.propagate(d, k.facts) {
+			return out
+		}
+		k.relax.build(m, s.w, d, k.facts)
+	}
+	k.learned, k.asc.floor = nil, n.bound
+	var children []child
+	for again := 0; ; again++ {
+		if !k.tighten(ctx, s, n, d, aim, &out, again == 0) {
+			return out
+		}
+		sol, w, done := k.end.run(ctx, s, d, &k.relax, k.facts, k.asc.best, aim.cut, &out.tough)
+		if sol != nil {
+			out.found, out.foundW = sol, w
+			aim.target, aim.cut = w, w-s.unit
+		}
+		if done {
+			return out
+		}
+		var forced []decision
+		children, forced = k.branch(s, d, aim.cut)
+		if len(forced) == 0 || again == forcedMost {
+			break
+		}
+		for _, f := range forced {
+			f.apply(m, d)
+		}
+		if !m.propagate(d, k.facts) {
+			out.bound = math.Max(out.bound, aim.cut)
+			return out
+		}
+		k.relax.build(m, s.w, d, k.facts)
+		aim.steps = aim.later
+	}
+	out.learned, out.children = k.learned, children
+	if out.children == nil {
+		if sol, w := k.leaf(s, d); sol != nil && w < s.ub && (out.found == nil || w < out.foundW) {
+			out.found, out.foundW = sol, w
+		}
+		return out
+	}
+	out.domain = d
+	out.mu = newMultipliers(m)
+	out.mu.copyFrom(k.mu)
+	return out
+}

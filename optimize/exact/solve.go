@@ -1,0 +1,235 @@
+package exact
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"runtime"
+
+	"halfpot/optimize"
+)
+
+// Options tune a solve; the zero value is ready to use. A time limit is
+// the context's deadline.
+type Options struct {
+	Threads  int                     // goroutines that search; 0 means one for each core. The answer does not depend on it.
+	Progress func(optimize.Progress) // called from time to time with what is known so far; nil: not called
+}
+
+// Solve finds a plan of least objective and proves it. When the context ends
+// first, the status is Feasible or Unsolved. It returns an error only for a
+// problem that Validate refuses, or when its own answer fails Check.
+func Solve(ctx context.Context, p *optimize.Problem, opt Options) (*optimize.Result, error) {
+	if err := p.Validate(); err != nil {
+		return nil, err
+	}
+	if opt.Threads <= 0 {
+		opt.Threads = runtime.GOMAXPROCS(0)
+	}
+	solve := solveWhole
+	if p.Rules.Budget != nil {
+		solve = solveBudget
+	}
+	res, err := solve(ctx, p, opt)
+	if err != nil {
+		return nil, err
+	}
+	if res.Status == optimize.Optimal || res.Status == optimize.Feasible {
+		if err := optimize.Check(p, res); err != nil {
+			return nil, fmt.Errorf("internal error: the plan found does not pass its own check: %w", err)
+		}
+	}
+	return res, nil
+}
+
+// solveWhole solves a problem without a budget.
+func solveWhole(ctx context.Context, p *optimize.Problem, opt Options) (*optimize.Result, error) {
+	m, err := compile(p, nil)
+	var none impossible
+	if errors.As(err, &none) {
+		return infeasible(ctx, p), nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	h := hunt{m: m, threads: opt.Threads}
+	if opt.Progress != nil {
+		h.report = func(best *solution, bound, nodes int64) {
+			pr := optimize.Progress{Bound: bound, Nodes: nodes}
+			if best != nil {
+				pr.Best, pr.Found = best.cost.money, true
+			}
+			opt.Progress(pr)
+		}
+	}
+	a := h.run(ctx)
+	switch {
+	case a.best == nil && a.done:
+		return infeasible(ctx, p), nil
+	case a.best == nil:
+		return &optimize.Result{Status: optimize.Unsolved, Currency: p.Currency}, nil
+	}
+	res := a.best.m.result(a.best)
+	res.ProvenLevels = a.proven
+	res.Status = optimize.Feasible
+	if a.proven == 4 {
+		res.Status = optimize.Optimal
+	}
+	res.Totals.Bound = min(a.bound, res.Totals.Objective)
+	return res, nil
+}
+
+// hunt looks for the best plan of one model, level by level of the objective.
+type hunt struct {
+	m       *model
+	threads int
+	seed    *solution // where set, a plan to start from
+	rival   *vector   // where set, only plans that beat it are wanted
+	report  func(best *solution, bound, nodes int64)
+
+	nodes int64
+}
+
+// answer is what a hunt brings back.
+type answer struct {
+	best   *solution // nil: no plan is known (that beats the rival)
+	proven int       // levels of the objective
+	bound  int64     // proven lower bound on the money
+	done   bool      // nothing better than best exists in the levels proven; without best: there is no plan (that beats the rival)
+}
+
+func (h *hunt) run(ctx context.Context) answer {
+	if h.seed == nil && h.rival == nil {
+		if c := h.m.covering(); c != nil {
+			if a, ok := h.covers(ctx, c); ok {
+				return a
+			}
+		}
+	}
+	a := answer{best: h.seed, bound: h.m.leastMoney()}
+	only := 0
+	if h.coarse(a.best) {
+		only = 1
+	}
+	for a.proven < 4 {
+		ph, ok := h.m.next(a.proven, a.best, only)
+		only = 0
+		if !ok {
+			break
+		}
+		if !h.search(ctx, h.m.bestTilt(ph), &a) {
+			break
+		}
+	}
+	return a
+}
+
+// coarse says whether plans cost so few units of money that the cost is best
+// proven alone at first.
+func (h *hunt) coarse(seed *solution) bool {
+	if seed == nil {
+		seed = h.m.quickPlan()
+	}
+	if seed == nil {
+		return false
+	}
+	unit, _ := h.m.moneyUnit()
+	return seed.cost.money/unit < coarse
+}
+
+// quickPlan is a plan made in little time; nil where none comes easily.
+func (m *model) quickPlan() *solution {
+	ph := m.weighing(0, nil, 1)
+	s := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}
+	k := newWorker(m, ph.w)
+	d := newDomain(m)
+	if !m.propagate(d, k.facts) {
+		return nil
+	}
+	k.rootStart(s, d)
+	best, _ := k.construct(s, d, nil, false)
+	return best
+}
+
+// search runs one phase and says whether the next one can follow.
+func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
+	s := &search{m: h.m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}
+	for range h.threads {
+		s.workers = append(s.workers, newWorker(h.m, ph.w))
+	}
+	limit := math.Inf(1) // only plans that weigh less are wanted
+	if h.rival != nil {
+		limit = s.weight(*h.rival)
+		if ph.levels < 4 {
+			limit += ph.unit // a plan as good so far may be better later
+		}
+	}
+	if a.best != nil {
+		s.best, s.ub = a.best, min(s.weight(a.best.cost), limit)
+	}
+	inner, stop := context.WithCancel(ctx)
+	defer stop()
+	beaten := false // no plan weighs less than the limit
+	before := h.nodes
+	s.report = func(lower float64) {
+		s.ub = min(s.ub, limit)
+		if lower > limit-ph.unit {
+			beaten = true
+			stop()
+		}
+		h.nodes = before + s.nodes
+		if h.report != nil {
+			h.report(s.best, max(a.bound, ph.moneyBound(lower)), h.nodes)
+		}
+	}
+	lower, done := s.run(inner)
+	h.nodes = before + s.nodes
+	if math.IsInf(lower, -1) && !done && s.best != nil { // stopped before the first bound
+		lower = h.m.rootBound(ph, s.weight(s.best.cost))
+	}
+	a.best = s.best
+	rough := h.m.rough() || s.m.rough()
+	if !done && !beaten {
+		if !rough {
+			a.bound = max(a.bound, ph.moneyBound(lower))
+		}
+		if h.rival != nil && a.best != nil && !a.best.cost.less(*h.rival) {
+			a.best = nil
+		}
+		if ph.exact && !rough && h.rival == nil && a.best != nil && a.bound >= a.best.cost.money {
+			a.proven = max(a.proven, 1) // what is open can only be better in the later levels
+		}
+		return false
+	}
+	if h.rival != nil && a.best != nil && s.weight(a.best.cost) >= limit {
+		a.best = nil
+	}
+	if !ph.exact || rough {
+		// Nothing is proven but what follows from having looked everywhere.
+		a.done = a.best == nil && !rough && h.rival == nil
+		if !rough {
+			a.bound = max(a.bound, ph.moneyBound(lower))
+		}
+		return false
+	}
+	a.done = true
+	if a.best == nil {
+		return false
+	}
+	a.proven, a.bound = ph.levels, a.best.cost.money
+	return true
+}
+
+// leastMoney is what no plan can cost less than: the money off that can be had.
+func (m *model) leastMoney() int64 {
+	sum := int64(0)
+	for h := range m.bands {
+		least := int64(0)
+		for _, b := range m.bands[h] {
+			least = min(least, b.From+b.Fee)
+		}
+		sum += least
+	}
+	return sum
+}

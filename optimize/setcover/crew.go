@@ -1,0 +1,147 @@
+package setcover
+
+import (
+	"context"
+	"math"
+	"slices"
+	"sync"
+	"sync/atomic"
+)
+
+const (
+	firstNodes = 64  // looked at before parts are shared out
+	taskNodes  = 250 // looked at in a part before what is left of it is shared out again
+	taskParts  = 8   // shared out at a time, whatever the number of threads
+)
+
+// openNode is a part left for later, and the basis its relaxation starts from.
+type openNode struct {
+	part  *subproblem
+	depth int
+	basis basis
+}
+
+// observation is what branching on a column has done to the bound.
+type observation struct {
+	id   int32
+	side int
+	gain float64
+}
+
+// leave puts the part, as it is, aside.
+func (s *search) leave(p *subproblem, depth int) {
+	t := openNode{part: p, depth: depth}
+	if s.lp != nil {
+		t.basis = s.bases[depth].clone()
+	}
+	clear(p.state)
+	clear(p.drop)
+	s.left = append(s.left, t)
+}
+
+// lower is the bound of all that is not yet done.
+func (s *search) lower() float64 {
+	lower := s.ub
+	for _, t := range s.left {
+		lower = min(lower, t.part.bound)
+	}
+	return lower
+}
+
+// run searches until all is proven, the limit is reached or the context ends.
+// Parts are shared out in rounds; what a round finds is put together in the
+// order of its parts, so that the answer is the same for all numbers of threads.
+func (s *search) run(ctx context.Context) (lower float64, done bool) {
+	s.ctx = ctx
+	p := s.get()
+	if !p.build(s.root, s) {
+		return s.ub, true
+	}
+	s.past = make([]pseudocost, len(s.cost))
+	s.small = s.unit / 1000
+	s.budget = firstNodes
+	if s.limit > 0 {
+		s.budget = min(s.budget, s.limit)
+	}
+	s.explore(p, 0)
+	slices.Reverse(s.left)
+	for len(s.left) > 0 && !s.done() && (s.limit == 0 || s.nodes < s.limit) {
+		if s.report != nil {
+			s.report(s.lower())
+		}
+		s.share()
+	}
+	return s.lower(), len(s.left) == 0
+}
+
+// share searches the parts left last, each for a while.
+func (s *search) share() {
+	cut := len(s.left) - min(taskParts, len(s.left))
+	tasks := slices.Clone(s.left[cut:])
+	s.left = s.left[:cut]
+	for len(s.crew) < max(1, min(s.threads, len(tasks))) {
+		s.crew = append(s.crew, s.fellow())
+	}
+	found := make([]search, len(tasks))
+	var next atomic.Int32
+	var all sync.WaitGroup
+	for _, f := range s.crew {
+		all.Go(func() {
+			for {
+				// The last part left is the first to be looked at.
+				k := len(tasks) - int(next.Add(1))
+				if k < 0 {
+					return
+				}
+				f.take(s, tasks[k])
+				found[k] = search{best: f.best, ub: f.ub, nodes: f.nodes, left: f.left, lessons: f.lessons}
+			}
+		})
+	}
+	all.Wait()
+	for k := range found {
+		f := &found[k]
+		slices.Reverse(f.left)
+		s.left = append(s.left, f.left...)
+	}
+	for k := len(found) - 1; k >= 0; k-- {
+		f := &found[k]
+		if f.ub < s.ub {
+			s.best, s.ub = f.best, f.ub
+		}
+		s.nodes += f.nodes
+		for _, n := range f.lessons {
+			s.learn(n.id, n.side, n.gain)
+		}
+	}
+	s.lessons = nil
+	s.left = slices.DeleteFunc(s.left, func(t openNode) bool { return t.part.bound > s.cutoff() })
+}
+
+// fellow is a search that can take over parts.
+func (s *search) fellow() *search {
+	f := &search{
+		cost: s.cost, unit: s.unit, guess: s.guess, quantum: s.quantum, perQuantum: s.perQuantum, ctx: s.ctx,
+		small: s.small, lpCol: s.lpCol, before: s.before, budget: taskNodes,
+	}
+	if s.lp != nil {
+		f.lp = s.lp.fellow()
+		f.lp.stop = f.done
+	}
+	return f
+}
+
+// take searches a part for a while, with what s knows.
+func (f *search) take(s *search, t openNode) {
+	f.best, f.ub, f.nodes = s.best, s.ub, 0
+	f.past = append(f.past[:0], s.past...)
+	f.left, f.lessons = nil, nil
+	f.value = math.Inf(-1)
+	if f.lp != nil {
+		for len(f.bases) <= t.depth {
+			f.bases = append(f.bases, basis{})
+		}
+		f.bases[t.depth] = t.basis
+	}
+	f.explore(t.part, t.depth)
+}
