@@ -155,28 +155,6 @@ func TestKubelkaMunk(t *testing.T) {
 	near(t, "no absorption", FilmReflectance(0, 1, 1, 0), FilmReflectance(1e-9, 1, 1, 0), 1e-4)
 }
 
-func TestMixSwatch(t *testing.T) {
-	bone, dark := SRGB{200, 184, 154}, SRGB{40, 30, 20}
-	law := func(c SRGB, p uint8) bool {
-		got, err := MixSwatch([]SRGB{c, c}, []float64{float64(p) + 1, 1})
-		d := func(a, b uint8) bool { return math.Abs(float64(a)-float64(max(b, 10))) <= 1 || a == b }
-		return err == nil && d(got.R, c.R) && d(got.G, c.G) && d(got.B, c.B)
-	}
-	if err := quick.Check(law, nil); err != nil {
-		t.Errorf("a colour mixed with itself changes: %v", err)
-	}
-	a, _ := MixSwatch([]SRGB{bone, dark}, []float64{2, 1})
-	b, _ := MixSwatch([]SRGB{bone, dark}, []float64{1, 2})
-	if !(bone.Lab().L > a.Lab().L && a.Lab().L > b.Lab().L && b.Lab().L > dark.Lab().L) {
-		t.Errorf("mixes %v and %v are not in order between %v and %v", a, b, bone, dark)
-	}
-	for _, bad := range [][]float64{{}, {1}, {0, 0}, {-1, 2}, {math.NaN(), 1}, {math.Inf(1), 1}} {
-		if _, err := MixSwatch([]SRGB{bone, dark}, bad); err == nil {
-			t.Errorf("parts %v were taken", bad)
-		}
-	}
-}
-
 func BenchmarkDifference(b *testing.B) {
 	x, y := SRGB{200, 184, 154}, SRGB{40, 130, 20}
 	for b.Loop() {

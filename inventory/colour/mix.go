@@ -42,29 +42,113 @@ func MixReflectance(shares, k, s []float64) float64 {
 	return OpaqueReflectance(ks / ss)
 }
 
-// MixSwatch is a colour to show for a mix of colours by parts: Kubelka and
-// Munk's single-constant rule on the three linear channels of sRGB. It is an
-// illustration, since true mixing needs spectra and scatter of each paint. At
-// least one colour, as many parts as colours, parts not negative and not all 0.
-func MixSwatch(colours []SRGB, parts []float64) (SRGB, error) {
-	if len(colours) == 0 || len(colours) != len(parts) {
-		return SRGB{}, fmt.Errorf("mix of %d colours with %d parts: expected as many parts as colours, at least one", len(colours), len(parts))
+// Ingredient is a paint as mixing sees it.
+type Ingredient struct {
+	Spectrum Spectrum
+	// Strength is how much a part of it counts beside a part of other paints:
+	// 1 by default, above 0; learned from mixes that were made and judged.
+	Strength float64
+}
+
+// ksFloor keeps K/S finite where a measured spectrum reflects nothing.
+const ksFloor = 1e-4
+
+func absorption(s *Spectrum) (ks Spectrum) {
+	for i, r := range s {
+		ks[i] = AbsorptionOverScatter(math.Max(ksFloor, math.Min(1, r)))
+	}
+	return ks
+}
+
+// Mix is the spectrum of an opaque mix by parts: K/S of the mix is the mean of
+// the ingredients' in every band, weighted by parts times strength (Kubelka and
+// Munk's single-constant rule). It knows nothing of each paint's scatter, so it
+// overrates dark paints in white. As many parts as ingredients, at least one;
+// parts 0 or more and not all 0.
+func Mix(of []Ingredient, parts []float64) (Spectrum, error) {
+	var s Spectrum
+	if len(of) == 0 || len(of) != len(parts) {
+		return s, fmt.Errorf("mix of %d paints with %d parts: expected as many parts as paints, at least one", len(of), len(parts))
 	}
 	var total float64
-	var q [3]float64
-	for i, c := range colours {
+	for i := range of {
 		if !(parts[i] >= 0) || math.IsInf(parts[i], 0) {
-			return SRGB{}, fmt.Errorf("mix: part %g: expected 0 or more", parts[i])
+			return s, fmt.Errorf("mix: part %g: expected 0 or more", parts[i])
 		}
-		total += parts[i]
-		for j, v := range [3]uint8{c.R, c.G, c.B} {
-			// Black would absorb without end; real paint reflects some light.
-			q[j] += parts[i] * AbsorptionOverScatter(math.Max(linear(v), 0.003))
+		if !(of[i].Strength > 0) || math.IsInf(of[i].Strength, 0) {
+			return s, fmt.Errorf("mix: strength %g: expected more than 0", of[i].Strength)
+		}
+		c := parts[i] * of[i].Strength
+		total += c
+		for band, q := range absorption(&of[i].Spectrum) {
+			s[band] += c * q
 		}
 	}
 	if total == 0 {
-		return SRGB{}, fmt.Errorf("mix: all parts are 0")
+		return s, fmt.Errorf("mix: all parts are 0")
 	}
-	ch := func(j int) uint8 { return encode(OpaqueReflectance(q[j] / total)) }
-	return SRGB{ch(0), ch(1), ch(2)}, nil
+	for band := range s {
+		s[band] = OpaqueReflectance(s[band] / total)
+	}
+	return s, nil
+}
+
+// LearnStrength is the strength of one paint of a mix, from what the mix was
+// seen to be: the value from 1/8 to 8 for which the predicted mix lies nearest.
+// The strength that paint i had before does not matter.
+func LearnStrength(of []Ingredient, parts []float64, i int, seen Lab) (float64, error) {
+	if i < 0 || i >= len(of) {
+		return 0, fmt.Errorf("mix of %d paints: there is no paint %d", len(of), i)
+	}
+	try := append([]Ingredient(nil), of...)
+	off := func(log float64) (float64, error) {
+		try[i].Strength = math.Exp(log)
+		s, err := Mix(try, parts)
+		return DeltaE(s.Lab(), seen), err
+	}
+	// A coarse look first, since the distance may have two valleys; then golden section.
+	limit := math.Log(8)
+	best, least := 0.0, math.Inf(1)
+	const looks = 48
+	for k := 0; k <= looks; k++ {
+		x := limit * (2*float64(k)/looks - 1)
+		d, err := off(x)
+		if err != nil {
+			return 0, err
+		}
+		if d < least {
+			best, least = x, d
+		}
+	}
+	lo, hi := math.Max(-limit, best-2*limit/looks), math.Min(limit, best+2*limit/looks)
+	golden := (math.Sqrt(5) - 1) / 2
+	for range 40 {
+		a, b := hi-golden*(hi-lo), lo+golden*(hi-lo)
+		da, _ := off(a)
+		db, _ := off(b)
+		if da <= db {
+			hi = b
+		} else {
+			lo = a
+		}
+	}
+	return math.Exp((lo + hi) / 2), nil
+}
+
+// ExpectedError is how far (CIEDE2000) four in five mixes predicted by [Mix] lie
+// at most from what is seen, by the distance between the two ingredients that
+// lie furthest apart. Source: measured against two-constant theory with
+// published constants of 18 artists' acrylics; no measured mixes were free.
+func ExpectedError(furthest float64) float64 {
+	switch {
+	case furthest < 10:
+		return 1
+	case furthest < 20:
+		return 4
+	case furthest < 30:
+		return 6
+	case furthest < 45:
+		return 10
+	}
+	return 18
 }
