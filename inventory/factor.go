@@ -3,6 +3,8 @@ package inventory
 import (
 	"math"
 	"time"
+
+	"halfpot/inventory/coverage"
 )
 
 // FactorLevel is how wide a learned factor reaches.
@@ -51,11 +53,11 @@ func (fs Factors) Find(level FactorLevel, key string) (Factor, bool) {
 // paint widens its LogSD. False where nothing has been learned: then the
 // factor is 1 and the ranges of the defaults say how sure that is.
 func (fs Factors) For(m Method, p Paint) (Factor, bool) {
-	return factorFor(m, &p, fs.Find)
+	return FactorFor(m, &p, fs.Find)
 }
 
-// factorFor is For over any way to find a factor.
-func factorFor(m Method, p *Paint, find func(FactorLevel, string) (Factor, bool)) (Factor, bool) {
+// FactorFor is [Factors.For] over any way to find a factor.
+func FactorFor(m Method, p *Paint, find func(FactorLevel, string) (Factor, bool)) (Factor, bool) {
 	rules := DefaultLearnRules()
 	open := 0.0
 	for _, k := range []struct {
@@ -74,4 +76,24 @@ func factorFor(m Method, p *Paint, find func(FactorLevel, string) (Factor, bool)
 		open = math.Hypot(open, k.open)
 	}
 	return Factor{}, false
+}
+
+// Estimate is the factor for one more job: its own uncertainty and the
+// scatter of jobs together.
+func (f Factor) Estimate() coverage.Estimate {
+	return coverage.Estimate{Median: math.Exp(f.LogMean), LogSD: math.Hypot(f.LogSD, JobSD)}
+}
+
+// ChangeKind is what became of a factor.
+type ChangeKind string
+
+// What can become of a factor.
+
+// FactorChange is one entry of the factors' history.
+type FactorChange struct {
+	Factor   Factor // as it is after the change, Updated when; of a reset only Level, Key and Updated count
+	Change   ChangeKind
+	Observed float64 // actual over estimated use that brought the change; 0: none did
+	Job      string
+	Note     string
 }

@@ -156,3 +156,44 @@ func (f FigureType) AreaByFormula() ([]FormulaArea, error) {
 	}
 	return out, nil
 }
+
+// Cover is the share of the figure's area that a set of regions takes, and
+// the area in cm2 of those with an area of their own. All is the whole figure
+// with its base, named or not.
+func (f FigureType) Cover(set RegionSet) (share, ownCM2 float64, err error) {
+	names := set.Names
+	if set.All {
+		share, names = 1, set.Except
+		for _, r := range f.Regions {
+			if r.Share == 0 {
+				ownCM2 += r.AreaCM2
+			}
+		}
+	}
+	sign := 1.0
+	if set.All {
+		sign = -1
+	}
+	for _, n := range names {
+		r, ok := f.Region(n)
+		if !ok {
+			return 0, 0, fmt.Errorf("figure %s has no region %s", f.ID, n)
+		}
+		if r.Share != 0 {
+			share += sign * r.Share
+		} else {
+			ownCM2 += sign * r.AreaCM2
+		}
+	}
+	// Sums of shares such as 0.1 leave crumbs behind.
+	if share < 1e-9 {
+		share = 0
+	}
+	if ownCM2 < 1e-9 {
+		ownCM2 = 0
+	}
+	if share == 0 && ownCM2 == 0 {
+		return 0, 0, fmt.Errorf("nothing of figure %s is left to paint", f.ID)
+	}
+	return min(share, 1), ownCM2, nil
+}

@@ -1,6 +1,9 @@
 package inventory
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // Force is what the painter plans to paint, as units.
 type Force struct {
@@ -63,11 +66,8 @@ func (f Force) DoneOn(unit Unit, step string) int {
 	return min(n, unit.Figures)
 }
 
-// doneBySteps is DoneOn for all steps at once, without the cap.
-func (f Force) doneBySteps() map[unitStep]int {
-	m := make(map[unitStep]int, len(f.Done))
-	for _, w := range f.Done {
-		m[unitStep{w.Unit, w.Step}] += w.Figures
-	}
-	return m
+// Covers reports whether a match rule speaks of a step of a unit.
+func (r Match) Covers(unit string, s *Step) bool {
+	return (len(r.Units) == 0 || slices.Contains(r.Units, unit)) &&
+		(slices.Contains(r.Steps, s.ID) || (s.Label != "" && slices.Contains(r.Steps, s.Label)))
 }

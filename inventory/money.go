@@ -133,3 +133,23 @@ func (m Money) Decimal() string {
 
 // String writes "12.50 EUR".
 func (m Money) String() string { return strings.TrimSpace(m.Decimal() + " " + m.Currency) }
+
+// Check finds faults with money that is not in currency, is finer than its
+// smallest unit, or is below zero where that makes no sense. No money at all
+// is none.
+func (m Money) Check(path, currency string, mayBeNegative bool) Faults {
+	var out Faults
+	if m.Currency == "" && m.Amount.IsZero() {
+		return nil
+	}
+	if m.Currency != currency {
+		return Faults{{Path: path, Found: m.String(), Expected: "money in " + currency + ", the shop's currency"}}
+	}
+	if _, err := m.Minor(); err != nil {
+		out = append(out, Fault{Path: path, Found: m.String(), Expected: err.Error()})
+	}
+	if m.Amount.IsNegative() && !mayBeNegative {
+		out = append(out, Fault{Path: path, Found: m.String(), Expected: "0 or more"})
+	}
+	return out
+}

@@ -1,6 +1,7 @@
 package inventory
 
 import (
+	"slices"
 	"strings"
 
 	"halfpot/inventory/coverage"
@@ -52,4 +53,44 @@ func (p Paint) FormatAmount(v Volume) string {
 		return "1 item"
 	}
 	return n + " items"
+}
+
+// InRange reports whether a name means the paint's range: "range", "maker
+// range" or "maker", in any case, with spaces or hyphens.
+func (p Paint) InRange(name string) bool {
+	return slices.Contains(p.RangeNames(), Slug(name))
+}
+
+// RangeNames are the names that mean the paint's range, as slugs.
+func (p Paint) RangeNames() []string {
+	var out []string
+	for _, n := range []string{Slug(p.Range), Slug(p.Maker + " " + p.Range), Slug(p.Maker)} {
+		if n != "" && !slices.Contains(out, n) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// UsableShare is the part of the volume on a pot's label that can be put on
+// figures: without the propellant of a spray can and what never comes out.
+// Pencils and pigments are used up whole.
+func (p Paint) UsableShare() coverage.Default {
+	if p.Type.Counted() {
+		return coverage.Default{Value: 1, Low: 1, High: 1, Origin: coverage.Practice, Source: "counted by the piece"}
+	}
+	d := coverage.DeadVolume
+	out := coverage.Default{Value: 1 - d.Value, Low: 1 - d.High, High: 1 - d.Low, Origin: d.Origin, Source: d.Source}
+	if p.Type.Aerosol() {
+		s := coverage.CanPaintShare
+		out.Value, out.Low, out.High = out.Value*s.Value, out.Low*s.Low, out.High*s.High
+		out.Source = s.Source + "; " + d.Source
+	}
+	return out
+}
+
+// NewPot is what can be used of an unopened pot of a nominal volume, at the
+// lower quantile for a confidence, rounded down.
+func (p Paint) NewPot(nominal Volume, confidence float64) Volume {
+	return FloorUL(float64(nominal) * min(1, p.UsableShare().Estimate().Quantile(1-confidence)))
 }

@@ -1,6 +1,9 @@
 package inventory
 
-import "time"
+import (
+	"slices"
+	"time"
+)
 
 // Pot is one container of paint the painter owns or owned.
 type Pot struct {
@@ -86,3 +89,27 @@ func (p Pot) Standing() []PotEvent {
 	}
 	return out
 }
+
+// InOrder is the standing events by time. Nothing is copied where the
+// list is in order and free of corrections, as most are.
+func (p *Pot) InOrder() []PotEvent {
+	events, sorted := p.Events, true
+	for i := range events {
+		if events[i].Kind == Corrected {
+			events = p.Standing()
+			break
+		}
+	}
+	for i := 1; i < len(events) && sorted; i++ {
+		sorted = !events[i].At.Before(events[i-1].At)
+	}
+	if !sorted {
+		events = slices.Clone(events)
+		slices.SortStableFunc(events, func(a, b PotEvent) int { return a.At.Compare(b.At) })
+	}
+	return events
+}
+
+// Stock is the usable volume on the shelf of each paint id, at the lower
+// quantile the painter's confidence asks for, rounded down.
+type Stock map[string]Volume

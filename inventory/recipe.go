@@ -116,3 +116,37 @@ func (r Recipe) Step(id string) (Step, bool) {
 	}
 	return Step{}, false
 }
+
+// Way finds the mix and thinning of a step that a key names: the step's own,
+// an alternative's, or a stand-in's by its parts.
+func (s *Step) Way(key string) (Mix, *Thinning) {
+	if key == "" || key == s.Mix.Key() {
+		return s.Mix, s.Thinning
+	}
+	for _, a := range s.Alternatives {
+		if a.Mix.Key() == key {
+			if a.Thinning != nil {
+				return a.Mix, a.Thinning
+			}
+			return a.Mix, s.Thinning
+		}
+	}
+	return mixOfKey(key), s.Thinning
+}
+
+// mixOfKey undoes [Mix.Key].
+func mixOfKey(key string) Mix {
+	var m Mix
+	for _, part := range strings.Split(key, "+") {
+		parts, paint, mixed := strings.Cut(part, ":")
+		if !mixed {
+			return Mix{{part, 1}}
+		}
+		n, err := strconv.ParseFloat(parts, 64)
+		if err != nil {
+			return nil
+		}
+		m = append(m, Part{paint, n})
+	}
+	return m
+}

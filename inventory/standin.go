@@ -17,56 +17,6 @@ type StandIn struct {
 	Note       string
 }
 
-// substitute is a paint that may stand in for another.
-type substitute struct {
-	paint      string
-	compromise int
-}
-
-// substitutes finds all paints that may stand for the given one, least
-// compromise first and by id among equals, without the paint itself.
-func substitutes(edges map[string][]substitute, paint string) []substitute {
-	// Bellman-Ford by rounds: lists are short, and a cycle of near twins ends
-	// because going round never lowers a compromise.
-	best := map[string]int{paint: 0}
-	for todo := []string{paint}; len(todo) > 0; {
-		p := todo[0]
-		todo = todo[1:]
-		for _, e := range edges[p] {
-			c := best[p] + e.compromise
-			if old, ok := best[e.paint]; !ok || c < old {
-				best[e.paint] = c
-				todo = append(todo, e.paint)
-			}
-		}
-	}
-	delete(best, paint)
-	out := make([]substitute, 0, len(best))
-	for p, c := range best {
-		out = append(out, substitute{p, c})
-	}
-	sort.Slice(out, func(i, j int) bool {
-		if out[i].compromise != out[j].compromise {
-			return out[i].compromise < out[j].compromise
-		}
-		return out[i].paint < out[j].paint
-	})
-	return out
-}
-
-// standInEdges turns the list into edges from the paint asked for to the
-// paint used.
-func standInEdges(list []StandIn) map[string][]substitute {
-	m := map[string][]substitute{}
-	for _, s := range list {
-		m[s.For] = append(m[s.For], substitute{s.Use, s.Compromise})
-		if s.EitherWay {
-			m[s.Use] = append(m[s.Use], substitute{s.For, s.Compromise})
-		}
-	}
-	return m
-}
-
 func (k *checker) standIns() {
 	seen := map[[2]string]bool{}
 	oneWay := map[string][]string{}

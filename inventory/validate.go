@@ -18,8 +18,8 @@ const (
 )
 
 // Validate returns everything that is wrong with the catalogue, nil where
-// nothing is. A catalogue that passes can be planned with: [ForceNeeds] and
-// [PurchaseProblem] then fail only for what depends on the question asked.
+// nothing is. A catalogue that passes can be planned with: needs and purchase
+// problems then fail only for what depends on the question asked.
 func (c *Catalogue) Validate() Faults {
 	k := &checker{cat: c, idx: c.Index()}
 	k.paints()
@@ -53,7 +53,7 @@ func (k *checker) ids(kind string, n int, id func(int) string) []string {
 		switch j, taken := first[s]; {
 		case !ValidID(s):
 			paths[i] = kind + "." + strconv.Itoa(i+1)
-			k.add(paths[i]+".id", quoted(s), "an id of lower-case letters, digits and single hyphens"+orSlug(s))
+			k.add(paths[i]+".id", Quoted(s), "an id of lower-case letters, digits and single hyphens"+orSlug(s))
 		case taken:
 			paths[i] = kind + "." + s
 			k.add(paths[i]+".id", fmt.Sprintf("%s a second time (entry %d and %d)", s, j+1, i+1), "each id once")
@@ -72,18 +72,26 @@ func orSlug(s string) string {
 	return ""
 }
 
-// ref reports an id that leads nowhere and whether it leads somewhere.
-func ref[T any](k *checker, path, kind, id string, in map[string]*T) (*T, bool) {
-	if t, ok := in[id]; ok {
-		return t, true
+// MissingRef is the fault of an id that leads nowhere, nil where it leads
+// somewhere.
+func MissingRef[T any](path, kind, id string, in map[string]*T) *Fault {
+	if _, ok := in[id]; ok {
+		return nil
 	}
 	if id == "" {
-		k.add(path, "nothing", "the id of a "+kind)
+		return &Fault{Path: path, Found: "nothing", Expected: "the id of a " + kind}
+	}
+	return &Fault{Path: path, Found: id, Expected: "the id of a " + kind + " in the catalogue",
+		Nearest: Nearest(id, slices.Collect(maps.Keys(in)), 3)}
+}
+
+// ref reports an id that leads nowhere and whether it leads somewhere.
+func ref[T any](k *checker, path, kind, id string, in map[string]*T) (*T, bool) {
+	if f := MissingRef(path, kind, id, in); f != nil {
+		k.faults = append(k.faults, *f)
 		return nil, false
 	}
-	k.faults = append(k.faults, Fault{Path: path, Found: id, Expected: "the id of a " + kind + " in the catalogue",
-		Nearest: Nearest(id, slices.Collect(maps.Keys(in)), 3)})
-	return nil, false
+	return in[id], true
 }
 
 // between reports a number outside low to high; it catches NaN too.
@@ -105,25 +113,13 @@ func (k *checker) pot(path string, v Volume, p *Paint) {
 	}
 }
 
-// money reports money that is not in currency, is finer than its smallest
-// unit, or is below zero where that makes no sense.
+// money reports money that a price can't be; see [Money.Check].
 func (k *checker) money(path string, m Money, currency string, mayBeNegative bool) {
-	if m.Currency == "" && m.Amount.IsZero() {
-		return
-	}
-	if m.Currency != currency {
-		k.add(path, m.String(), "money in "+currency+", the shop's currency")
-		return
-	}
-	if _, err := m.Minor(); err != nil {
-		k.add(path, m.String(), err.Error())
-	}
-	if m.Amount.IsNegative() && !mayBeNegative {
-		k.add(path, m.String(), "0 or more")
-	}
+	k.faults = append(k.faults, m.Check(path, currency, mayBeNegative)...)
 }
 
-func quoted(s string) string {
+// Quoted is a text as faults tell it: in quotes, or "nothing".
+func Quoted(s string) string {
 	if s == "" {
 		return "nothing"
 	}
@@ -137,7 +133,7 @@ func (k *checker) paints() {
 			k.add(paths[i]+".name", "nothing", "the paint's name")
 		}
 		if !p.Type.Valid() {
-			k.add(paths[i]+".type", quoted(string(p.Type)), "one of "+typeList())
+			k.add(paths[i]+".type", Quoted(string(p.Type)), "one of "+typeList())
 		}
 		k.between(paths[i]+".volume-solids", p.VolumeSolids, 0, 1, "")
 		if p.Density != 0 {
@@ -202,7 +198,7 @@ func (k *checker) shops() {
 	for i, s := range k.cat.Shops {
 		at := paths[i]
 		if _, err := MinorDigits(s.Currency); err != nil {
-			k.add(at+".currency", quoted(s.Currency), "a currency code of ISO 4217, like EUR")
+			k.add(at+".currency", Quoted(s.Currency), "a currency code of ISO 4217, like EUR")
 			continue
 		}
 		if first := k.cat.Shops[0]; s.Currency != first.Currency {

@@ -103,7 +103,7 @@ func (k *checker) work(at string, f *Force) {
 			continue
 		}
 		if _, found := r.Step(w.Step); !found {
-			k.faults = append(k.faults, Fault{Path: path + ".step", Found: quoted(w.Step),
+			k.faults = append(k.faults, Fault{Path: path + ".step", Found: Quoted(w.Step),
 				Expected: "a step of recipe " + r.ID, Nearest: Nearest(w.Step, r.stepIDs(), 3)})
 		}
 	}
@@ -116,7 +116,7 @@ func (k *checker) unitRef(path string, f *Force, id string) (Unit, bool) {
 		for _, u := range f.Units {
 			names = append(names, u.ID)
 		}
-		k.faults = append(k.faults, Fault{Path: path, Found: quoted(id), Expected: "a unit of the force", Nearest: Nearest(id, names, 3)})
+		k.faults = append(k.faults, Fault{Path: path, Found: Quoted(id), Expected: "a unit of the force", Nearest: Nearest(id, names, 3)})
 	}
 	return u, ok
 }

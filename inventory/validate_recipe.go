@@ -38,7 +38,7 @@ func (k *checker) figures() {
 			reg := at + ".regions." + r.Name
 			if !ValidID(r.Name) {
 				reg = fmt.Sprintf("%s.regions.%d", at, j+1)
-				k.add(reg+".name", quoted(r.Name), "a name of lower-case letters, digits and single hyphens"+orSlug(r.Name))
+				k.add(reg+".name", Quoted(r.Name), "a name of lower-case letters, digits and single hyphens"+orSlug(r.Name))
 			} else if seen[r.Name] {
 				k.add(reg+".name", r.Name+" a second time", "each region once")
 			}
@@ -76,7 +76,7 @@ func (k *checker) recipes() {
 func (k *checker) step(at string, s *Step) {
 	k.regionSet(at+".regions", s.Regions)
 	if s.Method != "" && !ValidMethod(s.Method) {
-		k.add(at+".method", quoted(string(s.Method)), "one of "+methodList())
+		k.add(at+".method", Quoted(string(s.Method)), "one of "+methodList())
 	}
 	k.between(at+".share", s.Share, 0, 1, "")
 	k.between(at+".film", s.FilmUM, 0, coverage.MaxFilmUM, "um")

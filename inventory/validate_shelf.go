@@ -6,8 +6,6 @@ import (
 	"strconv"
 	"strings"
 	"time"
-
-	"halfpot/inventory/coverage"
 )
 
 // clockSkew is how far in the future an event may lie before it is refused:
@@ -57,7 +55,7 @@ func (p Pot) Record(e PotEvent, idx *Index, now time.Time) (Pot, error) {
 func (k *checker) event(at string, p *Pot, j int, paint *Paint, now time.Time) {
 	e := p.Events[j]
 	if !slices.Contains(EventKinds(), e.Kind) {
-		k.add(at+".kind", quoted(string(e.Kind)), "one of "+eventKindWords())
+		k.add(at+".kind", Quoted(string(e.Kind)), "one of "+eventKindWords())
 		return
 	}
 	if e.At.IsZero() {
@@ -180,21 +178,4 @@ func (k *checker) correction(at string, p *Pot, j int) {
 	if o := p.Events[i]; o.Kind != Corrected && !standing[o.ID] {
 		k.add(at+".undoes", strconv.FormatInt(e.Undoes, 10), "an event that has not been undone already")
 	}
-}
-
-// UsableShare is the part of the volume on a pot's label that can be put on
-// figures: without the propellant of a spray can and what never comes out.
-// Pencils and pigments are used up whole.
-func (p Paint) UsableShare() coverage.Default {
-	if p.Type.Counted() {
-		return coverage.Default{Value: 1, Low: 1, High: 1, Origin: coverage.Practice, Source: "counted by the piece"}
-	}
-	d := coverage.DeadVolume
-	out := coverage.Default{Value: 1 - d.Value, Low: 1 - d.High, High: 1 - d.Low, Origin: d.Origin, Source: d.Source}
-	if p.Type.Aerosol() {
-		s := coverage.CanPaintShare
-		out.Value, out.Low, out.High = out.Value*s.Value, out.Low*s.Low, out.High*s.High
-		out.Source = s.Source + "; " + d.Source
-	}
-	return out
 }

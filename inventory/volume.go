@@ -128,3 +128,12 @@ func ParsePart(s string) (part float64, ok bool) {
 	}
 	return float64(n) / float64(d), true
 }
+
+// FourDigits writes a number to four digits, without needless zeros.
+func FourDigits(v float64) string {
+	s := strconv.FormatFloat(v, 'g', 4, 64)
+	if strings.ContainsRune(s, 'e') {
+		return strconv.FormatFloat(v, 'f', 0, 64)
+	}
+	return s
+}

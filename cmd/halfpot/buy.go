@@ -9,6 +9,8 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/estimate"
+	"halfpot/inventory/shopping"
 	"halfpot/optimize"
 	"halfpot/optimize/exact"
 )
@@ -61,18 +63,18 @@ const maxNext = 20
 
 // question is a purchase question ready to be asked, with what it came from.
 type question struct {
-	*inventory.Purchase
+	*shopping.Question
 	cat       *inventory.Catalogue
 	force     inventory.Force
 	factors   inventory.Factors
-	needRules inventory.NeedRules
+	needRules estimate.NeedRules
 	stock     func(confidence float64) inventory.Stock
 }
 
 func (a *app) buy(c *cobra.Command, typed string, o buyOptions) error {
 	ctx := c.Context()
 	q, err := a.askPurchase(c, typed, o.ruleFlags)
-	if errors.Is(err, inventory.ErrNothingLeft) {
+	if errors.Is(err, estimate.ErrNothingLeft) {
 		return a.nothingLeft(typed)
 	}
 	if err != nil {
@@ -125,22 +127,22 @@ func (a *app) askPurchase(c *cobra.Command, typed string, r ruleFlags) (*questio
 	if err != nil {
 		return nil, err
 	}
-	return st.question(*st.byID.Forces[id], rules, inventory.NeedRules{SkipOptional: r.skipOptional})
+	return st.question(*st.byID.Forces[id], rules, estimate.NeedRules{SkipOptional: r.skipOptional})
 }
 
 // question states what finishing a force asks of shelf and shops.
-func (s *state) question(force inventory.Force, rules inventory.BuyRules, needRules inventory.NeedRules) (*question, error) {
+func (s *state) question(force inventory.Force, rules shopping.Rules, needRules estimate.NeedRules) (*question, error) {
 	q := &question{cat: s.cat, force: force, factors: s.factors, stock: s.stock, needRules: needRules}
-	needs, err := inventory.ForceNeeds(s.cat, &q.force, s.factors, needRules)
+	needs, err := estimate.ForceNeeds(s.cat, &q.force, s.factors, needRules)
 	if err != nil {
 		return nil, err
 	}
-	q.Purchase, err = inventory.PurchaseProblem(s.cat, needs, s.stock(rules.Confidence), rules)
+	q.Question, err = shopping.NewQuestion(s.cat, needs, s.stock(rules.Confidence), rules)
 	return q, err
 }
 
 // solver is the exact solver with progress on a terminal; done clears it.
-func (a *app) solver(currency string) (solve inventory.Solver, done func()) {
+func (a *app) solver(currency string) (solve shopping.Solver, done func()) {
 	bar := a.newProgress(currency)
 	return func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
 		begun := a.now()

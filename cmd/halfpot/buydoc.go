@@ -6,6 +6,8 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/estimate"
+	"halfpot/inventory/shopping"
 )
 
 // buyDoc is a purchase plan as it is printed.
@@ -38,7 +40,7 @@ type buyDoc struct {
 	must    bool // something must be in the order
 	untold  bool // the time was up before the cheapest unit was known
 	budget  bool
-	list    *inventory.ShoppingList
+	list    *shopping.ShoppingList
 	byID    *inventory.Index
 }
 
@@ -112,7 +114,7 @@ type reasonRow struct {
 }
 
 // newBuyDoc tells an answer; with why, also what each line is there for.
-func (a *app) newBuyDoc(ctx context.Context, q *question, answer *inventory.Answer, why bool) (*buyDoc, error) {
+func (a *app) newBuyDoc(ctx context.Context, q *question, answer *shopping.Answer, why bool) (*buyDoc, error) {
 	l, err := answer.List()
 	if err != nil {
 		return nil, err
@@ -155,7 +157,7 @@ func (a *app) newBuyDoc(ctx context.Context, q *question, answer *inventory.Answ
 }
 
 // unitsToDo is the number of units with something left to do.
-func unitsToDo(n *inventory.Needs) int {
+func unitsToDo(n *estimate.Needs) int {
 	units := map[string]bool{}
 	for _, need := range n.List {
 		units[need.Unit] = true
@@ -177,7 +179,7 @@ func (a *app) addCheapest(ctx context.Context, q *question, d *buyDoc) error {
 	return err
 }
 
-func newOrderDoc(byID *inventory.Index, o inventory.Order) orderDoc {
+func newOrderDoc(byID *inventory.Index, o shopping.Order) orderDoc {
 	d := orderDoc{Shop: o.Shop, Name: byID.Shops[o.Shop].Name, Goods: view.Money(o.Goods), Delivery: view.Money(o.Delivery), Total: view.Money(o.Total)}
 	for _, l := range o.Lines {
 		row := orderRow{Count: view.Count(l.Count), Name: byID.Products[l.Product].Name, Price: view.Money(l.Price), Sum: view.Money(l.Sum), Shop: o.Shop, Product: l.Product}
@@ -189,13 +191,13 @@ func newOrderDoc(byID *inventory.Index, o inventory.Order) orderDoc {
 	return d
 }
 
-func (d *buyDoc) addStep(byID *inventory.Index, f *inventory.Force, s inventory.PlannedStep) {
+func (d *buyDoc) addStep(byID *inventory.Index, f *inventory.Force, s shopping.PlannedStep) {
 	row := plannedRow{Unit: s.Unit, Step: s.Step, Figures: view.Count(s.Figures), With: mixText(byID, s.Mix), Kind: string(s.Kind)}
 	for _, t := range s.Takes {
 		row.Takes = append(row.Takes, takesRow{t.Paint, amount(byID.Paints[t.Paint], t.Volume)})
 	}
 	d.Steps = append(d.Steps, row)
-	if s.Kind == inventory.OwnOption {
+	if s.Kind == estimate.OwnOption {
 		return
 	}
 	asked := ""
@@ -231,7 +233,7 @@ func (a *app) evenTotal(ctx context.Context, q *question) (view.Money, error) {
 	}
 	rules := q.Rules
 	rules.Confidence = 0.5
-	even, err := inventory.PurchaseProblem(q.cat, q.Needs, q.stock(0.5), rules)
+	even, err := shopping.NewQuestion(q.cat, q.Needs, q.stock(0.5), rules)
 	if err != nil {
 		return view.Money{}, err
 	}

@@ -9,6 +9,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"halfpot/inventory"
+	"halfpot/inventory/estimate"
+	"halfpot/inventory/shopping"
 )
 
 // ruleFlags are the what-if flags of buy, as typed.
@@ -29,7 +31,7 @@ type ruleFlags struct {
 
 func (r *ruleFlags) add(a *app, c *cobra.Command) {
 	f := c.Flags()
-	f.Float64Var(&r.confidence, "confidence", inventory.DefaultConfidence, "`CHANCE` of having enough of each paint, 0.5 to 0.999")
+	f.Float64Var(&r.confidence, "confidence", estimate.DefaultConfidence, "`CHANCE` of having enough of each paint, 0.5 to 0.999")
 	f.IntVar(&r.maxShops, "max-shops", 0, "order from at most `N` shops")
 	f.StringVar(&r.budget, "budget", "", "spend at most `MONEY`, like 60 EUR, and finish what is worth most")
 	f.StringVar(&r.compromisePrice, "compromise-price", "", "`MONEY` that avoiding one point of compromise is worth, like 0.50 EUR")
@@ -46,8 +48,8 @@ func (r *ruleFlags) add(a *app, c *cobra.Command) {
 }
 
 // rules turns what was typed into the painter's conditions.
-func (r *ruleFlags) rules(c *cobra.Command, cat *inventory.Catalogue) (inventory.BuyRules, error) {
-	out := inventory.BuyRules{Confidence: r.confidence, MaxShops: r.maxShops, ExactColours: r.exactColours,
+func (r *ruleFlags) rules(c *cobra.Command, cat *inventory.Catalogue) (shopping.Rules, error) {
+	out := shopping.Rules{Confidence: r.confidence, MaxShops: r.maxShops, ExactColours: r.exactColours,
 		KeepOwned: r.keep, WithoutRanges: r.withoutRanges, OnlyRanges: r.onlyRanges}
 	if c.Flags().Changed("max-shops") && r.maxShops < 1 {
 		return out, usagef("--max-shops %d: expected at least 1", r.maxShops)
@@ -95,9 +97,9 @@ func (r *ruleFlags) rules(c *cobra.Command, cat *inventory.Catalogue) (inventory
 
 // parseMust reads "pale-bone" or "pale-bone=2": a product if there is one of
 // that name, else any product with that paint.
-func parseMust(typed string, cat *inventory.Catalogue) (inventory.Must, error) {
+func parseMust(typed string, cat *inventory.Catalogue) (shopping.Must, error) {
 	name, number, counted := strings.Cut(typed, "=")
-	m := inventory.Must{Count: 1}
+	m := shopping.Must{Count: 1}
 	if counted {
 		n, err := strconv.Atoi(strings.TrimSpace(number))
 		if err != nil || n < 1 {

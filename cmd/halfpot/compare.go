@@ -8,6 +8,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/shopping"
 	"halfpot/optimize"
 )
 
@@ -62,7 +63,7 @@ func (a *app) compare(ctx context.Context, q *question) error {
 	return nil
 }
 
-func newCompareRow(q *question, first, c inventory.Contender) compareRow {
+func newCompareRow(q *question, first, c shopping.Contender) compareRow {
 	row := compareRow{Way: string(c.Way), SameAs: string(c.SameAs), Lines: []orderRow{}}
 	if !c.Answer.Found() {
 		row.Gives = "no plan: " + noPlanText(c)
@@ -91,7 +92,7 @@ func newCompareRow(q *question, first, c inventory.Contender) compareRow {
 	return row
 }
 
-func noPlanText(c inventory.Contender) string {
+func noPlanText(c shopping.Contender) string {
 	if len(c.List.Reasons) > 0 {
 		return c.List.Reasons[0].Text
 	}
@@ -99,7 +100,7 @@ func noPlanText(c inventory.Contender) string {
 }
 
 // gives says what a way gains and loses against the cheapest.
-func gives(first, c inventory.Contender) string {
+func gives(first, c shopping.Contender) string {
 	var parts []string
 	change := func(is, was int64, one, many string) {
 		if is != was {
@@ -173,7 +174,7 @@ func (a *app) nextBest(ctx context.Context, q *question, n int) error {
 	return outcome(answers[len(answers)-1].Result)
 }
 
-func newNextRow(q *question, best, answer *inventory.Answer, i int) (nextRow, error) {
+func newNextRow(q *question, best, answer *shopping.Answer, i int) (nextRow, error) {
 	l, err := answer.List()
 	if err != nil {
 		return nextRow{}, err
@@ -208,10 +209,10 @@ func changeText(byID *inventory.Index, from, to *optimize.Result) string {
 	for _, b := range from.Buy {
 		note(b.Product, b.Shop, -b.Count)
 	}
-	var changes []inventory.Extra
+	var changes []shopping.Extra
 	for _, k := range order {
 		if boxes[k] != 0 {
-			changes = append(changes, inventory.Extra{Product: k[0], Shop: k[1], Boxes: boxes[k]})
+			changes = append(changes, shopping.Extra{Product: k[0], Shop: k[1], Boxes: boxes[k]})
 		}
 	}
 	return extraText(byID, changes)
@@ -222,7 +223,7 @@ const mostChanges = 5
 
 // extraText is "+2 Pale Bone 17 ml, -1 Coast starter set at Ferry Lane Hobbies;
 // +1 Soot Wash 17 ml at ...".
-func extraText(byID *inventory.Index, changes []inventory.Extra) string {
+func extraText(byID *inventory.Index, changes []shopping.Extra) string {
 	told := changes
 	if len(changes) > mostChanges+1 {
 		told = changes[:mostChanges]

@@ -5,7 +5,8 @@ import (
 	"slices"
 
 	"halfpot/cmd/halfpot/view"
-	"halfpot/inventory"
+	"halfpot/inventory/estimate"
+	"halfpot/inventory/shopping"
 	"halfpot/testdata"
 )
 
@@ -34,11 +35,11 @@ func (a *app) walkDemo(ctx context.Context) error {
 	for i, l := range st.levels {
 		doc.Shelf = append(doc.Shelf, newPotRow(st.byID, st.shelf.Pots[i], l))
 	}
-	if doc.Estimate, err = a.newEstimateDoc(st, force, estimateOptions{confidence: inventory.DefaultConfidence}); err != nil {
+	if doc.Estimate, err = a.newEstimateDoc(st, force, estimateOptions{confidence: estimate.DefaultConfidence}); err != nil {
 		return err
 	}
 	a.note("Working out what to buy ...")
-	q, err := st.question(force, inventory.BuyRules{Confidence: inventory.DefaultConfidence}, inventory.NeedRules{})
+	q, err := st.question(force, shopping.Rules{Confidence: estimate.DefaultConfidence}, estimate.NeedRules{})
 	if err != nil {
 		return err
 	}

@@ -8,6 +8,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/estimate"
 )
 
 type estimateOptions struct {
@@ -52,7 +53,7 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 	f := c.Flags()
 	f.StringVar(&o.pot, "pot", "", "how many figures `POT` will do")
 	f.StringVar(&o.paint, "paint", "", "how many figures all pots of `PAINT`, or a new one, will do")
-	f.Float64Var(&o.confidence, "confidence", inventory.DefaultConfidence, "`CHANCE` of having enough, 0.5 to 0.999")
+	f.Float64Var(&o.confidence, "confidence", estimate.DefaultConfidence, "`CHANCE` of having enough, 0.5 to 0.999")
 	f.BoolVar(&o.explain, "explain", false, "print the sums, number by number")
 	f.StringVar(&o.unit, "unit", "", "only `UNIT` of the force")
 	f.StringVar(&o.step, "step", "", "only `STEP` of the recipes")
@@ -109,7 +110,7 @@ func (a *app) estimateForce(ctx context.Context, typed string, o estimateOptions
 		force.Units = []inventory.Unit{u}
 	}
 	doc, err := a.newEstimateDoc(st, force, o)
-	if err != nil && !errors.Is(err, inventory.ErrNothingLeft) {
+	if err != nil && !errors.Is(err, estimate.ErrNothingLeft) {
 		return err
 	}
 	return a.show(doc, doc.Paints, func(page *view.Page) {

@@ -3,6 +3,7 @@ package main
 import (
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/estimate"
 )
 
 // finishRow is how many figures of a unit can be finished from the shelf.
@@ -30,8 +31,8 @@ type runOutRow struct {
 // shownRunOuts is how many of the paints that run out a page shows.
 const shownRunOuts = 5
 
-func (d *estimateDoc) addFinish(e *inventory.Estimator, st *state, force inventory.Force, o estimateOptions) error {
-	f, err := e.Finishable(&force, st.levels, inventory.NeedRules{SkipOptional: o.skipOptional}, o.confidence)
+func (d *estimateDoc) addFinish(e *estimate.Estimator, st *state, force inventory.Force, o estimateOptions) error {
+	f, err := e.Finishable(&force, st.levels, estimate.NeedRules{SkipOptional: o.skipOptional}, o.confidence)
 	if err != nil {
 		return err
 	}

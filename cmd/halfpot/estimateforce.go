@@ -8,12 +8,13 @@ import (
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 	"halfpot/inventory/coverage"
+	"halfpot/inventory/estimate"
 )
 
 func (a *app) newEstimateDoc(st *state, force inventory.Force, o estimateOptions) (*estimateDoc, error) {
 	doc := &estimateDoc{Force: force.ID, Confidence: o.confidence}
-	e := inventory.NewEstimator(st.cat, st.factors)
-	needs, err := e.Needs(&force, inventory.NeedRules{SkipOptional: o.skipOptional})
+	e := estimate.NewEstimator(st.cat, st.factors)
+	needs, err := e.Needs(&force, estimate.NeedRules{SkipOptional: o.skipOptional})
 	if err != nil {
 		return doc, err
 	}
@@ -22,7 +23,7 @@ func (a *app) newEstimateDoc(st *state, force inventory.Force, o estimateOptions
 			return doc, err
 		}
 	}
-	for _, p := range inventory.EstimateForce(needs, st.stock(o.confidence), o.confidence) {
+	for _, p := range estimate.EstimateForce(needs, st.stock(o.confidence), o.confidence) {
 		doc.Paints = append(doc.Paints, newNeedRow(st.byID.Paints[p.Paint], p))
 	}
 	if err := doc.addSensitivity(e, st, force, o); err != nil {
@@ -40,7 +41,7 @@ func (a *app) newEstimateDoc(st *state, force inventory.Force, o estimateOptions
 }
 
 // onlyStep narrows needs to one step of the recipes.
-func onlyStep(needs *inventory.Needs, typed, force string) error {
+func onlyStep(needs *estimate.Needs, typed, force string) error {
 	var names []named
 	for _, n := range needs.List {
 		if !slices.ContainsFunc(names, func(o named) bool { return o.id == n.Step }) {
@@ -51,11 +52,11 @@ func onlyStep(needs *inventory.Needs, typed, force string) error {
 	if err != nil {
 		return err
 	}
-	needs.List = slices.DeleteFunc(needs.List, func(n inventory.Need) bool { return n.Step != step })
+	needs.List = slices.DeleteFunc(needs.List, func(n estimate.Need) bool { return n.Step != step })
 	return nil
 }
 
-func newNeedRow(p *inventory.Paint, e inventory.PaintEstimate) needRow {
+func newNeedRow(p *inventory.Paint, e estimate.PaintEstimate) needRow {
 	counted := p.Type.Counted()
 	low, high := e.Need.Range()
 	row := needRow{Paint: e.Paint, Colour: swatch(*p), Name: p.Name,
@@ -86,7 +87,7 @@ type sumDoc struct {
 }
 
 // forceSums are the sums behind the recipe's own way of every need.
-func forceSums(e *inventory.Estimator, byID *inventory.Index, force inventory.Force, needs *inventory.Needs) ([]sumDoc, error) {
+func forceSums(e *estimate.Estimator, byID *inventory.Index, force inventory.Force, needs *estimate.Needs) ([]sumDoc, error) {
 	var out []sumDoc
 	for _, n := range needs.List {
 		unit, _ := force.Unit(n.Unit)
@@ -101,7 +102,7 @@ func forceSums(e *inventory.Estimator, byID *inventory.Index, force inventory.Fo
 	return out, nil
 }
 
-func newSumDoc(byID *inventory.Index, n inventory.Need, o inventory.Option, s inventory.StepSum) sumDoc {
+func newSumDoc(byID *inventory.Index, n estimate.Need, o estimate.Option, s estimate.StepSum) sumDoc {
 	paint := byID.Paints[s.Paint]
 	d := sumDoc{Unit: n.Unit, Step: n.Step, Figures: n.Figures, With: mixText(byID, o.Mix), Method: string(s.Method)}
 	for _, f := range s.Factors {
@@ -119,7 +120,7 @@ func newSumDoc(byID *inventory.Index, n inventory.Need, o inventory.Option, s in
 
 // plainSum is the sum with the middle of every number, as a pocket calculator
 // gives it.
-func plainSum(s inventory.StepSum, figures int) float64 {
+func plainSum(s estimate.StepSum, figures int) float64 {
 	learned := 1.0
 	if s.Learned != nil {
 		learned = s.Learned.Estimate().Median
@@ -144,7 +145,7 @@ func learnedRow(f inventory.Factor) factorRow {
 
 // sumFormula is the sum with the numbers put in, so that it can be redone with
 // a pocket calculator: one cm2 under one um is 0.0001 ml.
-func sumFormula(s inventory.StepSum, figures int) string {
+func sumFormula(s estimate.StepSum, figures int) string {
 	learned := ""
 	if s.Learned != nil {
 		learned = fmt.Sprintf(" x %s", view.Fine(s.Learned.Estimate().Median))

@@ -6,6 +6,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/estimate"
 )
 
 // hangsRow is what the answer for one paint hangs on most.
@@ -29,8 +30,8 @@ const (
 	shownWeigh  = 3
 )
 
-func (d *estimateDoc) addSensitivity(e *inventory.Estimator, st *state, force inventory.Force, o estimateOptions) error {
-	all, err := e.Sensitivity(&force, st.levels, inventory.NeedRules{SkipOptional: o.skipOptional})
+func (d *estimateDoc) addSensitivity(e *estimate.Estimator, st *state, force inventory.Force, o estimateOptions) error {
+	all, err := e.Sensitivity(&force, st.levels, estimate.NeedRules{SkipOptional: o.skipOptional})
 	if err != nil {
 		return err
 	}
@@ -49,7 +50,7 @@ func (d *estimateDoc) addSensitivity(e *inventory.Estimator, st *state, force in
 	for i := range d.Paints {
 		d.Paints[i].Enough = view.Percent(chance[d.Paints[i].Paint])
 	}
-	for _, i := range inventory.WeighFirst(all, shownWeigh) {
+	for _, i := range estimate.WeighFirst(all, shownWeigh) {
 		d.WeighFirst = append(d.WeighFirst, weighRow{i.Of, view.Percent(i.Share), i.Advice})
 	}
 	return nil

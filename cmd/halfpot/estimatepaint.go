@@ -5,6 +5,8 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/estimate"
+	"halfpot/inventory/shelf"
 )
 
 // servingRow is how many figures a pot does for one step.
@@ -45,7 +47,7 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 	doc.name = paint.Name
 	low, high := level.Range(rangeConfidence)
 	doc.Usable = view.Amount{Mid: level.Left(), Low: low, High: high, Counted: paint.Type.Counted()}
-	e := inventory.NewEstimator(st.cat, st.factors)
+	e := estimate.NewEstimator(st.cat, st.factors)
 	servings, err := e.Servings(st.cat, doc.Paint, level.Estimate(), o.batch, o.confidence)
 	if err != nil {
 		return err
@@ -73,26 +75,26 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 
 // usable is what a pot, or all pots of a paint, still give; a paint of which
 // there is no pot is taken as a new one in the smallest size sold.
-func (a *app) usable(st *state, o estimateOptions, doc *servingDoc) (inventory.Level, error) {
+func (a *app) usable(st *state, o estimateOptions, doc *servingDoc) (shelf.Level, error) {
 	if o.pot != "" {
 		pot, err := st.pot(o.pot)
 		if err != nil {
-			return inventory.Level{}, err
+			return shelf.Level{}, err
 		}
 		doc.Pot, doc.Paint, doc.from = pot.ID, pot.Paint, "The pot "+pot.ID
 		return st.level(a, pot), nil
 	}
 	id, err := lookup("paint", o.paint, "halfpot paint list", paintNames(st.cat))
 	if err != nil {
-		return inventory.Level{}, err
+		return shelf.Level{}, err
 	}
 	doc.Paint, doc.from = id, "The shelf"
-	if l, ok := inventory.PaintLevels(st.levels)[id]; ok && l.Left() > 0 {
+	if l, ok := shelf.PaintLevels(st.levels)[id]; ok && l.Left() > 0 {
 		return l, nil
 	}
 	size := smallestPot(st.cat, id)
 	if size == 0 {
-		return inventory.Level{}, usagef("there is no pot of %s on the shelf, and no product on record holds it", id)
+		return shelf.Level{}, usagef("there is no pot of %s on the shelf, and no product on record holds it", id)
 	}
 	doc.from = "A new pot of " + amount(st.byID.Paints[id], size).String()
 	return st.book.NewPot(id, size), nil
@@ -111,7 +113,7 @@ func smallestPot(cat *inventory.Catalogue, paint string) inventory.Volume {
 }
 
 // servingSum is the sum for one figure of a serving.
-func servingSum(e *inventory.Estimator, byID *inventory.Index, s inventory.Serving, batch int) (sumDoc, error) {
+func servingSum(e *estimate.Estimator, byID *inventory.Index, s estimate.Serving, batch int) (sumDoc, error) {
 	step, _ := byID.Recipes[s.Recipe].Step(s.Step)
 	thinning := step.Thinning
 	for _, alt := range step.Alternatives {
@@ -124,6 +126,6 @@ func servingSum(e *inventory.Estimator, byID *inventory.Index, s inventory.Servi
 	if err != nil {
 		return sumDoc{}, err
 	}
-	need := inventory.Need{Unit: s.Recipe, Step: s.Step, Figures: figures}
-	return newSumDoc(byID, need, inventory.Option{Mix: s.Mix}, sum), nil
+	need := estimate.Need{Unit: s.Recipe, Step: s.Step, Figures: figures}
+	return newSumDoc(byID, need, estimate.Option{Mix: s.Mix}, sum), nil
 }

@@ -8,6 +8,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/hand"
 )
 
 func (a *app) estimateFactors() *cobra.Command {
@@ -159,7 +160,7 @@ func (a *app) pinFactor(c *cobra.Command, st *state, typed string) error {
 		return err
 	}
 	f.LogMean, f.LogSD, f.Pinned = math.Log(v), pinnedSD, true
-	if err := a.opened.store.ChangeFactors(c.Context(), []inventory.FactorChange{{Factor: f, Change: inventory.FactorPinned}}); err != nil {
+	if err := a.opened.store.ChangeFactors(c.Context(), []inventory.FactorChange{{Factor: f, Change: hand.FactorPinned}}); err != nil {
 		return err
 	}
 	return a.done(newLearnedFactor(f), "The factor for the %s %s is %s from now on, and learns no more.", f.Level, f.Key, view.Num(v))
@@ -171,7 +172,7 @@ func (a *app) resetFactor(c *cobra.Command, st *state, typed string) error {
 		return err
 	}
 	f.LogSD = pinnedSD
-	if err := a.opened.store.ChangeFactors(c.Context(), []inventory.FactorChange{{Factor: f, Change: inventory.FactorReset}}); err != nil {
+	if err := a.opened.store.ChangeFactors(c.Context(), []inventory.FactorChange{{Factor: f, Change: hand.FactorReset}}); err != nil {
 		return err
 	}
 	return a.done(newLearnedFactor(inventory.Factor{Level: f.Level, Key: f.Key}), "What was learned of the %s %s is forgotten; it learns anew from now on.", f.Level, f.Key)

@@ -187,7 +187,7 @@ func TestUsageErrors(t *testing.T) {
 		want []string // on standard error
 	}{
 		{[]string{"byu"}, []string{`"byu" is not a command`, "try: halfpot buy"}},
-		{[]string{"--format", "xml"}, []string{"table, json or csv"}},
+		{[]string{"--format", "xml"}, []string{"table, json, csv or exact-csv"}},
 		{[]string{"--bogus"}, []string{"unknown flag: --bogus", "try: halfpot --help"}},
 		{[]string{"help", "nonsense"}, []string{`no help on "nonsense"`}},
 		{[]string{"--bogus", "--format", "json"}, []string{`"error":"unknown flag: --bogus"`, `"exit_status":2`}},

@@ -10,6 +10,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/estimate"
 	"halfpot/inventory/postgres"
 )
 
@@ -115,7 +116,7 @@ func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {
 	if job.Mixes, err = parseWith(o.with); err != nil {
 		return err
 	}
-	logged, err := inventory.NewEstimator(st.cat, st.factors).LogWork(&force, job, st.levels)
+	logged, err := estimate.NewEstimator(st.cat, st.factors).LogWork(&force, job, st.levels)
 	if err != nil {
 		return err
 	}

@@ -10,11 +10,12 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/estimate"
 	"halfpot/inventory/postgres"
 )
 
 // newJobDoc tells what a job came to, with what the pots hold after it.
-func (a *app) newJobDoc(st *state, j postgres.Job, missing []inventory.PlannedUse) jobDoc {
+func (a *app) newJobDoc(st *state, j postgres.Job, missing []estimate.PlannedUse) jobDoc {
 	d := jobDoc{Job: j.ID, Force: j.Force, Day: view.Date{Time: j.At}, Undoes: j.Undoes}
 	for _, w := range j.Work {
 		d.Work = append(d.Work, workRow{w.Unit, w.Step, view.Count(w.Figures), mixKeyText(st.byID, w.Mix)})

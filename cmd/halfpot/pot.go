@@ -11,6 +11,7 @@ import (
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 	"halfpot/inventory/postgres"
+	"halfpot/inventory/shelf"
 )
 
 func (a *app) potCommand() *cobra.Command {
@@ -226,7 +227,7 @@ func (a *app) record(ctx context.Context, typed string, f eventFlags, fill func(
 	pot.Events = append(slices.Clip(pot.Events), e)
 	after := st.potRow(a, pot)
 	switch {
-	case e.Kind == inventory.Weighed && after.Remark == remark(inventory.Level{Gone: inventory.DriedOut}):
+	case e.Kind == inventory.Weighed && after.Remark == remark(shelf.Level{Gone: inventory.DriedOut}):
 		a.note("The weight is kept, but a scale can't tell dried paint from wet: if there is some left, judge it by eye.")
 	case e.Kind == inventory.Weighed && after.By != readingWord(inventory.Weighed):
 		a.note("The weight is kept, but tells nothing yet: halfpot doesn't know what the empty pot weighs (--tare).")

@@ -7,6 +7,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/shelf"
 )
 
 // eventRow is one entry of a pot's list.
@@ -103,7 +104,7 @@ func (a *app) potShow() *cobra.Command {
 	}
 }
 
-func showPot(page *view.Page, doc potDoc, paint *inventory.Paint, l inventory.Level) {
+func showPot(page *view.Page, doc potDoc, paint *inventory.Paint, l shelf.Level) {
 	page.Line("%s: %s, a pot of %s", doc.ID, paint.Title(), doc.Size)
 	page.Line("  %s left, %.0f %% of what a full pot gives", doc.Left, float64(doc.Share)*100)
 	if doc.By != "" {

@@ -9,6 +9,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/shelf"
 )
 
 // rulePrefix begins the names under which the painter's rules are kept.
@@ -16,8 +17,8 @@ const rulePrefix = "rule-"
 
 // levelRules are the rules pots are reckoned with: the defaults, changed as the
 // painter has said.
-func (a *app) levelRules(ctx context.Context) (inventory.LevelRules, error) {
-	rules := inventory.DefaultLevelRules()
+func (a *app) levelRules(ctx context.Context) (shelf.LevelRules, error) {
+	rules := shelf.DefaultLevelRules()
 	said, err := a.opened.store.Settings(ctx)
 	if err != nil {
 		return rules, err
@@ -84,7 +85,7 @@ are assumptions with a range; change the ones you know better.`,
 	return c
 }
 
-func (a *app) setRule(ctx context.Context, rules inventory.LevelRules, typed string) error {
+func (a *app) setRule(ctx context.Context, rules shelf.LevelRules, typed string) error {
 	name, number, ok := cutLast(typed, "=")
 	v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
 	if !ok || err != nil {

@@ -8,6 +8,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/shelf"
 )
 
 // rangeConfidence is how much of the truth the ranges on screen hold.
@@ -45,7 +46,7 @@ func (s shareBar) Cell(view.Style) string {
 	return strings.Repeat("#", n) + strings.Repeat(".", 5-n)
 }
 
-func newPotRow(byID *inventory.Index, pot inventory.Pot, l inventory.Level) potRow {
+func newPotRow(byID *inventory.Index, pot inventory.Pot, l shelf.Level) potRow {
 	paint := byID.Paints[pot.Paint]
 	counted := paint.Type.Counted()
 	low, high := l.Range(rangeConfidence)
@@ -83,7 +84,7 @@ func readingWord(k inventory.EventKind) string {
 }
 
 // remark is what a painter should know about a pot, the worst first.
-func remark(l inventory.Level) string {
+func remark(l shelf.Level) string {
 	switch {
 	case l.Gone == inventory.DriedOut:
 		return "dried out"
@@ -132,7 +133,7 @@ id, paint, type or place holds every word.`,
 
 func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
 	hidden := 0
-	rows, err := a.shelfRows(c.Context(), func(row potRow, l inventory.Level) bool {
+	rows, err := a.shelfRows(c.Context(), func(row potRow, l shelf.Level) bool {
 		if !matches(words, row.ID, row.Title, row.Type, row.Place) ||
 			o.typ != "" && row.Type != o.typ || o.place != "" && !strings.EqualFold(row.Place, o.place) ||
 			o.low > 0 && float64(row.Share)*100 >= o.low {

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"halfpot/inventory"
+	"halfpot/inventory/shelf"
 )
 
 // shelfRows lists every pot with its level, in the shelf's order, without
@@ -12,7 +13,7 @@ import (
 // taught (empty weights, the painter's hand) bears only on pots that were
 // weighed or drawn by the estimate, so only these are kept until all are read.
 // Wanted says which pots are to be listed.
-func (a *app) shelfRows(ctx context.Context, wanted func(potRow, inventory.Level) bool) ([]potRow, error) {
+func (a *app) shelfRows(ctx context.Context, wanted func(potRow, shelf.Level) bool) ([]potRow, error) {
 	cat, err := a.catalogue(ctx)
 	if err != nil {
 		return nil, err
@@ -22,7 +23,7 @@ func (a *app) shelfRows(ctx context.Context, wanted func(potRow, inventory.Level
 		return nil, err
 	}
 	st := &state{cat: cat, byID: cat.Index()}
-	plain := inventory.NewLevelBook(st.byID, inventory.LearnTares(&st.shelf, st.byID, rules), nil, rules)
+	plain := shelf.NewLevelBook(st.byID, shelf.LearnTares(&st.shelf, st.byID, rules), nil, rules)
 	rows := []potRow{}
 	var waiting []int // places in rows of the pots in st.shelf
 	now := a.now()

@@ -6,7 +6,9 @@ import (
 	"time"
 
 	"halfpot/inventory"
+	"halfpot/inventory/hand"
 	"halfpot/inventory/postgres"
+	"halfpot/inventory/shelf"
 	"halfpot/inventory/textfile"
 	"halfpot/optimize"
 	"halfpot/sql/server"
@@ -71,11 +73,11 @@ type state struct {
 	cat     *inventory.Catalogue
 	byID    *inventory.Index
 	shelf   inventory.Shelf
-	levels  []inventory.Level // of the shelf's pots, in their order
-	lesson  inventory.Lesson
-	untold  []inventory.Untaught
+	levels  []shelf.Level // of the shelf's pots, in their order
+	lesson  hand.Lesson
+	untold  []hand.Untaught
 	factors inventory.Factors // of the lesson
-	book    *inventory.LevelBook
+	book    *shelf.LevelBook
 	at      time.Time // when all this is so
 }
 
@@ -94,20 +96,20 @@ func (a *app) state(ctx context.Context) (*state, error) {
 
 // learnAll works out what the shelf's pots have taught, and with that what is
 // left in each.
-func (a *app) learnAll(ctx context.Context, st *state, rules inventory.LevelRules) error {
-	tares := inventory.LearnTares(&st.shelf, st.byID, rules)
-	if err := a.learn(ctx, st, inventory.NewLevelBook(st.byID, tares, nil, rules)); err != nil {
+func (a *app) learnAll(ctx context.Context, st *state, rules shelf.LevelRules) error {
+	tares := shelf.LearnTares(&st.shelf, st.byID, rules)
+	if err := a.learn(ctx, st, shelf.NewLevelBook(st.byID, tares, nil, rules)); err != nil {
 		return err
 	}
 	st.factors = st.lesson.Factors
-	st.book = inventory.NewLevelBook(st.byID, tares, st.factors, rules)
+	st.book = shelf.NewLevelBook(st.byID, tares, st.factors, rules)
 	st.levels = st.book.Levels(&st.shelf, st.at)
 	return nil
 }
 
 // stock is what the shelf has of each paint with a chance of being there.
 func (s *state) stock(confidence float64) inventory.Stock {
-	return inventory.StockOf(s.levels, confidence)
+	return shelf.StockOf(s.levels, confidence)
 }
 
 // potRow is one pot with its level, as the shelf shows it.
@@ -116,7 +118,7 @@ func (s *state) potRow(a *app, pot inventory.Pot) potRow {
 }
 
 // level is what is left in a pot, new events included.
-func (s *state) level(a *app, pot inventory.Pot) inventory.Level {
+func (s *state) level(a *app, pot inventory.Pot) shelf.Level {
 	return s.book.Level(&pot, present(inventory.Shelf{Pots: []inventory.Pot{pot}}, a.now()))
 }
 

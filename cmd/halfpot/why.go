@@ -9,6 +9,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/shopping"
 	"halfpot/optimize"
 )
 
@@ -85,7 +86,7 @@ var errTimeUp = errors.New("the time was up before it was proven")
 
 // proven turns a solver into one that knows no half answers: what explains a
 // plan compares costs, and an unproven cost would tell a tale.
-func proven(solve inventory.Solver) inventory.Solver {
+func proven(solve shopping.Solver) shopping.Solver {
 	return func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
 		r, err := solve(ctx, p)
 		if err == nil && (r.Status == optimize.Feasible || r.Status == optimize.Unsolved) {
@@ -100,7 +101,7 @@ func proven(solve inventory.Solver) inventory.Solver {
 const explainingPatience = 5 * time.Second
 
 // patient gives every search of a solver a time limit of its own.
-func patient(solve inventory.Solver, limit time.Duration) inventory.Solver {
+func patient(solve shopping.Solver, limit time.Duration) shopping.Solver {
 	return func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
 		ctx, cancel := context.WithTimeout(ctx, limit)
 		defer cancel()
@@ -108,7 +109,7 @@ func patient(solve inventory.Solver, limit time.Duration) inventory.Solver {
 	}
 }
 
-func (a *app) newWhyDoc(ctx context.Context, q *question, answer *inventory.Answer) (*whyDoc, error) {
+func (a *app) newWhyDoc(ctx context.Context, q *question, answer *shopping.Answer) (*whyDoc, error) {
 	solve, done := a.solver(q.Problem.Currency)
 	defer done()
 	solve = proven(patient(solve, explainingPatience))
@@ -137,7 +138,7 @@ func (a *app) newWhyDoc(ctx context.Context, q *question, answer *inventory.Answ
 	return d, nil
 }
 
-func (d *whyDoc) addSets(ctx context.Context, q *question, answer *inventory.Answer, solve inventory.Solver) error {
+func (d *whyDoc) addSets(ctx context.Context, q *question, answer *shopping.Answer, solve shopping.Solver) error {
 	sets, err := answer.Sets(ctx, solve)
 	for _, s := range sets {
 		d.Sets = append(d.Sets, newSetDoc(q.Index, s))
@@ -145,7 +146,7 @@ func (d *whyDoc) addSets(ctx context.Context, q *question, answer *inventory.Ans
 	return err
 }
 
-func (d *whyDoc) addThresholds(ctx context.Context, q *question, answer *inventory.Answer, solve inventory.Solver) error {
+func (d *whyDoc) addThresholds(ctx context.Context, q *question, answer *shopping.Answer, solve shopping.Solver) error {
 	thresholds, err := answer.Thresholds(ctx, solve)
 	for _, t := range thresholds {
 		d.Thresholds = append(d.Thresholds, newThresholdRow(q.Index, t))
@@ -153,7 +154,7 @@ func (d *whyDoc) addThresholds(ctx context.Context, q *question, answer *invento
 	return err
 }
 
-func (d *whyDoc) addNearMisses(ctx context.Context, q *question, answer *inventory.Answer, solve inventory.Solver) error {
+func (d *whyDoc) addNearMisses(ctx context.Context, q *question, answer *shopping.Answer, solve shopping.Solver) error {
 	misses, err := answer.NearMisses(ctx, solve, nearMissTries)
 	for _, m := range misses {
 		d.NearMisses = append(d.NearMisses, nearMissRow{Name: q.Index.Products[m.Product].Name, At: shopName(q.Index, m.Shop), Shop: m.Shop, Price: view.Money(m.Price), Cheaper: view.Money(m.Cheaper)})
@@ -161,7 +162,7 @@ func (d *whyDoc) addNearMisses(ctx context.Context, q *question, answer *invento
 	return err
 }
 
-func (d *whyDoc) addOneMore(ctx context.Context, q *question, answer *inventory.Answer, solve inventory.Solver) error {
+func (d *whyDoc) addOneMore(ctx context.Context, q *question, answer *shopping.Answer, solve shopping.Solver) error {
 	more, err := answer.OneMoreFigure(ctx, solve, q.factors, q.needRules)
 	for _, m := range more {
 		row := oneMoreRow{Unit: m.Unit, None: m.None, Buys: "no plan"}
@@ -173,12 +174,12 @@ func (d *whyDoc) addOneMore(ctx context.Context, q *question, answer *inventory.
 	return err
 }
 
-func (d *whyDoc) addLines(q *question, answer *inventory.Answer) error {
+func (d *whyDoc) addLines(q *question, answer *shopping.Answer) error {
 	l, err := answer.List()
 	if err != nil {
 		return err
 	}
-	for _, s := range l.Strandings(q.Purchase) {
+	for _, s := range l.Strandings(q.Question) {
 		row := strandRow{Name: q.Index.Products[s.Product].Name, Count: view.Count(len(s.Steps)), Product: s.Product, Shop: s.Shop, Steps: s.Steps, Text: stepsByUnit(s.Steps)}
 		for _, p := range s.Paints {
 			row.Short = append(row.Short, paintName(q.Index, p))
@@ -205,7 +206,7 @@ func stepsByUnit(steps []string) string {
 	return strings.Join(units, "; ")
 }
 
-func newSetDoc(byID *inventory.Index, s inventory.SetReason) setDoc {
+func newSetDoc(byID *inventory.Index, s shopping.SetReason) setDoc {
 	d := setDoc{Product: s.Product, Name: byID.Products[s.Product].Name, Shop: s.Shop, Price: view.Money(s.Price), Singles: view.Money(s.Singles),
 		Without: view.Money(s.Without), None: s.None, Instead: extraText(byID, s.Instead)}
 	for _, p := range s.Pots {
@@ -218,7 +219,7 @@ func newSetDoc(byID *inventory.Index, s inventory.SetReason) setDoc {
 	return d
 }
 
-func newThresholdRow(byID *inventory.Index, t inventory.ThresholdEffect) thresholdRow {
+func newThresholdRow(byID *inventory.Index, t shopping.ThresholdEffect) thresholdRow {
 	row := thresholdRow{Shop: t.Shop, From: view.Money(t.From), Fee: view.Money(t.Fee), Base: view.Money(t.BaseFee), Save: view.Money(t.Saved)}
 	name := shopName(byID, t.Shop)
 	switch {

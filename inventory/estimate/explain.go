@@ -1,0 +1,136 @@
+package estimate
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"halfpot/inventory"
+	"halfpot/inventory/coverage"
+)
+
+// Explanation is an estimate as a sum with the painter's numbers put in.
+type Explanation struct {
+	Lines   []ExplainLine // the numbers, in the order of the sum
+	Formula string        // the sum in words
+	Sum     string        // the same with the numbers put in
+	Exact   float64       // what the sum comes to
+	// Result is the estimate. Its middle may lie a little above Exact, because
+	// use is lopsided: more can be too much than too little.
+	Result coverage.Estimate
+	Unit   string // ml, items, cm2
+}
+
+// ExplainLine is one number of a sum: how it is called, its middle and central
+// 90 %, and where it comes from.
+type ExplainLine struct {
+	Name             string
+	Value, Low, High float64
+	Unit             string
+	Origin           inventory.Origin // given, learned, measured, published, practice, assumption
+	Source           string           // for a learned number: from how many jobs, and of what
+}
+
+func lineOf(f coverage.Factor) ExplainLine {
+	low, high := f.Range()
+	return ExplainLine{f.Name, f.Median, low, high, f.Unit, f.Origin, f.Source}
+}
+
+// Explain tells how the paint for a step comes about.
+func (s StepSum) Explain() Explanation {
+	var x Explanation
+	for _, f := range s.Factors {
+		x.Lines = append(x.Lines, lineOf(f))
+	}
+	figures := float64(s.Step.Figures)
+	x.Lines = append(x.Lines, ExplainLine{"figures", figures, figures, figures, "", coverage.Given, "still to be done"})
+	x.Unit = "ml"
+	if s.PerItem > 0 {
+		x.Unit = "items"
+		x.Formula = "figures x coats / figures an item does"
+		x.Sum = fmt.Sprintf("%d x %s / %s", s.Step.Figures, inventory.FourDigits(s.Step.Coats), inventory.FourDigits(s.PerItem))
+		x.Exact = figures * s.Step.Coats / s.PerItem
+	} else {
+		x.explainVolume(s)
+	}
+	if s.Learned != nil {
+		x.Lines = append(x.Lines, lineOf(handFactor(*s.Learned)))
+		x.Formula = "(" + x.Formula + ") x your hand"
+		x.Sum = "(" + x.Sum + ") x " + inventory.FourDigits(math.Exp(s.Learned.LogMean))
+		x.Exact *= math.Exp(s.Learned.LogMean)
+	} else if s.PerItem == 0 {
+		low, high := oneJob.Range()
+		x.Lines = append(x.Lines, ExplainLine{"one time and the next", 1, low, high, "", coverage.Assumption, "a job's scatter about your average; nothing learned yet"})
+	}
+	x.Sum += " = " + inventory.FourDigits(x.Exact) + " " + x.Unit
+	x.Result = s.Applied
+	return x
+}
+
+func (x *Explanation) explainVolume(s StepSum) {
+	st := s.Step
+	sittings := coverage.Sittings(st.Figures, st.Batch)
+	words := []string{"area"}
+	terms := []string{inventory.FourDigits(st.AreaCM2.Median) + " cm2"}
+	one := st.AreaCM2.Median * st.WetUM.Median * 1e-4
+	for _, n := range []struct {
+		word string
+		v    float64
+	}{{"share of the figure", st.Share.Median}, {"part that gets paint", st.Cover.Median}} {
+		if n.v != 1 {
+			words, terms = append(words, n.word), append(terms, inventory.FourDigits(n.v))
+			one *= n.v
+		}
+	}
+	words, terms = append(words, "wet film"), append(terms, inventory.FourDigits(st.WetUM.Median)+" um x 0.0001")
+	if st.Coats != 1 {
+		words, terms = append(words, "coats"), append(terms, inventory.FourDigits(st.Coats))
+		one *= st.Coats
+	}
+	one /= st.Efficiency.Median
+	x.Formula = strings.Join(words, " x ") + " / part that reaches the figure x figures + waste a sitting x sittings"
+	x.Sum = fmt.Sprintf("%s / %s x %d + %s ml x %d", strings.Join(terms, " x "), inventory.FourDigits(st.Efficiency.Median), st.Figures, inventory.FourDigits(st.WasteML.Median), sittings)
+	x.Exact = one*float64(st.Figures) + st.WasteML.Median*float64(sittings)
+	x.Lines = append(x.Lines, ExplainLine{"sittings", float64(sittings), float64(sittings), float64(sittings), "", coverage.Given, batchWords(st.Figures, st.Batch)})
+	if s.Thinner > 0 {
+		x.Lines = append(x.Lines, ExplainLine{"medium to one part of paint", s.Thinner, s.Thinner, s.Thinner, "parts", coverage.Given, "the recipe's thinning; the volume is paint and medium together"})
+	}
+}
+
+func batchWords(figures, batch int) string {
+	if batch <= 0 || batch >= figures {
+		return "all figures at one sitting"
+	}
+	return fmt.Sprintf("%d figures at a sitting", batch)
+}
+
+// ExplainArea tells how the area of a figure comes about.
+func ExplainArea(f inventory.FigureType) (Explanation, error) {
+	area, factors, err := f.Area()
+	if err != nil {
+		return Explanation{}, err
+	}
+	x := Explanation{Result: area, Unit: "cm2", Exact: 1}
+	var words, terms []string
+	for _, k := range factors {
+		x.Lines = append(x.Lines, lineOf(k))
+		words, terms = append(words, k.Name), append(terms, inventory.FourDigits(k.Median))
+		x.Exact *= k.Median
+	}
+	x.Formula, x.Sum = strings.Join(words, " x "), strings.Join(terms, " x ")+" = "+inventory.FourDigits(x.Exact)+" cm2"
+	return x, nil
+}
+
+// handFactor is a learned factor as a number of a sum.
+func handFactor(f inventory.Factor) coverage.Factor {
+	out := coverage.Factor{Name: "your hand", Estimate: f.Estimate(), Origin: coverage.Learned}
+	jobs := "jobs"
+	if f.Observations == 1 {
+		jobs = "job"
+	}
+	out.Source = fmt.Sprintf("learned from %d %s (%s %s)", f.Observations, jobs, f.Level, f.Key)
+	if f.Pinned {
+		out.Origin, out.Source = coverage.Given, fmt.Sprintf("pinned by you (%s %s)", f.Level, f.Key)
+	}
+	return out
+}

@@ -1,0 +1,145 @@
+package estimate
+
+import (
+	"slices"
+	"strings"
+
+	"halfpot/inventory"
+	"halfpot/inventory/shelf"
+)
+
+// Logged is what a job comes to: the work done and what it drew from which pot.
+type Logged struct {
+	Work    []inventory.Work
+	Draws   []Draw
+	Missing []PlannedUse // estimated use that no pot on the shelf accounts for
+}
+
+// Draw is an event to be recorded on a pot.
+type Draw struct {
+	Pot   string
+	Event inventory.PotEvent
+}
+
+// LogWork works out what a job used, by the estimate, and from which pots:
+// opened ones before sealed ones, the emptiest first. A step whose mix is not
+// told is taken to be done as it was begun; else as the recipe asks, if the
+// shelf has every paint of that; else the first way the shelf can serve. Where
+// the pots hold less than the estimate, the last one is drawn down to nothing
+// and the rest is Missing. Slips in the job give [inventory.Faults].
+func (e *Estimator) LogWork(f *inventory.Force, job inventory.Job, levels []shelf.Level) (*Logged, error) {
+	u, steps, err := job.Find(f, e.Index)
+	if err != nil {
+		return nil, err
+	}
+	pots := drawOrder(levels)
+	labels := newMatcher(f, e.Index)
+	out := &Logged{}
+	var faults inventory.Faults
+	for _, s := range steps {
+		figures := job.Figures
+		if figures == 0 {
+			figures = u.Figures - f.DoneOn(u, s.ID)
+		}
+		options, err := e.options(u, s, figures)
+		if err != nil {
+			return nil, err
+		}
+		o, fault := pickOption(s, options, job.Mixes[s.ID], labels.mix(unitStep{u.ID, s.ID}), pots)
+		if fault != nil {
+			faults = append(faults, *fault)
+			continue
+		}
+		out.Work = append(out.Work, inventory.Work{Unit: u.ID, Step: s.ID, Figures: figures, Mix: o.Mix.Key(), At: job.At, Job: job.ID})
+		if s.CoatsOn(u.Undercoat) == 0 {
+			continue // nothing to paint over this undercoat
+		}
+		for _, use := range o.Uses {
+			out.draw(use.Paint, inventory.VolumeOfML(use.Amount.Median), pots, job, s.ID)
+		}
+	}
+	return out, faults.Err()
+}
+
+// potLeft is a pot while a job draws from it.
+type potLeft struct {
+	id   string
+	left inventory.Volume
+}
+
+// drawOrder sorts what is left by paint: opened pots first, the emptiest first.
+func drawOrder(levels []shelf.Level) map[string][]*potLeft {
+	levels = slices.Clone(levels)
+	slices.SortStableFunc(levels, func(a, b shelf.Level) int {
+		if a.Opened != b.Opened {
+			if a.Opened {
+				return -1
+			}
+			return 1
+		}
+		return int(max(-1, min(1, a.Left()-b.Left())))
+	})
+	out := map[string][]*potLeft{}
+	for _, l := range levels {
+		if l.Gone == "" {
+			out[l.Paint] = append(out[l.Paint], &potLeft{l.Pot, l.Left()})
+		}
+	}
+	return out
+}
+
+// pickOption finds the way a step was most likely done.
+func pickOption(s *inventory.Step, options []Option, told, begun string, pots map[string][]*potLeft) (*Option, *inventory.Fault) {
+	if told != "" {
+		var ids []string
+		for i := range options {
+			if options[i].ID == told || options[i].Mix.Key() == told {
+				return &options[i], nil
+			}
+			ids = append(ids, options[i].ID)
+		}
+		return nil, &inventory.Fault{Path: "steps." + s.ID, Found: told, Expected: "one of its ways: " + strings.Join(ids, ", "), Nearest: inventory.Nearest(told, ids, 3)}
+	}
+	for i := range options {
+		if begun != "" && options[i].Mix.Key() == begun {
+			return &options[i], nil
+		}
+	}
+	for i := range options {
+		there := true
+		for _, u := range options[i].Uses {
+			there = there && len(pots[u.Paint]) > 0
+		}
+		if there {
+			return &options[i], nil
+		}
+	}
+	return &options[0], nil
+}
+
+// draw takes a volume of paint out of its pots in their order.
+func (l *Logged) draw(paint string, v inventory.Volume, pots map[string][]*potLeft, job inventory.Job, step string) {
+	for _, p := range pots[paint] {
+		take := min(v, p.left)
+		if take <= 0 {
+			continue
+		}
+		p.left -= take
+		v -= take
+		note := job.Note
+		if note == "" {
+			note = step + " of " + job.Unit
+		}
+		used := take
+		l.Draws = append(l.Draws, Draw{p.id, inventory.PotEvent{Kind: inventory.Used, At: job.At, Volume: &used, Estimated: true, Job: job.ID, Note: note}})
+	}
+	if v > 0 {
+		l.Missing = append(l.Missing, PlannedUse{paint, v})
+	}
+}
+
+// PlannedUse is the volume of a paint a step takes at the plan's confidence.
+type PlannedUse struct {
+	Paint  string
+	Volume inventory.Volume
+}

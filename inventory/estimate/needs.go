@@ -1,0 +1,193 @@
+package estimate
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"halfpot/inventory"
+	"halfpot/inventory/coverage"
+)
+
+// Needs is what is left to paint of a force, step by step, in the order of
+// its units and their recipes.
+type Needs struct {
+	Force string
+	List  []Need
+}
+
+// Need is one step on the figures of one unit that have not had it yet.
+type Need struct {
+	Unit    string
+	Step    string
+	Figures int      // still to be done, at least 1
+	Match   string   // needs with the same label take options of the same id; "": free
+	Options []Option // at least one; the recipe's own first, then by compromise
+}
+
+// ID names the need in a purchase problem: "rifles/jacket".
+func (n Need) ID() string { return n.Unit + "/" + n.Step }
+
+// OptionKind says where an option comes from.
+type OptionKind string
+
+// Where options come from.
+const (
+	OwnOption     OptionKind = "recipe"      // exactly what the recipe asks for
+	AlternativeOf OptionKind = "alternative" // the recipe names it
+	StandInFor    OptionKind = "stand-in"    // the catalogue's stand-ins
+)
+
+// Option is one way to do a need.
+type Option struct {
+	ID         string // key of the mix, with another medium than the step's behind "~"
+	Kind       OptionKind
+	Label      string // of an alternative
+	Mix        inventory.Mix
+	Thinning   *inventory.Thinning
+	Compromise int
+	Uses       []PaintUse // each paint once, in the order of the mix, the medium last
+}
+
+// PaintUse is how much of one paint an option takes, in ml (counted paints: items).
+type PaintUse struct {
+	Paint  string
+	Amount coverage.Estimate
+}
+
+// NeedRules narrow what is worked out; the zero value does every step every
+// way the catalogue allows.
+type NeedRules struct {
+	SkipOptional bool // leave optional steps out
+}
+
+// maxOptions bounds the ways of one need: beyond two dozen, the ones with the
+// most compromise are left out.
+const maxOptions = 24
+
+// ErrNothingLeft says that every step of every unit has been done.
+var ErrNothingLeft = errors.New("every step of every unit is done")
+
+// ForceNeeds works out what a force still takes. The catalogue must pass
+// [inventory.Catalogue.Validate]. It returns ErrNothingLeft where nothing does.
+func ForceNeeds(c *inventory.Catalogue, f *inventory.Force, learned inventory.Factors, rules NeedRules) (*Needs, error) {
+	return NewEstimator(c, learned).Needs(f, rules)
+}
+
+// Needs is [ForceNeeds] with the look-ups made once.
+func (e *Estimator) Needs(f *inventory.Force, rules NeedRules) (*Needs, error) {
+	labels := newMatcher(f, e.Index)
+	done := doneBySteps(f)
+	out := &Needs{Force: f.ID}
+	for _, u := range f.Units {
+		r := e.Index.Recipes[u.Recipe]
+		if r == nil || e.Index.Figures[u.Figure] == nil {
+			return nil, fmt.Errorf("unit %s: its recipe or figure type is not in the catalogue", u.ID)
+		}
+		for i := range r.Steps {
+			s := &r.Steps[i]
+			left := u.Figures - done[unitStep{u.ID, s.ID}]
+			if left <= 0 || s.CoatsOn(u.Undercoat) == 0 || (s.Optional && rules.SkipOptional) {
+				continue
+			}
+			n := Need{Unit: u.ID, Step: s.ID, Figures: left, Match: labels.label(unitStep{u.ID, s.ID})}
+			options, err := e.options(u, s, left)
+			if err != nil {
+				return nil, err
+			}
+			n.Options = keepBegun(options, labels.mix(unitStep{u.ID, s.ID}))
+			out.List = append(out.List, n)
+		}
+	}
+	if len(out.List) == 0 {
+		return nil, ErrNothingLeft
+	}
+	return out, nil
+}
+
+// keepBegun leaves only the way the work was begun with, where that is known:
+// the figures of a unit, and all that must match them, get the same.
+func keepBegun(options []Option, mix string) []Option {
+	if mix == "" {
+		return options
+	}
+	var kept []Option
+	for _, o := range options {
+		if o.Mix.Key() == mix {
+			kept = append(kept, o)
+		}
+	}
+	if len(kept) == 0 { // begun with something the recipe no longer knows
+		return options
+	}
+	return kept
+}
+
+// options lists the ways to do a step.
+func (e *Estimator) options(u inventory.Unit, s *inventory.Step, figures int) ([]Option, error) {
+	ways := []Option{{Kind: OwnOption, Mix: s.Mix, Thinning: s.Thinning}}
+	for _, a := range s.Alternatives {
+		th := a.Thinning
+		if th == nil {
+			th = s.Thinning
+		}
+		ways = append(ways, Option{Kind: AlternativeOf, Label: a.Label, Mix: a.Mix, Thinning: th, Compromise: a.Compromise})
+	}
+	if !s.NoStandIns {
+		for _, named := range slices.Clone(ways) {
+			ways = append(ways, e.standInWays(named)...)
+		}
+	}
+	slices.SortStableFunc(ways[1:], func(a, b Option) int { return a.Compromise - b.Compromise })
+	seen := map[string]bool{}
+	var out []Option
+	for _, o := range ways {
+		o.ID = o.Mix.Key()
+		if o.Thinning != nil && s.Thinning != nil && o.Thinning.Medium != s.Thinning.Medium {
+			o.ID += "~" + o.Thinning.Medium
+		}
+		if seen[o.ID] || len(out) == maxOptions {
+			continue
+		}
+		seen[o.ID] = true
+		sum, err := e.Sum(u, s, o.Mix, o.Thinning, figures)
+		if err != nil {
+			return nil, err
+		}
+		o.Uses = sum.Uses(o.Mix, o.Thinning)
+		out = append(out, o)
+	}
+	return out, nil
+}
+
+// Uses splits what is applied among the paints of a mix and its medium.
+func (s StepSum) Uses(m inventory.Mix, th *inventory.Thinning) []PaintUse {
+	paint, medium := s.Applied, coverage.Estimate{}
+	if s.Thinner > 0 {
+		paint = s.Applied.Scale(1 / (1 + s.Thinner))
+		medium = s.Applied.Scale(s.Thinner / (1 + s.Thinner))
+	}
+	total := m.Total()
+	out := make([]PaintUse, 0, len(m)+1)
+	for _, p := range m {
+		out = append(out, PaintUse{p.Paint, paint.Scale(p.Parts / total)})
+	}
+	if th != nil && th.Medium != "" && medium.Median > 0 {
+		out = append(out, PaintUse{th.Medium, medium})
+	}
+	return out
+}
+
+// UL is the quantile p of an amount in whole microlitres, rounded up.
+func (u PaintUse) UL(p float64) inventory.Volume {
+	if u.Amount.Median <= 0 {
+		return 0
+	}
+	// A hair below the next whole number is a rounding crumb of floating point.
+	return inventory.CeilUL(math.Max(0, u.Amount.Quantile(p)*1000-1e-6))
+}
+
+// DefaultConfidence is the chance of having enough of each paint that a plan
+// is made for where the painter does not say.
+const DefaultConfidence = 0.9

@@ -1,0 +1,69 @@
+package inventory
+
+import (
+	"math"
+
+	"halfpot/inventory/coverage"
+)
+
+// LearnRules say how much painters' hands differ. The log of actual over
+// estimated use on one job is
+//
+//	method + type within method + paint within type + job
+//
+// each a normal about 0. The first three share the variance of [HandSD], which
+// is what the tables' own ranges come to. All are assumptions that the painter
+// may change.
+type LearnRules struct {
+	MethodPart float64 // of the variance of HandSD: 0.60
+	TypePart   float64 // 0.25
+	PaintPart  float64 // 0.15
+	JobSD      float64 // of the log: JobSD
+	Absurd     float64 // an observation this many deviations from what was expected is flagged: 3
+}
+
+// DefaultLearnRules are the rules halfpot starts with.
+func DefaultLearnRules() LearnRules {
+	return LearnRules{MethodPart: 0.60, TypePart: 0.25, PaintPart: 0.15, JobSD: JobSD, Absurd: 3}
+}
+
+// SD is the deviation of one effect about the next wider one, for a method.
+func (r LearnRules) SD(level FactorLevel, m Method) float64 {
+	part := r.MethodPart
+	switch level {
+	case TypeLevel:
+		part = r.TypePart
+	case PaintLevel:
+		part = r.PaintPart
+	}
+	return HandSD(m) * math.Sqrt(part)
+}
+
+// HandSD is how far painters differ in what they use by a method, as the
+// standard deviation of the log: the tables' ranges for film, the part that
+// gets paint and the loss, and a tenth for the area. It is 0.5 for a method no
+// table knows.
+func HandSD(m Method) float64 {
+	if sd, ok := handSD[m]; ok {
+		return sd
+	}
+	return 0.5
+}
+
+var handSD = func() map[Method]float64 {
+	usual := map[Method]coverage.Kind{coverage.Brush: coverage.Base, coverage.DryBrush: coverage.DryPaint, coverage.Wash: coverage.Shade,
+		coverage.Airbrush: coverage.Base, coverage.SprayCan: coverage.Primer}
+	out := map[Method]float64{coverage.Stick: FiguresPerItem.Estimate().LogSD}
+	for m, k := range usual {
+		d, err := coverage.MethodDefaults(m)
+		if err != nil {
+			continue
+		}
+		film, err := coverage.Film(m, k, 0)
+		if err != nil {
+			continue
+		}
+		out[m] = math.Hypot(math.Hypot(film.LogSD, 0.1), math.Hypot(d.Cover.Estimate().LogSD, d.Efficiency.Estimate().LogSD))
+	}
+	return out
+}()
