@@ -27,6 +27,7 @@ var arrows = map[string][]string{
 	"optimize":                   {"optimize/internal/words"},
 	"optimize/problemfile":       {"optimize", "optimize/internal/words", "optimize/internal/whole"},
 	"optimize/generate":          {"optimize"},
+	"optimize/lp":                {},
 	"optimize/setcover":          {"optimize/internal/flat", "optimize/internal/whole"},
 	"optimize/exact":             {"optimize", "optimize/setcover", "optimize/internal/flat", "optimize/internal/whole", "optimize/internal/words"},
 	// Helpers of all rooms of the optimiser, and of their tests.

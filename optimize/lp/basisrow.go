@@ -1,0 +1,347 @@
+package lp
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// Limits of rows from the basis.
+const (
+	basisBits    = 36      // digits that multipliers are rounded to, beside the largest
+	basisEntries = 600     // most entries of a row
+	basisRange   = 1 << 21 // most that coefficients may differ by, as a factor
+	basisDivs    = 9       // divisors tried beside 1
+	basisLeast   = 1e-3    // by how much of its size a row must be broken
+)
+
+// basisMaker holds the memory of BasisRows.
+type basisMaker struct {
+	mult   []int64 // of each row
+	sum    []wide  // of each column
+	seen   []bool
+	list   []int32 // columns with a coefficient
+	terms  []basisTerm
+	out    map[int32]int64
+	row    Row
+	scores []float64
+}
+
+// basisTerm is a column or logical of an aggregated row, seen from one of its bounds.
+type basisTerm struct {
+	j     int32
+	coef  int64
+	upper bool    // seen from its upper bound
+	z     float64 // distance from that bound
+	room  int64   // distance between the bounds
+}
+
+// BasisRows makes rows of the form >= that every whole-number point within all
+// bounds satisfies and the present basic solution breaks, out of rows of the simplex
+// tableau: multipliers are rounded to multiples of a power of two, the rows of the
+// program are added up exactly, and the sum is rounded (Rounding) as seen from the
+// nearer bound of each column. All columns must be whole by nature. It looks at most
+// at so many basic columns, those farthest from whole first.
+func (s *Solver) BasisRows(most int) []Row {
+	if !s.refresh() {
+		return nil
+	}
+	n := int32(len(s.columns))
+	type part struct {
+		p    int32
+		away float64
+	}
+	var parts []part
+	for p, j := range s.head {
+		if j < n {
+			if away := math.Abs(s.x[p] - math.Round(s.x[p])); away > 1e-3 {
+				parts = append(parts, part{int32(p), away})
+			}
+		}
+	}
+	slices.SortStableFunc(parts, func(a, b part) int { return cmp.Compare(b.away, a.away) })
+	if len(parts) > most {
+		parts = parts[:most]
+	}
+	b := &basisMaker{mult: make([]int64, len(s.rows)), sum: make([]wide, n), seen: make([]bool, n)}
+	var rows []Row
+	for _, pt := range parts {
+		s.rhs[pt.p] = 1
+		s.factor.backward(s.rhs, s.rho)
+		if r, ok := b.make(s); ok {
+			rows = append(rows, r)
+		}
+	}
+	return rows
+}
+
+// make aggregates the rows by rho and rounds; the best row of both signs and all divisors.
+func (b *basisMaker) make(s *Solver) (Row, bool) {
+	top := 0.0
+	for i, v := range s.rho {
+		top = max(top, math.Abs(v)*s.rowScale[i])
+	}
+	if top == 0 {
+		return Row{}, false
+	}
+	_, e := math.Frexp(top)
+	shift := basisBits - e
+	if shift < 0 || shift > 60 {
+		return Row{}, false
+	}
+	n := int32(len(s.columns))
+	b.list = b.list[:0]
+	entries := 0
+	for i, v := range s.rho {
+		b.mult[i] = 0
+		if v < 1e-11 && v > -1e-11 {
+			continue
+		}
+		m := int64(math.Round(math.Ldexp(v*s.rowScale[i], shift)))
+		if m == 0 {
+			continue
+		}
+		b.mult[i] = m
+		entries++
+		r := &s.rows[i]
+		for k, j := range r.Cols {
+			if !b.seen[j] {
+				b.seen[j], b.sum[j] = true, wide{}
+				b.list = append(b.list, j)
+			}
+			b.sum[j] = b.sum[j].plus(product(m, r.Coefs[k]))
+		}
+	}
+	slices.Sort(b.list)
+	terms := b.terms[:0]
+	ok := entries <= 4*basisEntries
+	one := int64(1) << shift
+	for _, j := range b.list {
+		b.seen[j] = false
+		v, fits := b.sum[j].fits()
+		if !fits || v > 1<<55 || v < -1<<55 {
+			ok = false
+			continue
+		}
+		if v != 0 {
+			terms = append(terms, basisTerm{j: j, coef: v})
+		}
+	}
+	for i, m := range b.mult {
+		if m != 0 {
+			terms = append(terms, basisTerm{j: n + int32(i), coef: -m})
+		}
+	}
+	b.terms = terms
+	if !ok {
+		return Row{}, false
+	}
+	// sum of coef * x = 0, seen from bounds: sum of coef' * z = side.
+	side := wide{}
+	tiny := one >> 16
+	slack := int64(0) // what tiny coefficients can come to
+	kept := terms[:0]
+	for _, t := range terms {
+		lo, hi := s.wholeBounds(t.j)
+		if lo == -Inf && hi == Inf {
+			return Row{}, false
+		}
+		x := s.at[t.j]
+		if t.j >= n {
+			x /= s.rowScale[t.j-n]
+		}
+		if s.status[t.j] == isBasic {
+			x = s.basicValue(t.j)
+		}
+		t.upper = lo == -Inf || hi != Inf && float64(hi)-x < x-float64(lo)
+		t.room = Inf
+		if lo != -Inf && hi != Inf {
+			t.room = hi - lo
+		}
+		bound := lo
+		if t.upper {
+			bound = hi
+			t.z = float64(hi) - x
+		} else {
+			t.z = x - float64(lo)
+		}
+		t.z = max(t.z, 0)
+		side = side.minus(product(t.coef, bound))
+		if t.upper {
+			t.coef = -t.coef
+		}
+		if c := max(t.coef, -t.coef); c < tiny && t.j < n && t.room < 1<<20 && s.status[t.j] == isBasic {
+			slack += c * t.room // what is left of a column that should have none
+			continue
+		}
+		if t.room > 0 {
+			kept = append(kept, t)
+		}
+	}
+	whole, fits := side.fits()
+	if !fits || whole > 1<<58 || whole < -1<<58 || slack > one>>4 {
+		return Row{}, false
+	}
+	var best Rounding
+	bestSign, bestScore := int64(0), basisLeast
+	for _, sign := range [...]int64{1, -1} {
+		b.try(kept, sign, sign*whole-slack, one, &best, &bestSign, &bestScore)
+		tried := 0
+		for _, t := range kept {
+			if d := max(t.coef, -t.coef); t.z > 1e-6 && t.z < float64(t.room)-1e-6 && d > one>>10 && d != one {
+				b.try(kept, sign, sign*whole-slack, d, &best, &bestSign, &bestScore)
+				if tried++; tried == basisDivs {
+					break
+				}
+			}
+		}
+	}
+	if bestSign == 0 {
+		return Row{}, false
+	}
+	return b.finish(s, kept, best, bestSign)
+}
+
+// wholeBounds are the bounds of a column or logical.
+func (s *Solver) wholeBounds(j int32) (lo, hi int64) {
+	if n := int32(len(s.columns)); j >= n {
+		r := &s.rows[j-n]
+		return r.Lower, r.Upper
+	}
+	c := &s.columns[j]
+	return c.Lower, c.Upper
+}
+
+// basicValue is the value of what is basic, unscaled, as store noted it.
+func (s *Solver) basicValue(j int32) float64 {
+	v := s.at[j]
+	if n := int32(len(s.columns)); j >= n {
+		v /= s.rowScale[j-n]
+	}
+	return v
+}
+
+// try measures one rounding.
+func (b *basisMaker) try(terms []basisTerm, sign, side, d int64, best *Rounding, bestSign *int64, bestScore *float64) {
+	r, ok := NewRounding(side, d)
+	if !ok || r.r < d>>10 || r.r > d-d>>10 {
+		return
+	}
+	if q := r.Side / r.r; q > 1<<20 || q < -(1<<20) {
+		return
+	}
+	left, norm := float64(r.Side), 0.0
+	for _, t := range terms {
+		c := float64(r.Whole(sign * t.coef))
+		left -= c * t.z
+		norm += c * c
+	}
+	if left <= 0 || norm == 0 {
+		return
+	}
+	if score := left / math.Sqrt(norm); score > *bestScore {
+		*best, *bestSign, *bestScore = r, sign, score
+	}
+}
+
+// finish writes the rounded row out in the program's columns.
+func (b *basisMaker) finish(s *Solver, terms []basisTerm, r Rounding, sign int64) (Row, bool) {
+	n := int32(len(s.columns))
+	top := int64(1)
+	for _, t := range terms {
+		c := r.Whole(sign * t.coef)
+		top = max(top, c, -c)
+	}
+	by := max(1, top>>22) // scaled down: coefficients up, side down
+	if b.out == nil {
+		b.out = make(map[int32]int64)
+	}
+	clear(b.out)
+	lower := floorDiv(r.Side, by)
+	for _, t := range terms {
+		c := -floorDiv(-r.Whole(sign*t.coef), by)
+		if c == 0 {
+			continue
+		}
+		lo, hi := s.wholeBounds(t.j)
+		bound := lo
+		if t.upper { // c*(hi - x) = -c*x + c*hi
+			c, bound = -c, hi
+		}
+		// c*(x - bound) stands on the left.
+		shift, fits := product(c, bound).fits()
+		if !fits || shift > 1<<58 || shift < -1<<58 {
+			return Row{}, false
+		}
+		lower += shift
+		if t.j < n {
+			b.out[t.j] += c
+			continue
+		}
+		row := &s.rows[t.j-n]
+		for k, j := range row.Cols {
+			v, fits := product(c, row.Coefs[k]).fits()
+			if !fits || v > 1<<58 || v < -1<<58 {
+				return Row{}, false
+			}
+			b.out[j] += v
+		}
+	}
+	return s.tidy(b.out, lower)
+}
+
+// tidy makes a row of coefficients, leaving small ones out and refusing what is
+// too long or too uneven.
+func (s *Solver) tidy(coefs map[int32]int64, lower int64) (Row, bool) {
+	row := Row{Upper: Inf}
+	top := int64(0)
+	for j, c := range coefs {
+		if c != 0 {
+			row.Cols = append(row.Cols, j)
+			top = max(top, c, -c)
+		}
+	}
+	if top == 0 {
+		return Row{}, false
+	}
+	slices.Sort(row.Cols)
+	g := int64(0)
+	kept := row.Cols[:0]
+	for _, j := range row.Cols {
+		c := coefs[j]
+		if max(c, -c) < top/basisRange {
+			// c*x is at most its largest value within the bounds.
+			bound := s.columns[j].Lower
+			if c > 0 {
+				bound = s.columns[j].Upper
+			}
+			if bound == Inf || bound == -Inf {
+				return Row{}, false
+			}
+			lower -= c * bound
+			continue
+		}
+		kept = append(kept, j)
+		row.Coefs = append(row.Coefs, c)
+		g = gcd(g, max(c, -c))
+	}
+	row.Cols = kept
+	if len(row.Cols) > basisEntries {
+		return Row{}, false
+	}
+	for k := range row.Coefs {
+		row.Coefs[k] /= g
+	}
+	row.Lower = -floorDiv(-lower, g)
+	if top/g > MaxCoef || row.Lower > MaxBound || row.Lower < -MaxBound {
+		return Row{}, false
+	}
+	return row, true
+}
+
+func gcd(a, b int64) int64 {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}

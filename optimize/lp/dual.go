@@ -1,0 +1,497 @@
+package lp
+
+import "math"
+
+// Tolerances, in scaled units. Costs are scaled to at most 1024.
+const (
+	primalTol  = 1e-9
+	dualTol    = 1e-9
+	harrisTol  = 1e-8
+	pivotTol   = 1e-7
+	zeroTol    = 1e-12
+	updateMost = 100 // exchanges before the basis is factorised anew
+	shiftSize  = 5e-7
+	badMost    = 50 // pivots in a row that do not fit
+)
+
+// Solve minimises from the present basis, in at most limit iterations.
+func (s *Solver) Solve(limit int) Status {
+	s.trouble = ""
+	if s.boxed() {
+		return s.minimise(limit)
+	}
+	return s.phases(limit)
+}
+
+// boxed tells whether every basis can be made dual feasible by going over to
+// other bounds.
+func (s *Solver) boxed() bool {
+	for j := range s.columns {
+		if math.IsInf(s.lo[j], -1) || math.IsInf(s.hi[j], 1) {
+			return false
+		}
+	}
+	return true
+}
+
+// minimise is the dual simplex method, with costs shifted at first.
+func (s *Solver) minimise(limit int) Status {
+	s.unshift()
+	s.perturb()
+	status := Unknown
+	for round := 0; ; round++ {
+		var used int
+		status, used = s.dual(limit)
+		limit -= used
+		if status != Optimal && status != Cut {
+			break
+		}
+		if !s.unshift() && s.dualFeasible() {
+			break // nothing was shifted: the answer stands
+		}
+		s.fresh = false
+		if !s.refresh() {
+			return Trouble
+		}
+		if status == Cut || limit <= 0 {
+			break
+		}
+		if s.dualFeasible() && s.primalFeasible() {
+			break
+		}
+		if s.primalFeasible() {
+			used = s.primal(limit)
+			limit -= used
+			if s.dualFeasible() && s.primalFeasible() {
+				break
+			}
+		}
+		if round > 3 {
+			s.trouble = "the answer does not settle once shifts are taken back"
+			return Trouble
+		}
+	}
+	s.store()
+	return status
+}
+
+// unshift takes all shifts of costs back and tells whether there were any.
+func (s *Solver) unshift() (any bool) {
+	for j, v := range s.shift {
+		if v != 0 {
+			s.shift[j], any = 0, true
+		}
+	}
+	if any {
+		s.fresh = false
+	}
+	return any
+}
+
+// perturb shifts the cost of every column a little against ties, away from 0
+// on the side its reduced cost is on.
+func (s *Solver) perturb() {
+	if !s.refresh() {
+		return
+	}
+	seed := uint64(len(s.columns))*2654435761 + 1
+	for j := range s.columns {
+		seed = seed*6364136223846793005 + 1442695040888963407
+		if s.hi[j] <= s.lo[j] || math.IsInf(s.lo[j], -1) || math.IsInf(s.hi[j], 1) {
+			continue
+		}
+		v := shiftSize * (1 + math.Abs(s.cost[j])/16) * (0.5 + float64(seed>>40)/(1<<25))
+		switch {
+		case s.d[j] < 0 || s.d[j] == 0 && s.status[j] == atUpper:
+			v = -v
+		case s.status[j] == isBasic && seed>>39&1 == 1:
+			v = -v
+		}
+		s.shift[j] = v
+	}
+	s.fresh = false
+}
+
+// costOf is the shifted cost of a column or logical.
+func (s *Solver) costOf(j int32) float64 {
+	if int(j) < len(s.columns) {
+		return s.cost[j] + s.shift[j]
+	}
+	return s.shift[j]
+}
+
+// refresh factorises the basis anew and works values and reduced costs out.
+func (s *Solver) refresh() bool {
+	if s.fresh {
+		return true
+	}
+	n, m := int32(len(s.columns)), len(s.rows)
+	s.rho, s.tau, s.col, s.rhs, s.y = refill(s.rho, m, 0), refill(s.tau, m, 0), refill(s.col, m, 0), refill(s.rhs, m, 0), refill(s.y, m, 0)
+	s.alpha, s.isTouched = refill(s.alpha, int(n)+m, 0), refill(s.isTouched, int(n)+m, false)
+	s.x = resize(s.x, m)
+	for try := 0; ; try++ {
+		pos, rows := s.factor.build(m, func(a *active) {
+			for p, j := range s.head {
+				if j >= n {
+					a.add(j-n, int32(p), -1)
+					continue
+				}
+				for k, i := range s.colRow[j] {
+					a.add(i, int32(p), s.colVal[j][k])
+				}
+			}
+		})
+		if len(pos) == 0 {
+			break
+		}
+		if try > 3 || len(pos) != len(rows) {
+			s.trouble = "the basis is singular"
+			return false
+		}
+		for k, p := range pos {
+			s.leaveBasis(s.head[p])
+			s.head[p], s.weight[p] = n+rows[k], 1
+			s.status[n+rows[k]] = isBasic
+		}
+	}
+	// Reduced costs, then bounds by their signs, then values.
+	for p, j := range s.head {
+		s.rhs[p] = s.costOf(j)
+	}
+	s.factor.backward(s.rhs, s.y)
+	for j := range n {
+		if s.status[j] == isBasic {
+			s.d[j] = 0
+			continue
+		}
+		sum := s.cost[j] + s.shift[j]
+		for k, i := range s.colRow[j] {
+			sum -= s.y[i] * s.colVal[j][k]
+		}
+		s.d[j] = sum
+		s.settle(j)
+	}
+	for i := range int32(m) {
+		j := n + i
+		if s.status[j] == isBasic {
+			s.d[j] = 0
+			continue
+		}
+		s.d[j] = s.y[i] + s.shift[j]
+		s.settle(j)
+	}
+	s.values()
+	s.fresh = true
+	return true
+}
+
+// settle moves what is not basic to the bound that its reduced cost asks for.
+func (s *Solver) settle(j int32) {
+	lo, hi := s.lo[j], s.hi[j]
+	switch {
+	case lo == hi:
+		s.status[j], s.at[j] = atLower, lo
+	case s.d[j] > dualTol && !math.IsInf(lo, -1):
+		s.status[j], s.at[j] = atLower, lo
+	case s.d[j] < -dualTol && !math.IsInf(hi, 1):
+		s.status[j], s.at[j] = atUpper, hi
+	case s.status[j] == atLower && math.IsInf(lo, -1), s.status[j] == atUpper && math.IsInf(hi, 1):
+		s.home(j)
+	case s.status[j] == atLower:
+		s.at[j] = lo
+	case s.status[j] == atUpper:
+		s.at[j] = hi
+	case s.status[j] == isFree && !(math.IsInf(lo, -1) && math.IsInf(hi, 1)):
+		s.home(j)
+	}
+}
+
+// values works the basic values out.
+func (s *Solver) values() {
+	n := int32(len(s.columns))
+	clear(s.rhs)
+	for j := range n {
+		if v := s.at[j]; s.status[j] != isBasic && v != 0 {
+			for k, i := range s.colRow[j] {
+				s.rhs[i] -= v * s.colVal[j][k]
+			}
+		}
+	}
+	for i := range s.rows {
+		if j := n + int32(i); s.status[j] != isBasic {
+			s.rhs[i] += s.at[j]
+		}
+	}
+	s.factor.forward(s.rhs, s.x)
+}
+
+// store notes the basic values beside the others.
+func (s *Solver) store() {
+	for p, j := range s.head {
+		s.at[j] = s.x[p]
+	}
+}
+
+func (s *Solver) dualFeasible() bool {
+	for j, p := range s.status {
+		if p == isBasic || s.lo[j] == s.hi[j] {
+			continue
+		}
+		if p != atUpper && s.d[j] < -1e-7 || p != atLower && s.d[j] > 1e-7 {
+			return false
+		}
+	}
+	return true
+}
+
+func (s *Solver) primalFeasible() bool {
+	for p, j := range s.head {
+		if s.x[p] < s.lo[j]-1e-7 || s.x[p] > s.hi[j]+1e-7 {
+			return false
+		}
+	}
+	return true
+}
+
+// scaledObjective is the cost of the basic solution, shifts and all.
+func (s *Solver) scaledObjective() float64 {
+	sum := 0.0
+	for j := range int32(len(s.status)) {
+		if s.status[j] != isBasic {
+			if v := s.at[j]; v != 0 {
+				sum += v * s.costOf(j)
+			}
+		}
+	}
+	for p, j := range s.head {
+		sum += s.x[p] * s.costOf(j)
+	}
+	return sum
+}
+
+// dual goes on until the basis is primal feasible.
+func (s *Solver) dual(limit int) (Status, int) {
+	if !s.refresh() {
+		return Trouble, 0
+	}
+	bad := 0                   // pivots in a row that did not fit
+	barred := map[int32]bool{} // positions left out for that
+	stalled, stallAt := 0, math.Inf(-1)
+	for used := 0; ; used++ {
+		if used%32 == 31 {
+			v := s.scaledObjective()
+			if v > s.cutoff {
+				return Cut, used
+			}
+			if s.stop != nil && s.stop() {
+				s.store()
+				return Stopped, used
+			}
+			if v > stallAt+1e-9*(1+math.Abs(v)) {
+				stalled, stallAt = 0, v
+			} else if stalled += 32; stalled > 2000+4*len(s.rows) {
+				s.trouble = "no progress in many iterations"
+				s.store()
+				return Trouble, used
+			}
+		}
+		if s.factor.updates() >= updateMost || len(s.factor.eIdx) > 3*s.factor.fill+10*len(s.rows)+2000 {
+			s.fresh = false
+			if !s.refresh() {
+				return Trouble, used
+			}
+			clear(barred)
+		}
+		r, delta := s.leaving(barred)
+		if r < 0 {
+			if s.factor.updates() > 0 || len(barred) > 0 {
+				// Look again with exact values before it counts.
+				s.fresh = false
+				if !s.refresh() {
+					return Trouble, used
+				}
+				clear(barred)
+				if r, delta = s.leaving(barred); r < 0 {
+					return Optimal, used
+				}
+			} else {
+				return Optimal, used
+			}
+		}
+		if used >= limit {
+			s.store()
+			return Stopped, used
+		}
+		s.iterations++
+		s.rhs[r] = 1
+		s.factor.backward(s.rhs, s.rho)
+		s.tableauRow()
+		q, step := s.entering(delta)
+		if q == noPivot {
+			s.clearRow()
+			bad++
+			if s.factor.updates() == 0 {
+				barred[r] = true
+			}
+			s.fresh = false
+			if bad > badMost || !s.refresh() {
+				s.trouble = "no pivot is large enough"
+				return Trouble, used
+			}
+			continue
+		}
+		if q < 0 {
+			s.clearRow()
+			if s.factor.updates() > 0 {
+				s.fresh = false
+				if !s.refresh() {
+					return Trouble, used
+				}
+				continue
+			}
+			s.ray = append(s.ray[:0], s.rho...)
+			s.store()
+			return Infeasible, used
+		}
+		s.column(q, s.col)
+		a, b := s.col[r], s.alpha[q]
+		if math.Abs(a-b) > 1e-7*(1+math.Abs(b)) || math.Abs(a) < pivotTol {
+			s.clearRow()
+			s.backFlips()
+			bad++
+			if s.factor.updates() == 0 {
+				barred[r] = true
+			}
+			s.fresh = false
+			if bad > badMost || !s.refresh() {
+				s.trouble = "pivots do not fit"
+				return Trouble, used
+			}
+			continue
+		}
+		bad = 0
+		s.exchange(r, q, delta > 0, delta, step, a)
+	}
+}
+
+// leaving chooses the position whose value is farthest out, by the steepest edge; delta
+// is by how much it lies above its upper bound, or, negative, below its lower.
+func (s *Solver) leaving(barred map[int32]bool) (r int32, delta float64) {
+	r = -1
+	best := 0.0
+	for p, j := range s.head {
+		v := s.x[p]
+		out := v - s.lo[j]
+		if out > -primalTol {
+			if out = v - s.hi[j]; out < primalTol {
+				continue
+			}
+		}
+		if merit := out * out; merit > best*s.weight[p] {
+			if len(barred) > 0 && barred[int32(p)] {
+				continue
+			}
+			best, r, delta = merit/s.weight[p], int32(p), out
+		}
+	}
+	return r, delta
+}
+
+// tableauRow works alpha out, the row of the tableau, from rho.
+func (s *Solver) tableauRow() {
+	n := int32(len(s.columns))
+	s.touched = s.touched[:0]
+	for i, v := range s.rho {
+		if v == 0 {
+			continue
+		}
+		if v < zeroTol && v > -zeroTol {
+			s.rho[i] = 0
+			continue
+		}
+		vals := s.rowVal[i]
+		for k, j := range s.rows[i].Cols {
+			if s.status[j] == isBasic {
+				continue
+			}
+			if !s.isTouched[j] {
+				s.isTouched[j] = true
+				s.touched = append(s.touched, j)
+			}
+			s.alpha[j] += v * vals[k]
+		}
+		if j := n + int32(i); s.status[j] != isBasic {
+			s.alpha[j] = -v
+			s.touched = append(s.touched, j)
+		}
+	}
+}
+
+func (s *Solver) clearRow() {
+	for _, j := range s.touched {
+		s.alpha[j], s.isTouched[j] = 0, false
+	}
+}
+
+// column solves for column or logical j.
+func (s *Solver) column(j int32, x []float64) {
+	if n := int32(len(s.columns)); j >= n {
+		s.rhs[j-n] = -1
+	} else {
+		for k, i := range s.colRow[j] {
+			s.rhs[i] = s.colVal[j][k]
+		}
+	}
+	s.factor.forward(s.rhs, x)
+}
+
+// exchange lets q into the basis at position r. What was there goes to one of
+// its bounds, delta away; a is its entry in the row, step the change of prices.
+func (s *Solver) exchange(r, q int32, upper bool, delta, step, a float64) {
+	p := s.head[r]
+	// Reduced costs.
+	if step != 0 {
+		for _, j := range s.touched {
+			s.d[j] -= step * s.alpha[j]
+		}
+	}
+	s.clearRow()
+	s.d[q], s.d[p] = 0, -step
+	// Values: what went over to its other bound first.
+	if s.flips() {
+		delta = s.x[r] - s.lo[p]
+		if upper {
+			delta = s.x[r] - s.hi[p]
+		}
+	}
+	move := delta / a
+	for i, v := range s.col {
+		if v != 0 {
+			s.x[i] -= move * v
+		}
+	}
+	s.x[r] = s.at[q] + move
+	// Weights.
+	copy(s.rhs, s.rho)
+	s.factor.forward(s.rhs, s.tau)
+	wr := max(s.weight[r], 1e-4)
+	for i, v := range s.col {
+		if v == 0 || int32(i) == r {
+			continue
+		}
+		k := v / a
+		s.weight[i] = max(s.weight[i]-2*k*s.tau[i]+k*k*wr, 1e-4+k*k)
+	}
+	s.weight[r] = max(wr/(a*a), 1e-4)
+	s.factor.update(r, s.col)
+	s.head[r] = q
+	s.status[q] = isBasic
+	if upper {
+		s.status[p], s.at[p] = atUpper, s.hi[p]
+	} else {
+		s.status[p], s.at[p] = atLower, s.lo[p]
+	}
+	if s.lo[p] == s.hi[p] {
+		s.status[p] = atLower
+	}
+}
