@@ -1,0 +1,191 @@
+package hand
+
+import (
+	"math"
+	"slices"
+)
+
+// Left is what a pot holds, as far as anybody can tell: a normal quantity,
+// less the silent use since it was last read (lognormal), held between nothing
+// and full. Old draws stay bound to the hand, so they move with it.
+type Left struct {
+	Mean, SD           float64 // usable ml without silent use since
+	Silent, SilentSD   float64 // ml
+	Top                float64 // usable ml of a full pot
+	Gone               bool    // dried out or given away
+	Read               bool    // it was judged or weighed since it was bought
+	LastEvent          int     // event of the last reading that counts, -1: none
+	Lost, Stirred      float64 // water lost and stirred in, ml for each ml of paint
+	bond               []float64
+	parts              []part
+	paint              int
+	shareUnwatched     float64
+	scatter, rateScale float64 // variance of its own; silent use given the hand: log variance
+}
+
+// Left works out a pot, in the record or not, as of a month.
+func (h *Hand) Left(v *Vessel, now float64) Left {
+	f := filter{a: h.a}
+	return h.left(&f, v, now)
+}
+
+// Lefts works out many pots with one working space.
+func (h *Hand) Lefts(vs []Vessel, now float64) []Left {
+	f := filter{a: h.a}
+	out := make([]Left, len(vs))
+	for i := range vs {
+		out[i] = h.left(&f, &vs[i], now)
+	}
+	return out
+}
+
+func (h *Hand) left(f *filter, v *Vessel, now float64) Left {
+	p := h.u.prepare(v, now)
+	if known := h.marks(v.ID); known != nil {
+		copy(p.out, known.out)
+		copy(p.jump, known.jump)
+	}
+	f.run(p, h.b, false)
+	l := Left{Mean: f.since - v.Dead, Top: math.Max(0, v.Full-v.Dead), Gone: f.gone, Read: f.lastRead >= 0, LastEvent: -1,
+		Lost: f.lost, Stirred: f.stirred, bond: slices.Clone(f.sinceD), parts: p.parts, paint: v.Paint}
+	for i := range f.seen {
+		if f.seen[i].counted && f.lastRead >= 0 {
+			l.LastEvent = p.ops[f.seen[i].op].event
+		}
+	}
+	n := f.n
+	l.scatter = f.sinceVar + v.DeadSD*v.DeadSD
+	l.SD = sqrt(l.scatter + quadratic(f.cov, f.sinceD))
+	l.Silent = f.silent[0] + f.silent[1]
+	if l.Silent > 1e-9 {
+		l.shareUnwatched = f.silent[0] / l.Silent
+		common := math.Min((f.silent[0]*f.cov[pUnwatched*n+pUnwatched]+f.silent[1]*f.cov[pWatched*n+pWatched])/l.Silent, 1.5)
+		own := f.p[sSilent][sSilent] + h.a.TouchUp/l.Silent
+		l.SilentSD = l.Silent * sqrt(expm1(common)+own)
+		l.rateScale = math.Log1p(own)
+	}
+	return l
+}
+
+// marks finds what the rounds decided about a pot's readings.
+func (h *Hand) marks(id string) *ready {
+	i, ok := slices.BinarySearchFunc(h.pots, id, func(p *ready, id string) int {
+		switch {
+		case p.v.ID < id:
+			return -1
+		case p.v.ID > id:
+			return 1
+		}
+		return 0
+	})
+	if !ok {
+		return nil
+	}
+	return h.pots[i]
+}
+
+// slices of equal probability of a standard normal, for the silent use.
+const silentSlices = 24
+
+var sliceMiddles = func() (z [silentSlices]float64) {
+	for i := range z {
+		z[i] = normalQuantile((float64(i) + .5) / silentSlices)
+	}
+	return z
+}()
+
+func normalQuantile(p float64) float64 { return -math.Sqrt2 * math.Erfcinv(2*p) }
+
+// below is the chance, and its density, that the quantity before it is held
+// between empty and full is at most x.
+func (l *Left) below(x float64, used *[silentSlices]float64) (chance, slope float64) {
+	for _, u := range used {
+		z := (x - l.Mean + u) / l.SD
+		chance += cumulative(z)
+		slope += density(z)
+	}
+	return chance / silentSlices, slope / silentSlices / l.SD
+}
+
+// silentUse are the middles of slices of the silent use since the last reading.
+func (l *Left) silentUse() (u [silentSlices]float64) {
+	if l.Silent <= 1e-6 {
+		return u
+	}
+	s2 := math.Log1p(square(l.SilentSD / l.Silent))
+	median, s := l.Silent*math.Exp(-s2/2), sqrt(s2)
+	for i, z := range sliceMiddles {
+		u[i] = median * math.Exp(s*z)
+	}
+	return u
+}
+
+// Quantile is the usable volume in ml not passed with chance p (above 0, below
+// 1), from 0 to Top.
+func (l *Left) Quantile(p float64) float64 {
+	if l.Gone {
+		return 0
+	}
+	if l.SD <= 0 {
+		return clip(l.Mean-l.Silent, 0, l.Top)
+	}
+	z := normalQuantile(p)
+	if l.Silent <= 1e-6 {
+		return clip(l.Mean+l.SD*z, 0, l.Top)
+	}
+	used := l.silentUse()
+	// Newton's steps from the normal with the same moments, kept in a bracket
+	// that always holds the answer.
+	lo, hi := l.Mean+l.SD*z-used[silentSlices-1]-1e-9, l.Mean+l.SD*z-used[0]+1e-9
+	x := clip(l.Mean-l.Silent+math.Hypot(l.SD, l.SilentSD)*z, lo, hi)
+	for range 40 {
+		c, slope := l.below(x, &used)
+		if c < p {
+			lo = x
+		} else {
+			hi = x
+		}
+		next := x - (c-p)/math.Max(slope, 1e-300)
+		if !(next > lo && next < hi) {
+			next = (lo + hi) / 2
+		}
+		if math.Abs(next-x) < 3e-4 {
+			x = next
+			break
+		}
+		x = next
+		if x > l.Top && lo > l.Top || x < 0 && hi < 0 {
+			break
+		}
+	}
+	return clip(x, 0, l.Top)
+}
+
+// Work is one job to come, by the tables.
+type Work struct {
+	Way         Way
+	Paint       int
+	Film, Waste float64 // ml
+	Sittings    float64 // at least 1 where there is waste
+	FilmSD      float64 // spread of the area and what else the hand does not cover, sd of the log
+}
+
+// Next is what a job will take in ml: median and sd of the log of a lognormal
+// of the same mean and variance (Fenton 1960, from memory). Film and waste go
+// together as far as the readings bound them.
+func (h *Hand) Next(w Work) (median, logSD float64) {
+	f, wst := h.u.film(w.Way, w.Paint, late), h.u.waste(w.Way.Method)
+	m, mw := h.b.of(f, w.Paint), h.b.of(wst, w.Paint)
+	vf, vw, c := h.b.cov(f, f, w.Paint), h.b.cov(wst, wst, w.Paint), h.b.cov(f, wst, w.Paint)
+	jf, jw := h.a.JobFilm*h.b.noise.job, h.a.JobWaste*h.b.noise.job
+	sf := vf + jf*jf + w.FilmSD*w.FilmSD
+	sw := vw + math.Log1p(expm1(jw*jw)/math.Max(1, w.Sittings))
+	film, waste := w.Film*math.Exp(m+sf/2), w.Waste*math.Exp(mw+vw/2+jw*jw/2)
+	mean := film + waste
+	if mean <= 0 {
+		return 0, 0
+	}
+	variance := film*film*expm1(sf) + waste*waste*expm1(sw) + 2*film*waste*expm1(c)
+	s2 := math.Log1p(variance / (mean * mean))
+	return mean * math.Exp(-s2/2), sqrt(s2)
+}

@@ -1,0 +1,200 @@
+package hand
+
+import "slices"
+
+// The unknowns that every painter has, at the front of the dense ones.
+const (
+	uWaste = iota
+	uShift
+	uTilt
+	uWater
+	uSilent
+	uUnwatched
+	uWatched
+	fixedUnknowns
+)
+
+// part is one number a pot depends on, as a sum of unknowns: dense ones and at
+// most one of the paint's own (-1: none).
+type part struct {
+	dense []int
+	own   int
+}
+
+// unknowns numbers what is to be learned: dense for what pots share, own for
+// each paint's, so that paints can be eliminated one by one.
+type unknowns struct {
+	a       *Assumptions
+	rec     *Record
+	mean    []float64 // prior
+	sd      []float64
+	tails   []bool
+	pinned  map[int]float64 // dense unknown to the spread the painter gave
+	ownSD   [][]float64     // by paint
+	numbers map[number]int
+	resets  []Setting
+	pins    map[effect]Setting
+}
+
+// number tells unknowns apart; epoch counts the resets before.
+type number struct {
+	kind         numberKind
+	index, epoch int
+}
+
+type numberKind uint8
+
+const (
+	methodFilm numberKind = iota
+	methodWaste
+	typeFilm
+	paintFilm
+	pinnedFilm
+)
+
+type effect struct {
+	level Level
+	index int
+}
+
+func newUnknowns(rec *Record, a *Assumptions) *unknowns {
+	u := &unknowns{a: a, rec: rec, pinned: map[int]float64{}, numbers: map[number]int{}, pins: map[effect]Setting{}, ownSD: make([][]float64, len(rec.Paints))}
+	for range fixedUnknowns {
+		u.dense(0, 0, false)
+	}
+	u.sd[uWaste], u.tails[uWaste] = a.Waste, true
+	u.sd[uShift], u.tails[uShift] = a.EyeShift, true
+	u.sd[uTilt], u.sd[uWater] = a.EyeTilt, a.Water
+	u.mean[uSilent], u.sd[uSilent] = ln(a.Silent), a.SilentSD
+	u.mean[uUnwatched], u.sd[uUnwatched] = a.Unwatched, a.SplitSD
+	u.mean[uWatched], u.sd[uWatched] = a.Watched, a.SplitSD
+	settings := slices.Clone(rec.Settings)
+	slices.SortStableFunc(settings, func(x, y Setting) int { return cmpFloat(x.Month, y.Month) })
+	for _, s := range settings {
+		if s.Pin {
+			u.pins[effect{s.Level, s.Index}] = s
+			continue
+		}
+		u.resets = append(u.resets, s)
+		for e := range u.pins {
+			if u.covers(s, e) {
+				delete(u.pins, e)
+			}
+		}
+	}
+	// Every method has its unknowns, so that a method nobody has read yet still
+	// has its place in the draws.
+	for m := range rec.Methods {
+		u.film(Way{m, -1}, -1, late)
+		u.methodWaste(m)
+	}
+	return u
+}
+
+// late is a time after everything.
+const late = 1e300
+
+// covers reports whether a reset reaches an effect: itself and all below it.
+func (u *unknowns) covers(s Setting, e effect) bool {
+	if s.Level == e.level {
+		return s.Index == e.index
+	}
+	switch {
+	case s.Level == OfMethod && e.level == OfType:
+		return u.rec.Types[e.index] == s.Index
+	case s.Level == OfMethod && e.level == OfPaint:
+		return u.rec.Paints[e.index].Method == s.Index
+	case s.Level == OfType && e.level == OfPaint:
+		return u.rec.Paints[e.index].Type == s.Index
+	}
+	return false
+}
+
+// epoch counts the resets of an effect before a time. A reset forgets what was
+// read at its very moment.
+func (u *unknowns) epoch(month float64, test func(Setting) bool) int {
+	n := 0
+	for _, s := range u.resets {
+		if s.Month < month && test(s) {
+			n++
+		}
+	}
+	return n
+}
+
+func (u *unknowns) dense(mean, sd float64, tails bool) int {
+	u.mean, u.sd, u.tails = append(u.mean, mean), append(u.sd, sd), append(u.tails, tails)
+	return len(u.mean) - 1
+}
+
+func (u *unknowns) named(n number, mean, sd float64, tails bool) int {
+	i, ok := u.numbers[n]
+	if !ok {
+		i = u.dense(mean, sd, tails)
+		u.numbers[n] = i
+	}
+	return i
+}
+
+func (u *unknowns) methodWaste(m int) int {
+	return u.named(number{methodWaste, m, 0}, 0, u.a.WasteMethod, false)
+}
+
+// waste is the log of the waste of a sitting over the tables'.
+func (u *unknowns) waste(m int) part { return part{[]int{uWaste, u.methodWaste(m)}, -1} }
+
+// pin gives the pinned effect as an unknown, known almost exactly while
+// others learn.
+func (u *unknowns) pin(e effect) (int, bool) {
+	s, ok := u.pins[e]
+	if !ok {
+		return 0, false
+	}
+	i := u.named(number{pinnedFilm, int(e.level)<<24 + e.index, 0}, s.Log, 1e-4, false)
+	u.pinned[i] = s.Spread
+	return i, true
+}
+
+// film is the log of the film over the tables' for a way of putting a paint on
+// (paint -1: any) at a time.
+func (u *unknowns) film(w Way, paint int, month float64) part {
+	usual := w.Type >= 0 // the type and the paint have their say at the usual method only
+	if paint >= 0 && usual {
+		if i, ok := u.pin(effect{OfPaint, paint}); ok && u.current(OfPaint, paint, month) {
+			return part{[]int{i}, -1}
+		}
+	}
+	p := part{own: -1}
+	if i, ok := u.pin(effect{OfType, w.Type}); usual && ok && u.current(OfType, w.Type, month) {
+		p.dense = []int{i}
+	} else {
+		if i, ok := u.pin(effect{OfMethod, w.Method}); ok && u.current(OfMethod, w.Method, month) {
+			p.dense = []int{i}
+		} else {
+			n := number{methodFilm, w.Method, u.epoch(month, func(s Setting) bool { return s.Level == OfMethod && s.Index == w.Method })}
+			p.dense = []int{u.named(n, 0, u.rec.Methods[w.Method]*sqrt(u.a.Parts[0]), true)}
+		}
+		if usual {
+			n := number{typeFilm, w.Type, u.epoch(month, func(s Setting) bool { return u.covers(s, effect{OfType, w.Type}) })}
+			p.dense = append(p.dense, u.named(n, 0, u.rec.Methods[w.Method]*sqrt(u.a.Parts[1]), false))
+		}
+	}
+	if paint >= 0 {
+		n := number{paintFilm, paint, u.epoch(month, func(s Setting) bool { return u.covers(s, effect{OfPaint, paint}) })}
+		i, ok := u.numbers[n]
+		if !ok {
+			i = len(u.ownSD[paint])
+			u.ownSD[paint] = append(u.ownSD[paint], u.rec.Methods[u.rec.Paints[paint].Method]*sqrt(u.a.Parts[2]))
+			u.numbers[n] = i
+		}
+		p.own = i
+	}
+	return p
+}
+
+// current reports whether no reset of an effect lies after a time: a pin holds
+// for what came since the last one.
+func (u *unknowns) current(l Level, index int, month float64) bool {
+	test := func(s Setting) bool { return u.covers(s, effect{l, index}) }
+	return u.epoch(month, test) == u.epoch(late, test)
+}
