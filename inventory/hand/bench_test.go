@@ -35,17 +35,17 @@ func thousand(b *testing.B) *Record {
 
 func BenchmarkLearn1000Readings100Pots(b *testing.B) {
 	rec := thousand(b)
-	h := Learn(rec, Assumed(), 12)
+	h := FromRecord(rec, Assumed(), 12)
 	b.ReportMetric(float64(h.Reads), "readings")
 	for b.Loop() {
-		Learn(rec, Assumed(), 12)
+		FromRecord(rec, Assumed(), 12)
 	}
 }
 
 // The level of a pot of ten events, with its 90 % range.
 func BenchmarkLeft(b *testing.B) {
 	rec := thousand(b)
-	h := Learn(rec, Assumed(), 12)
+	h := FromRecord(rec, Assumed(), 12)
 	f := filter{a: h.a}
 	i := 0
 	for b.Loop() {
@@ -60,7 +60,7 @@ func BenchmarkLeft(b *testing.B) {
 // 36 figures through 36 steps of 20 paints, half of them with a pot begun.
 func BenchmarkJointChance(b *testing.B) {
 	rec := thousand(b)
-	h := Learn(rec, Assumed(), 12)
+	h := FromRecord(rec, Assumed(), 12)
 	for b.Loop() {
 		d := h.Draws()
 		short := make([][]float64, 20)

@@ -25,11 +25,11 @@ type filterSet struct {
 	sys *system
 }
 
-// Learn works out the hand from all readings of all pots up to a month: every
+// FromRecord works out the hand from all readings of all pots up to a month: every
 // pot is a Kalman filter that tells the hand what it saw, round after round
 // (Gauss-Newton). The same record gives the same hand, whatever its order.
 // Indices of the record must be in range.
-func Learn(rec *Record, a Assumptions, now float64) *Hand {
+func FromRecord(rec *Record, a Assumptions, now float64) *Hand {
 	h := newHand(rec, a, now)
 	h.fit()
 	return h

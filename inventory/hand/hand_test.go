@@ -30,9 +30,9 @@ func nextOf(s *sim, c int) Work {
 // The order of pots says nothing.
 func TestOrder(t *testing.T) {
 	s := painted(t, "from the prior, eye then scale", 5)
-	a := Learn(&s.rec, Assumed(), s.month)
+	a := FromRecord(&s.rec, Assumed(), s.month)
 	slices.Reverse(s.rec.Pots)
-	b := Learn(&s.rec, Assumed(), s.month)
+	b := FromRecord(&s.rec, Assumed(), s.month)
 	for c := range simSteps {
 		ma, sa := a.Next(nextOf(s, c))
 		mb, sb := b.Next(nextOf(s, c))
@@ -109,7 +109,7 @@ func TestSchurAgainstDense(t *testing.T) {
 // Six silent months: neither the centre nor the upper end of a level rises.
 func TestSilenceNeverFills(t *testing.T) {
 	s := painted(t, "by eye after each job", 7)
-	h := Learn(&s.rec, Assumed(), s.month)
+	h := FromRecord(&s.rec, Assumed(), s.month)
 	for i := range s.rec.Pots {
 		v := &s.rec.Pots[i]
 		last := [2]float64{math.Inf(1), math.Inf(1)}
@@ -141,7 +141,7 @@ func TestLooksPullAlike(t *testing.T) {
 		defer func() { v.Events[at].Value = was }()
 		a := Assumed()
 		a.FlagFrom = 99
-		return Learn(&s.rec, a, s.month).Film(s.rec.Paints[0], 0).Mean
+		return FromRecord(&s.rec, a, s.month).Film(s.rec.Paints[0], 0).Mean
 	}
 	middle, up, down := film(0), film(.16), film(-.16)
 	if r := (middle - up) / (down - middle); !(r > .7 && r < 1.43) {
@@ -159,7 +159,7 @@ func TestSpills(t *testing.T) {
 	found, flags, reads, moved := 0, 0, 0, 0.0
 	for i := range painters {
 		clean := painted(t, "tables right, weighed", uint64(100+i))
-		a := Learn(&clean.rec, Assumed(), clean.month)
+		a := FromRecord(&clean.rec, Assumed(), clean.month)
 		flags, reads = flags+len(a.Flags), reads+a.Reads
 		v := &clean.rec.Pots[clean.v[2]]
 		half := false
@@ -172,7 +172,7 @@ func TestSpills(t *testing.T) {
 		if !half {
 			continue
 		}
-		b := Learn(&clean.rec, Assumed(), clean.month)
+		b := FromRecord(&clean.rec, Assumed(), clean.month)
 		if slices.ContainsFunc(b.Flags, func(f Flag) bool { return f.Pot == v.ID && f.Gone && math.Abs(f.ML-4) < 1.2 }) {
 			found++
 		}
@@ -196,12 +196,12 @@ func TestSpills(t *testing.T) {
 // Pins, resets and verdicts.
 func TestSettings(t *testing.T) {
 	s := painted(t, "film x2, waste x3", 9)
-	free := Learn(&s.rec, Assumed(), s.month)
+	free := FromRecord(&s.rec, Assumed(), s.month)
 	if m := free.Film(Way{0, -1}, -1); !(math.Exp(m.Mean) > 1.4 && math.Exp(m.Mean) < 2.8) {
 		t.Errorf("the brush is %.2f, truly 2", math.Exp(m.Mean))
 	}
 	s.rec.Settings = []Setting{{Month: 1, Level: OfMethod, Index: 0, Pin: true, Log: math.Log(1.5), Spread: .05}}
-	pinned := Learn(&s.rec, Assumed(), s.month)
+	pinned := FromRecord(&s.rec, Assumed(), s.month)
 	if m := pinned.Film(Way{0, -1}, -1); math.Abs(m.Mean-math.Log(1.5)) > 1e-9 || math.Abs(m.SD-.05) > 1e-9 {
 		t.Errorf("pinned at 1.5: %.6f, spread %.3f", math.Exp(m.Mean), m.SD)
 	}
@@ -209,7 +209,7 @@ func TestSettings(t *testing.T) {
 		t.Errorf("a paint below the pin no longer learns: %.3f", math.Exp(m.Mean))
 	}
 	s.rec.Settings = append(s.rec.Settings, Setting{Month: s.month + 1, Level: OfMethod, Index: 0})
-	reset := Learn(&s.rec, Assumed(), s.month)
+	reset := FromRecord(&s.rec, Assumed(), s.month)
 	if m := reset.Film(s.rec.Paints[0], 0); m.Mean != 0 || math.Abs(m.SD-.42) > 1e-9 {
 		t.Errorf("after a reset: %.3f, spread %.3f, want the tables' own", math.Exp(m.Mean), m.SD)
 	}
@@ -222,7 +222,7 @@ func TestSettings(t *testing.T) {
 		last := len(v.Events) - 1
 		was := v.Events[last]
 		v.Events[last].Value, v.Events[last].Verdict = was.Value-6, k
-		h := Learn(&s.rec, Assumed(), s.month)
+		h := FromRecord(&s.rec, Assumed(), s.month)
 		l := h.Left(v, s.month)
 		if counted := l.LastEvent == last; counted != want || slices.ContainsFunc(h.Flags, func(f Flag) bool { return f.Pot == v.ID && f.Event == last }) {
 			t.Errorf("verdict %d: counted %v, flags %v", k, counted, h.Flags)
@@ -234,7 +234,7 @@ func TestSettings(t *testing.T) {
 // The history ends where the hand is, and begins at the prior.
 func TestHistory(t *testing.T) {
 	s := painted(t, "film x2, waste x3", 10)
-	h := Learn(&s.rec, Assumed(), s.month)
+	h := FromRecord(&s.rec, Assumed(), s.month)
 	asked := []Asked{{Way{0, -1}, -1, false}, {s.rec.Paints[0], 0, false}, {Way{1, -1}, -1, true}}
 	want := []Effect{h.Film(Way{0, -1}, -1), h.Film(s.rec.Paints[0], 0), h.Waste(1)}
 	for i, pulls := range h.History(asked) {
@@ -256,7 +256,7 @@ func TestNothingKnown(t *testing.T) {
 	v := usualPot("a", 0)
 	v.Events = []Event{{Kind: Fresh}}
 	rec := &Record{Methods: simHand, Types: simTypes, Paints: []Way{{0, 0}}, Pots: []Vessel{v}}
-	h := Learn(rec, Assumed(), 40)
+	h := FromRecord(rec, Assumed(), 40)
 	if m := h.Film(Way{0, 0}, 0); m.Mean != 0 || math.Abs(m.SD-.42) > 1e-9 || m.Reads != 0 {
 		t.Errorf("film %+v", m)
 	}

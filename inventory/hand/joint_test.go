@@ -66,7 +66,7 @@ type question struct {
 
 func someQuestion(t *testing.T, seed uint64, spare float64) (*Hand, *question) {
 	s := painted(t, "from the prior, eye then scale", seed)
-	h := Learn(&s.rec, Assumed(), s.month)
+	h := FromRecord(&s.rec, Assumed(), s.month)
 	q := &question{}
 	for c, st := range simSteps {
 		l := h.Left(&s.rec.Pots[s.v[c]], s.month+.5)

@@ -43,7 +43,7 @@ func Assumed() Assumptions {
 }
 
 // Record is everything that is known of one painter's work: the values that
-// [Learn] learns from.
+// [FromRecord] learns from.
 type Record struct {
 	Methods  []float64 // how far hands differ at each method: sd of the log of actual over tabled film
 	Types    []int     // the method of each pair of method and type of paint

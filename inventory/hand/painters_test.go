@@ -320,14 +320,14 @@ func play(sc *scene, painters int, seed uint64) tally {
 	for i := range painters {
 		rng := rand.New(rand.NewPCG(seed, uint64(i)))
 		s := newSim(sc, rng)
-		none := Learn(&Record{Methods: simHand, Types: simTypes, Paints: s.rec.Paints}, Assumed(), late)
+		none := FromRecord(&Record{Methods: simHand, Types: simTypes, Paints: s.rec.Paints}, Assumed(), late)
 		for j := range sc.jobs {
 			s.job(j, sc.jobs)
 		}
 		if sc.after > 0 {
 			s.pass(sc.after)
 		}
-		h := Learn(&s.rec, Assumed(), s.month)
+		h := FromRecord(&s.rec, Assumed(), s.month)
 		y.flags += float64(len(h.Flags))
 		y.reads += float64(h.Reads)
 		// The next job: ten figures.

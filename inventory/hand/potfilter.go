@@ -165,8 +165,6 @@ func (f *filter) run(p *ready, b *belief, shocks bool) {
 	}
 }
 
-func square(x float64) float64 { return x * x }
-
 // lose takes paint out.
 func (f *filter) lose(ml, variance float64) {
 	f.s[sPaint] -= ml

@@ -88,7 +88,7 @@ func TestAgainstReference(t *testing.T) {
 			rec, now := ref.record(i)
 			a := Assumed()
 			a.Watched = 0 // as the reference has it
-			h := Learn(rec, a, now)
+			h := FromRecord(rec, a, now)
 			level := .05            // 24 slices of the silent use, the reference has 48
 			if want.Kind == "gap" { // not settled yet after 14 rounds, and the reference reads its pots a round earlier
 				level = .06
