@@ -127,9 +127,9 @@ func (s *sampler) run(n int, rng *rand.Rand) (film, filmSD, waste, wasteSD, left
 
 // Twenty histories of one pot each: hand and level agree with the sampler.
 func TestAgainstSampler(t *testing.T) {
-	histories, n := 3, 6000
+	histories, n, slack := 2, 20000, 1.5 // a small dose leaves the sampler itself unsure
 	if os.Getenv("HALFPOT_LONG") != "" {
-		histories, n = 20, 40000
+		histories, n, slack = 20, 40000, 1
 	}
 	worstFilm, worstLevel := 0.0, 0.0
 	for i := range histories {
@@ -172,13 +172,13 @@ func TestAgainstSampler(t *testing.T) {
 			i, f.Mean, f.SD, sf, sfd, w.Mean, w.SD, sw, swd, l.Mean+.54, sqrt(l.SD*l.SD-.162*.162), sx, sxd)
 		worstFilm = math.Max(worstFilm, math.Abs(f.Mean-sf)/sfd)
 		worstLevel = math.Max(worstLevel, math.Abs(l.Mean+.54-sx)/sxd)
-		if r := f.SD / sfd; math.Abs(f.Mean-sf) > .35*sfd || r < .75 || r > 1.3 {
+		if r := f.SD / sfd; math.Abs(f.Mean-sf) > .35*slack*sfd || r < .75 || r > 1.3 {
 			t.Errorf("history %d: film %.3f (%.3f), sampler %.3f (%.3f)", i, f.Mean, f.SD, sf, sfd)
 		}
-		if r := w.SD / swd; math.Abs(w.Mean-sw) > .35*swd || r < .75 || r > 1.3 {
+		if r := w.SD / swd; math.Abs(w.Mean-sw) > .35*slack*swd || r < .75 || r > 1.3 {
 			t.Errorf("history %d: waste %.3f (%.3f), sampler %.3f (%.3f)", i, w.Mean, w.SD, sw, swd)
 		}
-		if math.Abs(l.Mean+.54-sx) > .45*sxd {
+		if math.Abs(l.Mean+.54-sx) > .45*slack*sxd {
 			t.Errorf("history %d: left %.2f, sampler %.2f (%.2f)", i, l.Mean+.54, sx, sxd)
 		}
 	}
