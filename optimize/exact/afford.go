@@ -38,7 +38,7 @@ func (b *budgeter) try(ctx context.Context, st state, hard bool) *trial {
 func (b *budgeter) afford(ctx context.Context, t *trial, hard bool) (*solution, verdict) {
 	m := t.m
 	paid, ph, most := payment(m)
-	s := &search{m: paid, w: ph.w, unit: ph.unit, ub: math.Inf(1)}
+	s := &search{m: paid, w: ph.w, unit: ph.unit, upper: math.Inf(1)}
 	within := func(sol *solution) *solution {
 		if sol == nil || s.weight(sol.cost) > most {
 			return nil
@@ -89,24 +89,24 @@ func (b *budgeter) searchWithin(ctx context.Context, s *search, ph phase, plan *
 	}
 	limit := most + ph.unit // only plans that weigh less are wanted
 	if plan != nil {
-		s.best, s.ub = plan, limit
+		s.incumbent, s.upper = plan, limit
 	}
 	inner, stop := context.WithCancel(ctx)
 	defer stop()
 	passed := false // the bound has passed the cap
 	s.report = func(lower float64) {
-		s.ub = min(s.ub, limit)
+		s.upper = min(s.upper, limit)
 		if lower > most {
 			passed = true
 			stop()
 		}
-		if s.best != nil && s.weight(s.best.cost) <= most {
+		if s.incumbent != nil && s.weight(s.incumbent.cost) <= most {
 			stop()
 		}
 	}
 	_, done := s.run(inner)
 	b.nodes += s.nodes
-	if in := within(s.best); in != nil {
+	if in := within(s.incumbent); in != nil {
 		return in, affordable
 	}
 	if (done || passed) && ph.exact && !m.rough() && !s.m.rough() {
@@ -159,7 +159,7 @@ func (b *budgeter) clearlyDear(st state) bool {
 	if !ph.exact {
 		return false
 	}
-	k.rootStart(&search{m: paid, w: ph.w, unit: ph.unit, ub: math.Inf(1)}, d)
+	k.rootStart(&search{m: paid, w: ph.w, unit: ph.unit, upper: math.Inf(1)}, d)
 	k.relax.build(paid, ph.w, d, k.facts)
 	k.asc.run(&k.relax, k.mu, 150, most+ph.unit, most)
 	return k.asc.best.value > most

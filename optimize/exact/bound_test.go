@@ -80,14 +80,14 @@ func TestBoundsNeverPassABestPlan(t *testing.T) {
 		if !ok || ph.levels != 4 {
 			continue
 		}
-		whole := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
+		whole := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
 		whole.limit = 20000
 		if _, done := whole.runFrom(t.Context(), newDomain(m), newMultipliers(m)); !done {
 			t.Logf("seed %d: left out, not solved within %d parts", seed, whole.limit)
 			continue
 		}
-		best := whole.best.in(m)
-		if whole.best == nil || best == nil {
+		best := whole.incumbent.in(m)
+		if whole.incumbent == nil || best == nil {
 			continue
 		}
 		rng := rand.New(rand.NewPCG(seed, 5))
@@ -105,15 +105,15 @@ func TestBoundsNeverPassABestPlan(t *testing.T) {
 			}
 			k.rootStart(whole, d)
 			k.relax.build(m, ph.w, d, k.facts)
-			k.asc.run(&k.relax, k.mu, rng.IntN(200), whole.ub, math.Inf(1))
-			if v := k.asc.best.value; v > whole.ub {
-				t.Fatalf("%s: bound %v above the best plan's %v", name, v, whole.ub)
+			k.asc.run(&k.relax, k.mu, rng.IntN(200), whole.upper, math.Inf(1))
+			if v := k.asc.best.value; v > whole.upper {
+				t.Fatalf("%s: bound %v above the best plan's %v", name, v, whole.upper)
 			}
-			k.relax.fix(k.asc.best, whole.ub, flat.Resize(k.inc, len(m.have)))
-			again := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
+			k.relax.fix(k.asc.best, whole.upper, flat.Resize(k.inc, len(m.have)))
+			again := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
 			again.runFrom(t.Context(), d, newMultipliers(m))
-			if again.best == nil || again.ub != whole.ub {
-				t.Fatalf("%s: after ruling out, the best plan weighs %v, before %v", name, again.ub, whole.ub)
+			if again.incumbent == nil || again.upper != whole.upper {
+				t.Fatalf("%s: after ruling out, the best plan weighs %v, before %v", name, again.upper, whole.upper)
 			}
 		}
 	}
@@ -138,19 +138,19 @@ func TestFewOpenNodes(t *testing.T) {
 		}
 		var ub [2]float64
 		for i, many := range []int{1 << 30, 2} {
-			s := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}, many: many}
+			s := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}, many: many}
 			last := math.Inf(-1)
 			s.report = func(lower float64) {
-				if lower < last || lower > s.ub {
-					t.Fatalf("seed %d: bound %v after %v, best %v", seed, lower, last, s.ub)
+				if lower < last || lower > s.upper {
+					t.Fatalf("seed %d: bound %v after %v, best %v", seed, lower, last, s.upper)
 				}
 				last = lower
 			}
 			lower, done := s.run(t.Context())
-			if !done || lower != s.ub {
+			if !done || lower != s.upper {
 				t.Fatalf("seed %d: ended at %v, %v", seed, lower, done)
 			}
-			ub[i] = s.ub
+			ub[i] = s.upper
 			if i == 1 && s.nodes > 8 {
 				looked++
 			}
@@ -182,7 +182,7 @@ func TestUnitsAgainstTryingAll(t *testing.T) {
 		if !m.propagate(d, k.facts) {
 			continue
 		}
-		k.rootStart(&search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}, d)
+		k.rootStart(&search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1)}, d)
 		k.relax.build(m, ph.w, d, k.facts)
 		k.asc.run(&k.relax, k.mu, int(seed%7)*20, ph.most/2, math.Inf(1))
 		r, p := &k.relax, k.asc.best

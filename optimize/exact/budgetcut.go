@@ -99,7 +99,7 @@ func (c *cutter) cut(st state, goal float64) *cut {
 	if !m.propagate(d, k.facts) {
 		return nil // can't be: every need can be skipped
 	}
-	s := &search{m: m, w: c.w, unit: 1, ub: math.Inf(1)}
+	s := &search{m: m, w: c.w, unit: 1, upper: math.Inf(1)}
 	k.rootStart(s, d)
 	k.relax.build(m, c.w, d, k.facts)
 	k.asc.run(&k.relax, k.mu, cutSteps, goal, math.Inf(1))

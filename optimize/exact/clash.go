@@ -43,7 +43,7 @@ func (o *oracle) feasible(p *optimize.Problem) (bool, error) {
 		return true, nil
 	}
 	ph := m.weighing(0, nil, 1)
-	s := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
+	s := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
 	s.limit = o.left / (100 * size)
 	if s.limit <= 0 {
 		return false, errClashWork
@@ -51,14 +51,14 @@ func (o *oracle) feasible(p *optimize.Problem) (bool, error) {
 	ctx, stop := context.WithCancel(o.ctx)
 	defer stop()
 	s.report = func(float64) {
-		if s.best != nil {
+		if s.incumbent != nil {
 			stop() // any plan will do
 		}
 	}
 	_, done := s.run(ctx)
 	o.left -= 100 * size * s.nodes
 	switch {
-	case s.best != nil:
+	case s.incumbent != nil:
 		return true, nil
 	case done && !m.rough() && !s.m.rough():
 		return false, nil

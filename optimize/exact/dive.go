@@ -13,7 +13,7 @@ import (
 func (k *worker) dive(ctx context.Context, s *search, from *domain, mu *multipliers) (best *solution, weight float64) {
 	m := s.m
 	d := from.clone()
-	weight = s.ub
+	weight = s.upper
 	t := k.diver
 	if t == nil {
 		t = newWorker(m, s.w)
@@ -166,14 +166,14 @@ func (k *worker) around(ctx context.Context, s *search, from *domain, mu *multip
 			d.hi[j] = d.lo[j]
 		}
 	}
-	sub := &search{m: m, w: s.w, unit: s.unit, best: s.best, ub: s.ub, limit: nodes, inner: true}
+	sub := &search{m: m, w: s.w, unit: s.unit, incumbent: s.incumbent, upper: s.upper, limit: nodes, inner: true}
 	if k.sub == nil {
 		k.sub = newWorker(m, s.w)
 	}
 	sub.workers = []*worker{k.sub}
 	sub.runFrom(ctx, d, mu)
-	if sub.best == s.best {
+	if sub.incumbent == s.incumbent {
 		return nil, 0
 	}
-	return sub.best, sub.ub
+	return sub.incumbent, sub.upper
 }

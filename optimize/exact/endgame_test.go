@@ -87,7 +87,7 @@ func settled(m *model, rng *rand.Rand) (*search, *worker, *domain) {
 		d.bandLo[h] = int16(rng.IntN(len(m.bands[h])))
 		d.bandHi[h] = d.bandLo[h]
 	}
-	return &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}, newWorker(m, ph.w), d
+	return &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1)}, newWorker(m, ph.w), d
 }
 
 // TestEndgameAgainstTryingAll: the endgame finds the best plan of a part, and

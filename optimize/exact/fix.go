@@ -9,7 +9,7 @@ import (
 
 // aim is what bounding a part aims at.
 type aim struct {
-	target       float64 // weight of the best plan; 0: none
+	target       float64 // weight of the incumbent; 0: none
 	cut          float64 // the bound from which on nothing better is left
 	steps, later int     // steps of the ascent, at first and after each change
 }

@@ -98,7 +98,7 @@ func (k *worker) construct(s *search, d *domain, a *ascent, hard bool) (best *so
 			best, weight = sol, w
 		}
 	}
-	if gap := s.ub - a.best.value; best != nil && weight < s.ub+gap {
+	if gap := s.upper - a.best.value; best != nil && weight < s.upper+gap {
 		if sol, w := k.sellAnew(s, a, best); sol != nil && w < weight {
 			best, weight = sol, w
 		}

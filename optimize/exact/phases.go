@@ -46,7 +46,7 @@ const coarse = 1000
 // many of the later levels as can be weighed exactly, each outweighing those
 // after it. only, where set, asks for no more than that many levels.
 //
-// A level that is proven needs to outweigh only what the best plan has of the
+// A level that is proven needs to outweigh only what the incumbent has of the
 // later ones, since no plan is better in it; those not yet proven need to
 // outweigh all that a plan can have.
 func (m *model) next(proven int, best *solution, only int) (phase, bool) {
@@ -83,7 +83,7 @@ func (m *model) weighing(proven int, best *solution, levels int) phase {
 // of the later ones, one that is proven known of them.
 func (m *model) weighed(most, known [4]float64, proven, levels int) phase {
 	var w [4]float64
-	rest, later := 0.0, 0.0 // what the later levels weigh at most, and in the best plan
+	rest, later := 0.0, 0.0 // what the later levels weigh at most, and in the incumbent
 	for l := levels - 1; l >= 0; l-- {
 		if l >= proven {
 			w[l] = rest + 1
@@ -169,7 +169,7 @@ func (m *model) rootBound(ph phase, goal float64) float64 {
 	if !m.propagate(d, k.facts) {
 		return math.Inf(1)
 	}
-	k.rootStart(&search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}, d)
+	k.rootStart(&search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1)}, d)
 	k.relax.build(m, ph.w, d, k.facts)
 	k.asc.run(&k.relax, k.mu, 200, goal, math.Inf(1))
 	return k.asc.best.value

@@ -10,7 +10,7 @@ import (
 // decided, and now and then.
 func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *outcome) {
 	keep := func(sol *solution, w float64) {
-		if sol != nil && w < s.ub && (out.found == nil || w < out.foundW) {
+		if sol != nil && w < s.upper && (out.found == nil || w < out.foundW) {
 			out.found, out.foundW = sol, w
 		}
 	}
@@ -31,10 +31,10 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 	if n.depth == 0 || settled {
 		keep(k.around(ctx, s, d, k.mu, nil, 100))
 	}
-	if plan := bestOf(out.found, s.best); plan != nil && (n.depth == 0 || settled || n.serial%32 == 17) {
+	if plan := bestOf(out.found, s.incumbent); plan != nil && (n.depth == 0 || settled || n.serial%32 == 17) {
 		keep(k.around(ctx, s, d, k.mu, plan, 60))
 	}
-	if plan := bestOf(out.found, s.best); plan != nil {
+	if plan := bestOf(out.found, s.incumbent); plan != nil {
 		rounds := 0
 		switch large := len(s.m.members) > manyNeeds; {
 		case n.depth == 0 && large:

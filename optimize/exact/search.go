@@ -136,11 +136,11 @@ type search struct {
 	w    weights
 	unit float64 // every plan's weight is a whole multiple of it
 
-	best  *solution
-	ub    float64 // weight of best; +Inf without one
-	open  queue
-	nodes int64
-	next  int64
+	incumbent *solution
+	upper     float64 // its weight; +Inf without one
+	open      queue
+	nodes     int64
+	next      int64
 
 	paintPast, optionPast, offerPast []experience
 
@@ -175,7 +175,7 @@ type worker struct {
 	diver  *worker
 	sub    *worker
 	est    estimator
-	goal   float64 // weight of the best plan, or a guess at it
+	goal   float64 // weight of the incumbent, or a guess at it
 
 	learned  []lesson
 	tryFacts *facts
@@ -250,16 +250,16 @@ func (s *search) weight(c vector) float64 {
 	return float64(c.money)*s.w.money + float64(c.points)*s.w.point + float64(c.boxes)*s.w.box + float64(c.shops)*s.w.shop + float64(c.spare)*s.w.spare
 }
 
-// cutoff is the bound from which on a node holds nothing better than the best plan.
+// cutoff is the bound from which on a node holds nothing better than the incumbent.
 func (s *search) cutoff() float64 {
-	if s.best == nil {
+	if s.incumbent == nil {
 		return math.Inf(1)
 	}
-	return s.ub - s.unit
+	return s.upper - s.unit
 }
 
 // run searches until the queue is empty or the context ends. It returns the
-// proven lower bound on the weight (that of the best plan when it is proven).
+// proven lower bound on the weight (that of the incumbent when it is proven).
 func (s *search) run(ctx context.Context) (lower float64, done bool) {
 	return s.runFrom(ctx, newDomain(s.m), newMultipliers(s.m))
 }
@@ -284,7 +284,7 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 	outcomes := make([]outcome, batch)
 	for s.open.Len() > 0 {
 		if ctx.Err() != nil || s.limit > 0 && s.nodes >= s.limit {
-			return min(s.open.lower(), s.ub), false
+			return min(s.open.lower(), s.upper), false
 		}
 		if !s.inner {
 			many := s.many
@@ -318,8 +318,8 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 			s.nodes++
 			o := &outcomes[i]
 			s.work, s.planWork = s.work+o.work, s.planWork+o.planWork
-			if o.found != nil && (s.best == nil || o.foundW < s.ub) {
-				s.best, s.ub = o.found, o.foundW
+			if o.found != nil && (s.incumbent == nil || o.foundW < s.upper) {
+				s.incumbent, s.upper = o.found, o.foundW
 			}
 			for _, l := range o.learned {
 				if e := s.past(l.split); e != nil {
@@ -337,7 +337,7 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 		if ctx.Err() != nil {
 			// A node cut short may have been dropped unfinished: the bound it
 			// had or came to stands.
-			least := s.ub
+			least := s.upper
 			for i, n := range taken {
 				least = min(least, max(n.bound, outcomes[i].bound))
 			}
@@ -350,7 +350,7 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 			s.report(lower)
 		}
 	}
-	return s.ub, true
+	return s.upper, true
 }
 
 // compact goes on with a smaller model where the root has ruled out a good
@@ -417,7 +417,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 	}
 	k.mu.copyFrom(n.mu)
 	care := s.thorough()
-	aim := &aim{target: s.ub, cut: s.cutoff(), steps: care.steps, later: care.steps / 2}
+	aim := &aim{target: s.upper, cut: s.cutoff(), steps: care.steps, later: care.steps / 2}
 	if n.depth == 0 {
 		aim.steps, aim.later = 600, care.rootAgain
 		if math.IsInf(n.bound, -1) {
@@ -472,7 +472,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 	}
 	out.learned, out.children = k.learned, children
 	if out.children == nil {
-		if sol, w := k.leaf(s, d); sol != nil && w < s.ub && (out.found == nil || w < out.foundW) {
+		if sol, w := k.leaf(s, d); sol != nil && w < s.upper && (out.found == nil || w < out.foundW) {
 			out.found, out.foundW = sol, w
 		}
 		return out

@@ -22,7 +22,7 @@ func (k *worker) shopSet(ctx context.Context, s *search, from *domain, mu *multi
 		k.diver = t
 	}
 	t.asc.ctx, t.tryAsc.ctx, t.build.ctx = ctx, ctx, ctx
-	weight = s.ub
+	weight = s.upper
 	goal := weight
 	if math.IsInf(goal, 1) {
 		goal = k.goal

@@ -141,7 +141,7 @@ func (h *hunt) coarse(seed *solution) bool {
 // quickPlan is a plan made in little time; nil where none comes easily.
 func (m *model) quickPlan() *solution {
 	ph := m.weighing(0, nil, 1)
-	s := &search{m: m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}
+	s := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1)}
 	k := newWorker(m, ph.w)
 	d := newDomain(m)
 	if !m.propagate(d, k.facts) {
@@ -154,7 +154,7 @@ func (m *model) quickPlan() *solution {
 
 // search runs one phase and says whether the next one can follow.
 func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
-	s := &search{m: h.m, w: ph.w, unit: ph.unit, ub: math.Inf(1)}
+	s := &search{m: h.m, w: ph.w, unit: ph.unit, upper: math.Inf(1)}
 	for range h.threads {
 		s.workers = append(s.workers, newWorker(h.m, ph.w))
 	}
@@ -166,29 +166,29 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 		}
 	}
 	if a.best != nil {
-		s.best, s.ub = a.best, min(s.weight(a.best.cost), limit)
+		s.incumbent, s.upper = a.best, min(s.weight(a.best.cost), limit)
 	}
 	inner, stop := context.WithCancel(ctx)
 	defer stop()
 	beaten := false // no plan weighs less than the limit
 	before := h.nodes
 	s.report = func(lower float64) {
-		s.ub = min(s.ub, limit)
+		s.upper = min(s.upper, limit)
 		if lower > limit-ph.unit {
 			beaten = true
 			stop()
 		}
 		h.nodes = before + s.nodes
 		if h.report != nil {
-			h.report(s.best, max(a.bound, ph.moneyBound(lower)), h.nodes)
+			h.report(s.incumbent, max(a.bound, ph.moneyBound(lower)), h.nodes)
 		}
 	}
 	lower, done := s.run(inner)
 	h.nodes = before + s.nodes
-	if math.IsInf(lower, -1) && !done && s.best != nil { // stopped before the first bound
-		lower = h.m.rootBound(ph, s.weight(s.best.cost))
+	if math.IsInf(lower, -1) && !done && s.incumbent != nil { // stopped before the first bound
+		lower = h.m.rootBound(ph, s.weight(s.incumbent.cost))
 	}
-	a.best = s.best
+	a.best = s.incumbent
 	rough := h.m.rough() || s.m.rough()
 	if !done && !beaten {
 		if !rough {

@@ -139,11 +139,11 @@ func (g *glance) look(rng *rand.Rand, sets bool) {
 	}
 	small, d, mu := m.shrink(d, g.mu)
 	w := newWorker(small, g.s.w)
-	sub := &search{m: small, w: g.s.w, unit: g.s.unit, best: g.plan, ub: g.weight, limit: windowNodes, inner: true, workers: []*worker{w}}
+	sub := &search{m: small, w: g.s.w, unit: g.s.unit, incumbent: g.plan, upper: g.weight, limit: windowNodes, inner: true, workers: []*worker{w}}
 	sub.runFrom(g.ctx, d, mu)
 	g.work = w.effort()
-	if sub.best != g.plan {
-		g.found, g.foundW = sub.best.in(m), sub.ub
+	if sub.incumbent != g.plan {
+		g.found, g.foundW = sub.incumbent.in(m), sub.upper
 	}
 }
 

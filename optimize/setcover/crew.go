@@ -41,7 +41,7 @@ func (s *search) leave(p *subproblem, depth int) {
 
 // lower is the bound of all that is not yet done.
 func (s *search) lower() float64 {
-	lower := s.ub
+	lower := s.upper
 	for _, t := range s.left {
 		lower = min(lower, t.part.bound)
 	}
@@ -55,7 +55,7 @@ func (s *search) run(ctx context.Context) (lower float64, done bool) {
 	s.ctx = ctx
 	p := s.get()
 	if !p.build(s.root, s) {
-		return s.ub, true
+		return s.upper, true
 	}
 	s.past = make([]pseudocost, len(s.cost))
 	s.small = s.unit / 1000
@@ -94,7 +94,7 @@ func (s *search) share() {
 					return
 				}
 				f.take(s, tasks[k])
-				found[k] = search{best: f.best, ub: f.ub, nodes: f.nodes, left: f.left, lessons: f.lessons}
+				found[k] = search{incumbent: f.incumbent, upper: f.upper, nodes: f.nodes, left: f.left, lessons: f.lessons}
 			}
 		})
 	}
@@ -106,8 +106,8 @@ func (s *search) share() {
 	}
 	for k := len(found) - 1; k >= 0; k-- {
 		f := &found[k]
-		if f.ub < s.ub {
-			s.best, s.ub = f.best, f.ub
+		if f.upper < s.upper {
+			s.incumbent, s.upper = f.incumbent, f.upper
 		}
 		s.nodes += f.nodes
 		for _, n := range f.lessons {
@@ -133,7 +133,7 @@ func (s *search) fellow() *search {
 
 // take searches a part for a while, with what s knows.
 func (f *search) take(s *search, t openNode) {
-	f.best, f.ub, f.nodes = s.best, s.ub, 0
+	f.incumbent, f.upper, f.nodes = s.incumbent, s.upper, 0
 	f.past = append(f.past[:0], s.past...)
 	f.left, f.lessons = nil, nil
 	f.value = math.Inf(-1)

@@ -99,7 +99,7 @@ func (s *search) finish(p *subproblem, picked []int32, count []int32) {
 			count[i]--
 		}
 	}
-	if sum < s.ub {
+	if sum < s.upper {
 		cols := slices.Clone(p.taken)
 		for _, j := range kept {
 			cols = append(cols, p.id[j])
@@ -212,7 +212,7 @@ func (s *search) walk(p *subproblem, steps int) {
 			return
 		}
 		for len(g.open) == 0 {
-			if sum < s.ub {
+			if sum < s.upper {
 				cols := append([]int32(nil), p.taken...)
 				for _, j := range g.picked {
 					cols = append(cols, p.id[j])
@@ -245,7 +245,7 @@ func (s *search) walk(p *subproblem, steps int) {
 					best = j
 				}
 			}
-			if best < 0 || sum+p.cost[best] > s.ub-s.unit {
+			if best < 0 || sum+p.cost[best] > s.upper-s.unit {
 				break
 			}
 			last = best

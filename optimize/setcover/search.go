@@ -12,10 +12,10 @@ type search struct {
 	cost             []float64
 	colStart, colRow []int32
 
-	best  []int32
-	ub    float64 // cost of best; +Inf without one
-	unit  float64 // every set's cost is a multiple of it
-	guess float64
+	incumbent []int32
+	upper     float64 // its cost; +Inf without one
+	unit      float64 // every set's cost is a multiple of it
+	guess     float64
 
 	quantum, perQuantum float64
 
@@ -58,7 +58,7 @@ const (
 // newSearch returns nil where sums would not stay exact. Costs are whole
 // numbers. start, where set, is a cover known already.
 func newSearch(rows [][]int32, cost []float64, start []int32) *search {
-	s := &search{cost: cost, ub: math.Inf(1), unit: 1, lpMost: lpMost}
+	s := &search{cost: cost, upper: math.Inf(1), unit: 1, lpMost: lpMost}
 	p := &subproblem{}
 	p.rowStart = append(p.rowStart, 0)
 	count := make([]int32, len(cost)+1)
@@ -111,26 +111,26 @@ func newSearch(rows [][]int32, cost []float64, start []int32) *search {
 	s.evaluate(p)
 	s.rc = nil // it is the part's own
 	s.greedy(p)
-	s.guess = s.ub
+	s.guess = s.upper
 	if start != nil {
 		s.offer(start)
 	}
 	return s
 }
 
-// offer takes a cover as the best one where it is.
+// offer takes a cover as the incumbent where it is cheaper.
 func (s *search) offer(columns []int32) {
 	sum := 0.0
 	for _, j := range columns {
 		sum += s.cost[j]
 	}
-	if sum < s.ub {
-		s.best, s.ub = slices.Clone(columns), sum
+	if sum < s.upper {
+		s.incumbent, s.upper = slices.Clone(columns), sum
 	}
 }
 
 // cutoff is the cost from which on, exclusive, a part holds nothing better.
-func (s *search) cutoff() float64 { return s.ub - s.unit }
+func (s *search) cutoff() float64 { return s.upper - s.unit }
 
 func (s *search) get() *subproblem {
 	if n := len(s.pool); n > 0 {

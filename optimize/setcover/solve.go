@@ -111,7 +111,7 @@ func (c *solver) solveBoth(ctx context.Context, cost weights) (ok bool) {
 		}
 		return true
 	}
-	if s.ub < float64(coarse*both.money) {
+	if s.upper < float64(coarse*both.money) {
 		s.limit = c.opt.bothNodes
 	}
 	if c.prove(ctx, both, s) {
@@ -121,12 +121,12 @@ func (c *solver) solveBoth(ctx context.Context, cost weights) (ok bool) {
 	if s.limit == 0 || ctx.Err() != nil {
 		return true
 	}
-	alone := c.search(cost, s.best)
+	alone := c.search(cost, s.incumbent)
 	if !c.prove(ctx, cost, alone) {
 		return true
 	}
 	c.a.Proven = CostProven
-	if both, s = c.both(cost.unit, alone.best); c.prove(ctx, both, s) {
+	if both, s = c.both(cost.unit, alone.incumbent); c.prove(ctx, both, s) {
 		c.a.Proven = BothProven
 	}
 	return true
@@ -155,15 +155,15 @@ func (c *solver) prove(ctx context.Context, w weights, s *search) (done bool) {
 	s.report = func(lower float64) {
 		c.a.Nodes = before + s.nodes
 		if c.opt.Progress != nil {
-			c.opt.Progress(Answer{slices.Clone(s.best), c.a.Proven, max(c.a.Bound, c.costBound(w, lower)), c.a.Nodes})
+			c.opt.Progress(Answer{slices.Clone(s.incumbent), c.a.Proven, max(c.a.Bound, c.costBound(w, lower)), c.a.Nodes})
 		}
 	}
 	lower, done := s.run(ctx)
 	c.a.Nodes = before + s.nodes
-	c.a.Columns = s.best
+	c.a.Columns = s.incumbent
 	c.a.Bound = max(c.a.Bound, c.costBound(w, lower))
 	if done {
-		c.a.Bound = c.cost(s.best)
+		c.a.Bound = c.cost(s.incumbent)
 	}
 	return done
 }

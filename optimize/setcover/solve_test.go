@@ -104,8 +104,8 @@ func TestSolveAnotherWay(t *testing.T) {
 		c := &solver{Problem: p}
 		w, s := c.both(1, nil)
 		s.lpMost = 0
-		if _, done := s.run(t.Context()); !done || s.ub != float64(w.money*want.Bound+int64(len(want.Columns))) {
-			t.Errorf("seed %d: without linear relaxations %v, want %+v", seed, s.ub, want)
+		if _, done := s.run(t.Context()); !done || s.upper != float64(w.money*want.Bound+int64(len(want.Columns))) {
+			t.Errorf("seed %d: without linear relaxations %v, want %+v", seed, s.upper, want)
 		}
 	}
 	if branched == 0 {

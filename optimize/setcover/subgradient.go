@@ -24,7 +24,7 @@ func (s *search) climb(p *subproblem, steps, patience int, lambda float64) {
 	clear(s.dir)
 	best := math.Inf(-1)
 	cut := s.cutoff()
-	target := s.ub
+	target := s.upper
 	if math.IsInf(target, 1) {
 		target = s.guess
 	}
