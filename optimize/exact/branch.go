@@ -23,7 +23,7 @@ type candidate struct {
 func (k *worker) branch(s *search, d *domain, cut float64) (children []child, forced []decision) {
 	cands := k.candidates(s, d)
 	if len(cands) > 0 {
-		return k.tryOut(s, d, cands, cut)
+		return k.strongBranch(s, d, cands, cut)
 	}
 	return k.undecided(d, s.m), nil
 }
@@ -175,12 +175,12 @@ func (k *worker) stepGuess(c doubt) (down, up float64) {
 // guessMost is how many paints' splits are guessed at.
 const guessMost = 80
 
-// reliable is the number of tries after which a split's past is trusted.
+// reliable is the number of trials after which a candidate's pseudocost is trusted.
 const reliable = 2
 
-// tryOut bounds both sides of the most promising candidates and picks one. A
+// strongBranch bounds both sides of the most promising candidates and picks one. A
 // split that has been tried before is judged by what it brought then.
-func (k *worker) tryOut(s *search, d *domain, cands []candidate, cut float64) (children []child, forced []decision) {
+func (k *worker) strongBranch(s *search, d *domain, cands []candidate, cut float64) (children []child, forced []decision) {
 	if len(cands) == 1 {
 		return sides(cands[0].down, cands[0].up), nil
 	}
@@ -206,13 +206,13 @@ func (k *worker) tryOut(s *search, d *domain, cands []candidate, cut float64) (c
 	tested, idle := 0, 0
 	care := s.thorough()
 	for i, c := range cands {
-		if i >= unsure && (tested >= care.tries || idle >= care.idle || c.guess < 10 && c.guess <= score*0.3) || i > 0 && ended(k.asc.ctx) {
+		if i >= unsure && (tested >= care.trials || idle >= care.idle || c.guess < 10 && c.guess <= score*0.3) || i > 0 && ended(k.asc.ctx) {
 			break
 		}
 		v, known := c.guess, [2]float64{none, none}
 		if c.tried < reliable || i < unsure {
 			tested++
-			known = [2]float64{k.tryOne(s, d, c.down, cut), k.tryOne(s, d, c.up, cut)}
+			known = [2]float64{k.trialBound(s, d, c.down, cut), k.trialBound(s, d, c.up, cut)}
 			if known[0] > cut {
 				forced = append(forced, c.up)
 			}
@@ -274,7 +274,7 @@ func unsureFirst(cands []candidate) int {
 	return n
 }
 
-// experience is what trying a split out has shown so far: sums of rises.
+// experience is what trials have shown so far: sums of rises.
 type experience struct{ down, up, times float64 }
 
 type lesson struct {
@@ -308,17 +308,17 @@ func (k *worker) score(down, up float64) float64 {
 	return max(min(down, gap), few) / (gap + few) * max(min(up, gap), few) / (gap + few) * 4
 }
 
-// tryOne bounds one side with a few steps, or until the bound exceeds cut.
-func (k *worker) tryOne(s *search, d *domain, c decision, cut float64) float64 {
+// trialBound bounds one side with a few steps, or until the bound exceeds cut.
+func (k *worker) trialBound(s *search, d *domain, c decision, cut float64) float64 {
 	m := s.m
 	t := d.clone()
 	c.apply(m, t)
-	if !m.propagate(t, k.tryFacts) {
+	if !m.propagate(t, k.trialFacts) {
 		return math.Inf(1)
 	}
-	k.tryRelax.build(m, s.w, t, k.tryFacts)
-	k.tryAsc.run(&k.tryRelax, k.mu, s.thorough().trySteps, k.goal, cut)
-	return k.tryAsc.best.value
+	k.trialRelax.build(m, s.w, t, k.trialFacts)
+	k.trialAscent.run(&k.trialRelax, k.mu, s.thorough().trialSteps, k.goal, cut)
+	return k.trialAscent.best.value
 }
 
 func (k *worker) anyOffer(d *domain, m *model, h int) bool {

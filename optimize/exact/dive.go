@@ -20,7 +20,7 @@ func (k *worker) dive(ctx context.Context, s *search, from *domain, mu *multipli
 		k.diver = t
 	}
 	t.mu.copyFrom(mu)
-	t.asc.ctx, t.tryAsc.ctx, t.build.ctx = ctx, ctx, ctx
+	t.asc.ctx, t.trialAscent.ctx, t.build.ctx = ctx, ctx, ctx
 	keep := func(sol *solution, w float64) {
 		if sol != nil && w < weight {
 			best, weight = sol, w

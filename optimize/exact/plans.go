@@ -77,7 +77,7 @@ func (k *worker) effort() int64 {
 	if k == nil {
 		return 0
 	}
-	return k.relax.evals + k.tryRelax.evals + k.diver.effort() + k.sub.effort() + k.windowWork
+	return k.relax.evals + k.trialRelax.evals + k.diver.effort() + k.sub.effort() + k.windowWork
 }
 
 // shopsSettled says whether every shop and its band is decided.

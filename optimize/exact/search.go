@@ -177,10 +177,10 @@ type worker struct {
 	est    estimator
 	goal   float64 // weight of the incumbent, or a guess at it
 
-	learned  []lesson
-	tryFacts *facts
-	tryRelax relax
-	tryAsc   *ascent
+	learned     []lesson
+	trialFacts  *facts
+	trialRelax  relax
+	trialAscent *ascent
 
 	windowWork int64 // evaluations spent on windows
 }
@@ -188,7 +188,7 @@ type worker struct {
 func newWorker(m *model, w weights) *worker {
 	b := newBuilder(m, w)
 	return &worker{ann: newAnnealer(b), facts: newFacts(m), asc: newAscent(), build: b, mu: newMultipliers(m),
-		inc: make([]float64, len(m.have)), x: make([]int32, len(m.price)), order: make([]int32, 0, len(m.members)), tryFacts: newFacts(m), tryAsc: newAscent()}
+		inc: make([]float64, len(m.have)), x: make([]int32, len(m.price)), order: make([]int32, 0, len(m.members)), trialFacts: newFacts(m), trialAscent: newAscent()}
 }
 
 // batch is how many open nodes are worked on side by side. It does not depend
@@ -201,14 +201,14 @@ const near = 0.1
 
 // care is how much work goes into each part of a search.
 type care struct {
-	steps     int // of the ascent
-	rootAgain int // of the root's ascent, each time that something was ruled out
-	tries     int // splits tried out at most
-	idle      int // the same without finding a better one
-	trySteps  int // of the ascent, for each try
-	planEvery int // plans are built in parts at multiples of this depth
-	rounds    int // of annealing, for each need
-	endSteps  int // of the walks of one endgame
+	steps      int // of the ascent
+	rootAgain  int // of the root's ascent, each time that something was ruled out
+	trials     int // candidates tried out at most
+	idle       int // the same without finding a better one
+	trialSteps int // of the ascent, for each trial
+	planEvery  int // plans are built in parts at multiples of this depth
+	rounds     int // of annealing, for each need
+	endSteps   int // of the walks of one endgame
 }
 
 // thorough tells how much: a search that does not end soon is worth bounding each
@@ -217,7 +217,7 @@ type care struct {
 // small one is over before much care pays. The numbers were measured, on
 // generated problems of all sizes.
 func (s *search) thorough() care {
-	c := care{steps: 40, rootAgain: 100, tries: 16, idle: 5, planEvery: 4, rounds: 15, endSteps: 1 << 14}
+	c := care{steps: 40, rootAgain: 100, trials: 16, idle: 5, planEvery: 4, rounds: 15, endSteps: 1 << 14}
 	small, large := len(s.m.members) < fewNeeds && !s.inner, len(s.m.optNeed) > 3000
 	if small {
 		c.rootAgain, c.planEvery, c.rounds = 30, 2, 5
@@ -228,7 +228,7 @@ func (s *search) thorough() care {
 	case large && !s.inner:
 		c.steps = 24
 	case s.nodes >= 64 && !large:
-		c.steps, c.tries, c.idle, c.trySteps = 80, 24, 6, 30
+		c.steps, c.trials, c.idle, c.trialSteps = 80, 24, 6, 30
 	}
 	return c
 }
@@ -398,7 +398,7 @@ func share(threads, count int, work func(thread, i int)) {
 	all.Wait()
 }
 
-// forcedMost is how often a part is bounded anew with what trying splits out
+// forcedMost is how often a part is bounded anew with what strong branching
 // has forced.
 const forcedMost = 2
 
@@ -407,7 +407,7 @@ const forcedMost = 2
 func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) {
 	m := s.m
 	out.bound, out.tough = math.Inf(-1), n.tough // bounds can be negative: money off
-	k.asc.ctx, k.tryAsc.ctx, k.build.ctx = ctx, ctx, ctx
+	k.asc.ctx, k.trialAscent.ctx, k.build.ctx = ctx, ctx, ctx
 	begun := k.effort()
 	defer func() { out.work = k.effort() - begun }()
 	d := n.parent.clone()

@@ -21,7 +21,7 @@ func (k *worker) shopSet(ctx context.Context, s *search, from *domain, mu *multi
 		t = newWorker(m, s.w)
 		k.diver = t
 	}
-	t.asc.ctx, t.tryAsc.ctx, t.build.ctx = ctx, ctx, ctx
+	t.asc.ctx, t.trialAscent.ctx, t.build.ctx = ctx, ctx, ctx
 	weight = s.upper
 	goal := weight
 	if math.IsInf(goal, 1) {

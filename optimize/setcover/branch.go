@@ -7,12 +7,12 @@ import (
 )
 
 const (
-	candidates = 40 // columns weighed up for branching
-	trials     = 8  // after so many of each side, experience is trusted
-	trySteps   = 30
-	lpTrials   = 1  // the same where there is a linear relaxation
-	lpLook     = 12 // candidates in a row that may be no better before one is taken
-	lpTries    = 30 // pivots of a trial
+	candidates  = 40 // columns weighed up for branching
+	reliable    = 8  // after so many of each side, experience is trusted
+	trialSteps  = 30
+	lpReliable  = 1  // the same where there is a linear relaxation
+	lpLook      = 12 // candidates in a row that may be no better before one is taken
+	trialPivots = 30 // pivots of a trial
 )
 
 // pseudocost is what branching on a column has done to the bound so far.
@@ -46,10 +46,10 @@ func (s *search) pick(p *subproblem) int32 {
 	slices.SortFunc(s.cands, func(a, b candidate) int {
 		return cmp.Or(cmp.Compare(b.score, a.score), cmp.Compare(a.col, b.col))
 	})
-	enough, look := float64(trials), candidates
+	enough, look := float64(reliable), candidates
 	if s.lp != nil {
 		s.lp.note()
-		enough, look = lpTrials, lpLook
+		enough, look = lpReliable, lpLook
 	}
 	best, at, since := -1.0, s.cands[0].col, 0
 	settled := false
@@ -61,7 +61,7 @@ func (s *search) pick(p *subproblem) int32 {
 		var g [2]float64
 		for side := range g {
 			if e.times[side] < enough {
-				bound := s.try(p, c.col, side)
+				bound := s.trialBound(p, c.col, side)
 				if bound > s.cutoff() {
 					p.state[c.col] = colOut
 					if side == 1 {
@@ -86,10 +86,10 @@ func (s *search) pick(p *subproblem) int32 {
 	return at
 }
 
-// try is a quick bound of the part with the column taken (0) or left out (1).
-func (s *search) try(p *subproblem, j int32, side int) float64 {
+// trialBound is a quick bound of the part with the column taken (0) or left out (1).
+func (s *search) trialBound(p *subproblem, j int32, side int) float64 {
 	if s.lp != nil {
-		return s.tryRelaxed(p, j, side)
+		return s.trialRelaxed(p, j, side)
 	}
 	p.state[j] = colTaken + int8(side)
 	q := s.get()
@@ -97,7 +97,7 @@ func (s *search) try(p *subproblem, j int32, side int) float64 {
 	p.state[j] = colOpen
 	bound := math.Inf(1)
 	if ok {
-		s.climb(q, trySteps, 4, 0.5)
+		s.climb(q, trialSteps, 4, 0.5)
 		bound = s.value
 		if q.rows() == 0 {
 			bound = p.bound // a cover: left to the search

@@ -117,14 +117,14 @@ func (s *search) adopt(p *subproblem) {
 	s.value = s.evaluate(p)
 }
 
-// tryRelaxed is try by the linear relaxation, which is that of the part.
-func (s *search) tryRelaxed(p *subproblem, j int32, side int) float64 {
+// trialRelaxed is try by the linear relaxation, which is that of the part.
+func (s *search) trialRelaxed(p *subproblem, j int32, side int) float64 {
 	l := s.lp
 	l.back()
 	l.held[j] = colTaken + int8(side)
 	l.start()
 	cut := s.cutoff() + lpMargin*s.unit
-	l.solve(cut, lpTries)
+	l.solve(cut, trialPivots)
 	l.held[j] = colOpen
 	if l.value <= cut {
 		return min(l.value, s.cutoff())
