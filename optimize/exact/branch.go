@@ -2,6 +2,7 @@ package exact
 
 import (
 	"cmp"
+	"halfpot/optimize/internal/pseudocost"
 	"math"
 	"slices"
 )
@@ -186,10 +187,10 @@ func (k *worker) strongBranch(s *search, d *domain, cands []candidate, cut float
 	}
 	for i := range cands {
 		c := &cands[i]
-		if h := s.past(c.down); h != nil && h.times > 0 {
-			c.tried = h.times
-			past := k.score(h.down/h.times, h.up/h.times)
-			if h.times >= reliable {
+		if h := s.pseudocost(c.down); h != nil && h.Times(0) > 0 {
+			c.tried = h.Times(0)
+			past := k.score(h.Mean(0), h.Mean(1))
+			if c.tried >= reliable {
 				c.guess = past
 			} else {
 				c.guess = max(c.guess, past)
@@ -220,7 +221,7 @@ func (k *worker) strongBranch(s *search, d *domain, cands []candidate, cut float
 				forced = append(forced, c.down)
 			}
 			lo, hi := min(known[0], cut)-base, min(known[1], cut)-base
-			k.learned = append(k.learned, lesson{c.down, lo, hi})
+			k.observed = append(k.observed, observation{c.down, lo, hi})
 			v = k.score(lo, hi) * c.weight()
 		}
 		idle++
@@ -274,31 +275,29 @@ func unsureFirst(cands []candidate) int {
 	return n
 }
 
-// experience is what trials have shown so far: sums of rises.
-type experience struct{ down, up, times float64 }
-
-type lesson struct {
+// observation is what a trial has shown: the rise of the bound on both sides.
+type observation struct {
 	split    decision
 	down, up float64
 }
 
-// past is the experience with the split that c belongs to; nil where none is kept.
-func (s *search) past(c decision) *experience {
+// pseudocost is that of the candidate that c belongs to; nil where none is kept.
+func (s *search) pseudocost(c decision) *pseudocost.Cost {
 	switch c.kind {
 	case paintAtMost:
-		return &s.paintPast[c.index]
+		return &s.paintCosts[c.index]
 	case optionLeft:
-		return &s.optionPast[c.index]
+		return &s.optionCosts[c.index]
 	case offerAtMost:
-		return &s.offerPast[c.index]
+		return &s.offerCosts[c.index]
 	}
 	return nil
 }
 
-// forget begins the experience anew.
-func (s *search) forget() {
+// resetPseudocosts begins them anew.
+func (s *search) resetPseudocosts() {
 	m := s.m
-	s.paintPast, s.optionPast, s.offerPast = make([]experience, len(m.have)), make([]experience, len(m.optNeed)), make([]experience, len(m.price))
+	s.paintCosts, s.optionCosts, s.offerCosts = make([]pseudocost.Cost, len(m.have)), make([]pseudocost.Cost, len(m.optNeed)), make([]pseudocost.Cost, len(m.price))
 }
 
 // score values a split by how far it lifts the bound on both sides.

@@ -3,6 +3,7 @@ package exact
 import (
 	"container/heap"
 	"context"
+	"halfpot/optimize/internal/pseudocost"
 	"math"
 	"sync"
 )
@@ -142,7 +143,7 @@ type search struct {
 	nodes     int64
 	next      int64
 
-	paintPast, optionPast, offerPast []experience
+	paintCosts, optionCosts, offerCosts []pseudocost.Cost
 
 	workers []*worker
 	report  func(lower float64)
@@ -177,7 +178,7 @@ type worker struct {
 	est    estimator
 	goal   float64 // weight of the incumbent, or a guess at it
 
-	learned     []lesson
+	observed    []observation
 	trialFacts  *facts
 	trialRelax  relax
 	trialAscent *ascent
@@ -240,7 +241,7 @@ type outcome struct {
 	mu       *multipliers
 	bound    float64
 	children []child
-	learned  []lesson
+	observed []observation
 	tough    tough
 	work     int64
 	planWork int64
@@ -267,8 +268,8 @@ func (s *search) run(ctx context.Context) (lower float64, done bool) {
 // runFrom is run within a domain, starting from the given multipliers.
 func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower float64, done bool) {
 	s.ctx = ctx
-	if s.paintPast == nil {
-		s.forget()
+	if s.paintCosts == nil {
+		s.resetPseudocosts()
 	}
 	root := &node{parent: d, mu: mu, bound: math.Inf(-1)}
 	if s.inner {
@@ -321,9 +322,10 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 			if o.found != nil && (s.incumbent == nil || o.foundW < s.upper) {
 				s.incumbent, s.upper = o.found, o.foundW
 			}
-			for _, l := range o.learned {
-				if e := s.past(l.split); e != nil {
-					e.down, e.up, e.times = e.down+l.down, e.up+l.up, e.times+1
+			for _, l := range o.observed {
+				if e := s.pseudocost(l.split); e != nil {
+					e.Observe(0, l.down)
+					e.Observe(1, l.up)
 				}
 			}
 			if n.depth == 0 && len(o.children) > 0 && s.compact(o) {
@@ -361,7 +363,7 @@ func (s *search) compact(o *outcome) bool {
 	}
 	m, d, mu := s.m.shrink(o.domain, o.mu)
 	s.m = m
-	s.forget()
+	s.resetPseudocosts()
 	for i := range s.workers {
 		s.workers[i] = newWorker(m, s.w)
 	}
@@ -441,7 +443,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		}
 		k.relax.build(m, s.w, d, k.facts)
 	}
-	k.learned, k.asc.floor = nil, n.bound
+	k.observed, k.asc.floor = nil, n.bound
 	var children []child
 	for again := 0; ; again++ {
 		if !k.tighten(ctx, s, n, d, aim, &out, again == 0) {
@@ -470,7 +472,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		k.relax.build(m, s.w, d, k.facts)
 		aim.steps = aim.later
 	}
-	out.learned, out.children = k.learned, children
+	out.observed, out.children = k.observed, children
 	if out.children == nil {
 		if sol, w := k.leaf(s, d); sol != nil && w < s.upper && (out.found == nil || w < out.foundW) {
 			out.found, out.foundW = sol, w

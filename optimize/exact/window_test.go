@@ -28,7 +28,7 @@ func TestWindowsMakeBetter(t *testing.T) {
 		}
 		ph := m.weighing(0, nil, 4)
 		s := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1), ctx: context.Background()}
-		s.forget()
+		s.resetPseudocosts()
 		k, d := newWorker(m, ph.w), newDomain(m)
 		if !m.propagate(d, k.facts) {
 			t.Fatal("no plan")

@@ -8,24 +8,19 @@ import (
 
 const (
 	candidates  = 40 // columns weighed up for branching
-	reliable    = 8  // after so many of each side, experience is trusted
+	reliable    = 8  // after so many of each side, a pseudocost is trusted
 	trialSteps  = 30
 	lpReliable  = 1  // the same where there is a linear relaxation
 	lpLook      = 12 // candidates in a row that may be no better before one is taken
 	trialPivots = 30 // pivots of a trial
 )
 
-// pseudocost is what branching on a column has done to the bound so far.
-type pseudocost struct {
-	gain  [2]float64 // summed, of taking it and of leaving it out
-	times [2]float64
-}
-
-func (s *search) learn(id int32, side int, gain float64) {
-	e := &s.past[id]
-	s.lessons = append(s.lessons, observation{id, side, gain})
-	e.gain[side] += max(gain, 0)
-	e.times[side]++
+// observe notes by how much the bound rose where a column was taken (side 0) or
+// left out.
+func (s *search) observe(id int32, side int, gain float64) {
+	e := &s.pseudocosts[id]
+	s.observed = append(s.observed, observation{id, side, gain})
+	e.Observe(side, max(gain, 0))
 }
 
 type candidate struct {
@@ -57,10 +52,10 @@ func (s *search) pick(p *subproblem) int32 {
 		if since++; since > look+1 {
 			break
 		}
-		e := &s.past[p.id[c.col]]
+		e := &s.pseudocosts[p.id[c.col]]
 		var g [2]float64
 		for side := range g {
-			if e.times[side] < enough {
+			if e.Times(side) < enough {
 				bound := s.trialBound(p, c.col, side)
 				if bound > s.cutoff() {
 					p.state[c.col] = colOut
@@ -70,11 +65,9 @@ func (s *search) pick(p *subproblem) int32 {
 					settled = true
 					break
 				}
-				s.learn(p.id[c.col], side, bound-p.bound)
+				s.observe(p.id[c.col], side, bound-p.bound)
 			}
-			if e.times[side] > 0 {
-				g[side] = e.gain[side] / e.times[side]
-			}
+			g[side] = e.Mean(side)
 		}
 		if score := max(g[0], s.small) * max(g[1], s.small); score > best {
 			best, at, since = score, c.col, 0

@@ -2,6 +2,7 @@ package setcover
 
 import (
 	"context"
+	"halfpot/optimize/internal/pseudocost"
 	"math"
 	"slices"
 	"sync"
@@ -57,7 +58,7 @@ func (s *search) run(ctx context.Context) (lower float64, done bool) {
 	if !p.build(s.root, s) {
 		return s.upper, true
 	}
-	s.past = make([]pseudocost, len(s.cost))
+	s.pseudocosts = make([]pseudocost.Cost, len(s.cost))
 	s.small = s.unit / 1000
 	s.budget = firstNodes
 	if s.limit > 0 {
@@ -94,7 +95,7 @@ func (s *search) share() {
 					return
 				}
 				f.take(s, tasks[k])
-				found[k] = search{incumbent: f.incumbent, upper: f.upper, nodes: f.nodes, left: f.left, lessons: f.lessons}
+				found[k] = search{incumbent: f.incumbent, upper: f.upper, nodes: f.nodes, left: f.left, observed: f.observed}
 			}
 		})
 	}
@@ -110,11 +111,11 @@ func (s *search) share() {
 			s.incumbent, s.upper = f.incumbent, f.upper
 		}
 		s.nodes += f.nodes
-		for _, n := range f.lessons {
-			s.learn(n.id, n.side, n.gain)
+		for _, n := range f.observed {
+			s.observe(n.id, n.side, n.gain)
 		}
 	}
-	s.lessons = nil
+	s.observed = nil
 	s.left = slices.DeleteFunc(s.left, func(t openNode) bool { return t.part.bound > s.cutoff() })
 }
 
@@ -134,8 +135,8 @@ func (s *search) fellow() *search {
 // take searches a part for a while, with what s knows.
 func (f *search) take(s *search, t openNode) {
 	f.incumbent, f.upper, f.nodes = s.incumbent, s.upper, 0
-	f.past = append(f.past[:0], s.past...)
-	f.left, f.lessons = nil, nil
+	f.pseudocosts = append(f.pseudocosts[:0], s.pseudocosts...)
+	f.left, f.observed = nil, nil
 	f.value = math.Inf(-1)
 	if f.lp != nil {
 		for len(f.bases) <= t.depth {

@@ -2,6 +2,7 @@ package setcover
 
 import (
 	"context"
+	"halfpot/optimize/internal/pseudocost"
 	"math"
 	"slices"
 )
@@ -25,7 +26,7 @@ type search struct {
 	stopped      bool
 	budget       int64 // nodes after which parts are left for later
 	left         []openNode
-	lessons      []observation
+	observed     []observation
 	threads      int   // at least 1 works
 	limit        int64 // nodes to look at at most; 0: as many as it takes
 	crew         []*search
@@ -38,7 +39,7 @@ type search struct {
 	rowAt, fill       []int32
 	colSets, rowSets  bitSets
 	plan              scratch
-	past              []pseudocost
+	pseudocosts       []pseudocost.Cost
 	cands             []candidate
 	small             float64
 
@@ -275,7 +276,7 @@ func (s *search) explore(p *subproblem, depth int) float64 {
 		}
 		before := p.bound
 		if b := s.explore(q, depth+1); b > math.Inf(-1) {
-			s.learn(p.id[j], side, min(b, s.cutoff()+s.unit)-before)
+			s.observe(p.id[j], side, min(b, s.cutoff()+s.unit)-before)
 		}
 		if p.bound > s.cutoff() {
 			break
