@@ -21,10 +21,10 @@ type candidate struct {
 // the split whose weaker side rises most is taken. It returns nil where
 // everything is decided. A side that holds no better plan is ruled out at once:
 // what is left of such splits is forced.
-func (k *worker) branch(s *search, d *domain, cut float64) (children []child, forced []decision) {
+func (k *worker) branch(s *search, d *domain, cutoff float64) (children []child, forced []decision) {
 	cands := k.candidates(s, d)
 	if len(cands) > 0 {
-		return k.strongBranch(s, d, cands, cut)
+		return k.strongBranch(s, d, cands, cutoff)
 	}
 	return k.undecided(d, s.m), nil
 }
@@ -181,7 +181,7 @@ const reliable = 2
 
 // strongBranch bounds both sides of the most promising candidates and picks one. A
 // split that has been tried before is judged by what it brought then.
-func (k *worker) strongBranch(s *search, d *domain, cands []candidate, cut float64) (children []child, forced []decision) {
+func (k *worker) strongBranch(s *search, d *domain, cands []candidate, cutoff float64) (children []child, forced []decision) {
 	if len(cands) == 1 {
 		return sides(cands[0].down, cands[0].up), nil
 	}
@@ -213,14 +213,14 @@ func (k *worker) strongBranch(s *search, d *domain, cands []candidate, cut float
 		v, known := c.guess, [2]float64{none, none}
 		if c.tried < reliable || i < unsure {
 			tested++
-			known = [2]float64{k.trialBound(s, d, c.down, cut), k.trialBound(s, d, c.up, cut)}
-			if known[0] > cut {
+			known = [2]float64{k.trialBound(s, d, c.down, cutoff), k.trialBound(s, d, c.up, cutoff)}
+			if known[0] > cutoff {
 				forced = append(forced, c.up)
 			}
-			if known[1] > cut {
+			if known[1] > cutoff {
 				forced = append(forced, c.down)
 			}
-			lo, hi := min(known[0], cut)-base, min(known[1], cut)-base
+			lo, hi := min(known[0], cutoff)-base, min(known[1], cutoff)-base
 			k.observed = append(k.observed, observation{c.down, lo, hi})
 			v = k.score(lo, hi) * c.weight()
 		}
@@ -308,7 +308,7 @@ func (k *worker) score(down, up float64) float64 {
 }
 
 // trialBound bounds one side with a few steps, or until the bound exceeds cut.
-func (k *worker) trialBound(s *search, d *domain, c decision, cut float64) float64 {
+func (k *worker) trialBound(s *search, d *domain, c decision, cutoff float64) float64 {
 	m := s.m
 	t := d.clone()
 	c.apply(m, t)
@@ -316,7 +316,7 @@ func (k *worker) trialBound(s *search, d *domain, c decision, cut float64) float
 		return math.Inf(1)
 	}
 	k.trialRelax.build(m, s.w, t, k.trialFacts)
-	k.trialAscent.run(&k.trialRelax, k.mu, s.thorough().trialSteps, k.goal, cut)
+	k.trialAscent.run(&k.trialRelax, k.mu, s.thorough().trialSteps, k.goal, cutoff)
 	return k.trialAscent.best.value
 }
 

@@ -8,21 +8,21 @@ import (
 	"halfpot/optimize/internal/flat"
 )
 
-// endgame solves what is left of a part in which every used shop has its
-// delivery band, and what is open falls into pieces that share nothing but the
+// endgame solves what is left of a node in which every used shop has its
+// delivery band, and what is open falls into components that share nothing but the
 // orders they go to: which shop sells a pot, which of two pots some needs take.
 // Where orders are held at thresholds, thousands of such answers lie within a
 // few cents of each other, and no bound tells them apart.
 //
-// Each piece has its ways: what one weighs, and what it adds to the orders
-// held. The best plan takes one way of each piece, so that every order reaches
+// Each component has its columns: what one weighs, and what it adds to the orders
+// held. The best plan takes one column of each component, so that every order reaches
 // its threshold. With a discount nu for each of these orders no plan weighs
 // less than
 //
-//	sum over pieces of the least (weight - nu*goods) + sum over orders of nu*(threshold - sure goods)
+//	sum over components of the least (weight - nu*goods) + sum over orders of nu*(threshold - sure goods)
 //
 // (Lagrangian relaxation; a discount of 1 stands for topping the order up).
-// That rules out most ways. Through the rest goes a table over the pieces, see
+// That rules out most columns. Through the rest goes a table over the components, see
 // endgametable.go.
 type endgame struct {
 	s *search
@@ -30,26 +30,26 @@ type endgame struct {
 	r *relax
 	w weights
 
-	held  []int32 // shops whose orders are held at a threshold
-	dim   []int32 // place of each shop in held; -1
-	from  goods   // what each order lacks to its threshold, beside what is sure
-	hard  bool    // no plan that is wanted tops an order up
-	base  float64 // weight of all that is certain, with the charges
-	parts []int32 // the ways of piece i are ways[parts[i]:parts[i+1]]
-	ways  []way
-	book  []entry
+	held    []int32 // shops whose orders are held at a threshold
+	dim     []int32 // place of each shop in held; -1
+	from    goods   // what each order lacks to its threshold, beside what is sure
+	hard    bool    // no plan that is wanted tops an order up
+	base    float64 // weight of all that is certain, with the charges
+	start   []int32 // the columns of component i are columns[start[i]:start[i+1]]
+	columns []column
+	book    []entry
 
-	cut   float64 // weight above which no plan is wanted
-	begun float64 // bound of the part, and by how much such a plan may weigh more
-	room  float64
-	nu    goods
-	grid  []goods // discounts that plans are bounded at, the best first
-	best  *solution
-	bestW float64
+	cutoff float64 // weight above which no plan is wanted
+	begun  float64 // bound of the node, and by how much such a plan may weigh more
+	room   float64
+	nu     goods
+	grid   []goods // discounts that plans are bounded at, the best first
+	best   *solution
+	bestW  float64
 
-	pieces endPieces
-	walk   endWalk
-	table  endTable
+	components components
+	walk       endWalk
+	table      endTable
 }
 
 // endHeld is how many orders may be held at thresholds at most.
@@ -84,14 +84,14 @@ func (g *goods) noLess(b *goods) bool {
 	return true
 }
 
-// way is one way to do with a piece.
-type way struct {
+// column is one way to settle a component.
+type column struct {
 	weight float64
 	goods  goods
 	last   int32 // the last of its boxes and options in the book; -1
 }
 
-// entry is a box (of an offer) or an option (-1 - option) that a way takes,
+// entry is a box (of an offer) or an option (-1 - option) that a column takes,
 // beside those that the entry prev leads to.
 type entry struct{ prev, what int32 }
 
@@ -100,7 +100,7 @@ func (e *endgame) note(prev, what int32) int32 {
 	return int32(len(e.book) - 1)
 }
 
-// Numbers of states that the table keeps after a piece: at first, to find a
+// Numbers of states that the table keeps after a component: at first, to find a
 // good plan, and at most.
 const (
 	endFirst = 1 << 8
@@ -108,19 +108,19 @@ const (
 	endInner = 1 << 10 // in a search near a plan
 )
 
-// tough is what was too much for an endgame in a part of the search. The parts
-// within it are tried again when less of that is left.
-type tough struct{ piece, ways int }
+// tough is what was too much for an endgame at a node of the search. The nodes
+// below it are tried again when less of that is left.
+type tough struct{ component, columns int }
 
 // less says whether n is so much less than what was too much that trying again
 // is worth while.
 func less(n, much int) bool { return much == 0 || n <= much-max(1, much/8) }
 
-// run solves a part that has been bounded, as far as it is an endgame: it looks
-// for the best plan of no more weight than cut. done says that there is no
+// run solves a node that has been bounded, as far as it is an endgame: it looks
+// for the best plan of no more weight than cutoff. done says that there is no
 // better one; past, otherwise, what was too much.
-func (e *endgame) run(ctx context.Context, s *search, d *domain, r *relax, f *facts, p *point, cut float64, past *tough) (best *solution, weight float64, done bool) {
-	if !e.prepare(s, d, r, p, cut) || !e.split(s.m, f, past) {
+func (e *endgame) run(ctx context.Context, s *search, d *domain, r *relax, f *facts, p *point, cutoff float64, past *tough) (best *solution, weight float64, done bool) {
+	if !e.prepare(s, d, r, p, cutoff) || !e.split(s.m, f, past) {
 		return nil, 0, false
 	}
 	most := endMost
@@ -131,18 +131,18 @@ func (e *endgame) run(ctx context.Context, s *search, d *domain, r *relax, f *fa
 		if !e.narrow() {
 			return e.best, e.bestW, true
 		}
-		if !less(len(e.ways), past.ways) || !e.setHard() {
+		if !less(len(e.columns), past.columns) || !e.setHard() {
 			return e.best, e.bestW, false
 		}
-		was := e.cut
+		was := e.cutoff
 		switch {
 		case e.table.run(ctx, e, width):
 			return e.best, e.bestW, true
 		case ended(ctx):
 			return e.best, e.bestW, false
-		case e.cut < was: // the same with less room
+		case e.cutoff < was: // the same with less room
 		case width == most:
-			past.ways = len(e.ways)
+			past.columns = len(e.columns)
 			return e.best, e.bestW, false
 		default:
 			width = min(8*width, most)
@@ -150,8 +150,8 @@ func (e *endgame) run(ctx context.Context, s *search, d *domain, r *relax, f *fa
 	}
 }
 
-// prepare adds up what is certain; false where the part is no endgame.
-func (e *endgame) prepare(s *search, d *domain, r *relax, p *point, cut float64) bool {
+// prepare adds up what is certain; false where the node is no endgame.
+func (e *endgame) prepare(s *search, d *domain, r *relax, p *point, cutoff float64) bool {
 	m := s.m
 	// The table looks for the least weight. Where a cap on the money comes
 	// before that, only what all plans have in common may differ from it.
@@ -164,7 +164,7 @@ func (e *endgame) prepare(s *search, d *domain, r *relax, p *point, cut float64)
 		}
 	}
 	e.s, e.d, e.r, e.w, e.best = s, d, r, s.w, nil
-	e.cut, e.begun, e.room = cut, p.value, cut-p.value
+	e.cutoff, e.begun, e.room = cutoff, p.value, cutoff-p.value
 	e.held, e.dim = e.held[:0], flat.Resize(e.dim, len(m.bands))
 	e.base, e.from, e.nu = r.constant, goods{}, goods{}
 	for h := range m.bands {
@@ -203,7 +203,7 @@ func (e *endgame) prepare(s *search, d *domain, r *relax, p *point, cut float64)
 func (e *endgame) setHard() bool {
 	e.hard = true
 	limited := false
-	room := e.cut - e.value(e.nu)
+	room := e.cutoff - e.value(e.nu)
 	for i, h := range e.held {
 		least := math.Inf(1)
 		for _, f := range e.s.m.fillers[h] {
@@ -219,8 +219,8 @@ func (e *endgame) setHard() bool {
 	return e.hard || !limited
 }
 
-// try values the plan that takes the given ways.
-func (e *endgame) try(ways []int32) {
+// try values the plan that takes the given columns.
+func (e *endgame) try(columns []int32) {
 	m := e.s.m
 	x := append([]int32(nil), e.d.lo...)
 	pick := make([]int32, len(m.members))
@@ -232,8 +232,8 @@ func (e *endgame) try(ways []int32) {
 			}
 		}
 	}
-	for _, k := range ways {
-		for at := e.ways[k].last; at >= 0; at = e.book[at].prev {
+	for _, k := range columns {
+		for at := e.columns[k].last; at >= 0; at = e.book[at].prev {
 			if what := e.book[at].what; what >= 0 {
 				x[what]++
 			} else {
@@ -241,7 +241,7 @@ func (e *endgame) try(ways []int32) {
 			}
 		}
 	}
-	if sol, w := e.s.worthOf(x, pick); sol != nil && w <= e.cut {
-		e.best, e.bestW, e.cut = sol, w, w-e.s.unit
+	if sol, w := e.s.worthOf(x, pick); sol != nil && w <= e.cutoff {
+		e.best, e.bestW, e.cutoff = sol, w, w-e.s.unit
 	}
 }

@@ -77,7 +77,7 @@ func everyWay(m *model, d *domain, f *facts, each func(x []int32)) {
 	next(0)
 }
 
-// settled is a search of a part in which each shop is used and has a delivery
+// settled is a search of a node in which each shop is used and has a delivery
 // band, drawn at random.
 func settled(m *model, rng *rand.Rand) (*search, *worker, *domain) {
 	ph := m.weighing(0, nil, 4)
@@ -145,7 +145,7 @@ func TestEndgameAgainstTryingAll(t *testing.T) {
 	}
 }
 
-// pieces is a problem of a few needs that share paints, with mixes, something on
+// components is a problem of a few needs that share paints, with mixes, something on
 // the shelf, two sizes of pot, a set, and orders about as large as thresholds.
 func pieces(rng *rand.Rand) *optimize.Problem {
 	p := &optimize.Problem{Currency: "EUR"}

@@ -5,31 +5,31 @@ import "math"
 // value is the bound at discounts nu.
 func (e *endgame) value(nu goods) float64 {
 	sum := e.base + e.from.at(&nu)
-	for i := 0; i+1 < len(e.parts); i++ {
-		sum += e.least(e.parts[i], e.parts[i+1], &nu)
+	for i := 0; i+1 < len(e.start); i++ {
+		sum += e.least(e.start[i], e.start[i+1], &nu)
 	}
 	return sum
 }
 
-// at is what a way weighs at discounts nu.
-func (a *way) at(nu *goods) float64 { return a.weight - a.goods.at(nu) }
+// at is what a column weighs at discounts nu.
+func (a *column) at(nu *goods) float64 { return a.weight - a.goods.at(nu) }
 
-// least is the least that one of the ways from:to weighs at discounts nu.
+// least is the least that one of the columns from:to weighs at discounts nu.
 func (e *endgame) least(from, to int32, nu *goods) float64 {
 	least := math.Inf(1)
 	for k := from; k < to; k++ {
-		least = min(least, e.ways[k].at(nu))
+		least = min(least, e.columns[k].at(nu))
 	}
 	return least
 }
 
-// narrow raises the bound and leaves out the ways that it rules out; false where
+// narrow raises the bound and leaves out the columns that it rules out; false where
 // no plan that is wanted is left.
 func (e *endgame) narrow() bool {
 	const rounds = 10
 	for range rounds {
 		bound := e.raise()
-		if bound > e.cut {
+		if bound > e.cutoff {
 			return false
 		}
 		e.spread(bound)
@@ -87,7 +87,7 @@ func (e *endgame) spread(bound float64) {
 			step := 1.0
 			for ; step < nuSteps; step *= 2 {
 				nu := e.nu.moved(i, sign*step/nuSteps)
-				if nu[i] == 0 || nu[i] == 1 || e.value(nu) < bound-(e.cut-bound)/share {
+				if nu[i] == 0 || nu[i] == 1 || e.value(nu) < bound-(e.cutoff-bound)/share {
 					break
 				}
 			}
@@ -116,26 +116,26 @@ func (g goods) moved(i int, v float64) goods {
 	return g
 }
 
-// rule leaves out every way that would lift the bound too far, at any of the
+// rule leaves out every column that would lift the bound too far, at any of the
 // discounts laid out.
 func (e *endgame) rule() (changed bool) {
 	for g := range e.grid {
 		nu := &e.grid[g]
-		room := e.cut - e.value(*nu)
+		room := e.cutoff - e.value(*nu)
 		out, from := int32(0), int32(0)
-		for i := 0; i+1 < len(e.parts); i++ {
-			to := e.parts[i+1]
+		for i := 0; i+1 < len(e.start); i++ {
+			to := e.start[i+1]
 			least := e.least(from, to, nu)
 			for k := from; k < to; k++ {
-				if e.ways[k].at(nu)-least <= room {
-					e.ways[out] = e.ways[k]
+				if e.columns[k].at(nu)-least <= room {
+					e.columns[out] = e.columns[k]
 					out++
 				}
 			}
-			from, e.parts[i+1] = to, out
+			from, e.start[i+1] = to, out
 		}
-		if int(out) < len(e.ways) {
-			e.ways = e.ways[:out]
+		if int(out) < len(e.columns) {
+			e.columns = e.columns[:out]
 			changed = true
 		}
 	}
@@ -149,7 +149,7 @@ func (e *endgame) release() {
 	for i := len(e.held) - 1; i >= 0; i-- {
 		nu := e.nu
 		for step := 1.0; step <= nuSteps; step *= 2 {
-			if nu[i] = -step / nuSteps; e.value(nu) > e.cut {
+			if nu[i] = -step / nuSteps; e.value(nu) > e.cutoff {
 				e.letGo(i)
 				break
 			}
@@ -168,7 +168,7 @@ func (e *endgame) letGo(i int) {
 	for g := range e.grid {
 		out(&e.grid[g])
 	}
-	for k := range e.ways {
-		out(&e.ways[k].goods)
+	for k := range e.columns {
+		out(&e.columns[k].goods)
 	}
 }

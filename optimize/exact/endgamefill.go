@@ -6,14 +6,14 @@ import (
 	"slices"
 )
 
-// fill adds a way for each choice of boxes that fills the paints up.
+// fill adds a column for each choice of boxes that fills the paints up.
 func (w *endWalk) fill(weight float64, g goods) bool {
 	e := w.e
 	last := int32(-1)
 	for _, what := range w.taken {
 		last = e.note(last, what)
 	}
-	w.states = append(w.states[:0], way{weight, g, last})
+	w.states = append(w.states[:0], column{weight, g, last})
 	for i, lacks := range w.lacks {
 		if lacks <= 0 {
 			continue
@@ -32,11 +32,11 @@ func (w *endWalk) fill(weight float64, g goods) bool {
 		v := s.at(&e.nu)
 		w.best = min(w.best, v)
 		if v <= w.best+e.room {
-			e.ways = append(e.ways, s)
+			e.columns = append(e.columns, s)
 		}
 	}
-	if len(e.ways)-w.first > endWays {
-		if w.thinOut(); len(e.ways)-w.first > endWays/2 {
+	if len(e.columns)-w.first > endColumns {
+		if w.thinOut(); len(e.columns)-w.first > endColumns/2 {
 			return false
 		}
 	}
@@ -52,7 +52,7 @@ func (w *endWalk) fillPaint(i, k int, lacks int64, weight float64, g goods) bool
 			for _, j := range w.filled {
 				last = w.e.note(last, j)
 			}
-			w.next = append(w.next, way{s.weight + weight, s.goods.plus(&g), last})
+			w.next = append(w.next, column{s.weight + weight, s.goods.plus(&g), last})
 		}
 		return len(w.next) <= 2*endFills
 	}
@@ -80,24 +80,24 @@ func (w *endWalk) fillPaint(i, k int, lacks int64, weight float64, g goods) bool
 	return true
 }
 
-// thinOut keeps of the piece's ways those that are worth while.
+// thinOut keeps of the component's columns those that are worth while.
 func (w *endWalk) thinOut() {
-	w.e.ways = w.e.ways[:w.first+len(w.worthwhile(w.e.ways[w.first:]))]
+	w.e.columns = w.e.columns[:w.first+len(w.worthwhile(w.e.columns[w.first:]))]
 }
 
-// worthwhile drops ways that lose more than the room against the best, and those
+// worthwhile drops columns that lose more than the room against the best, and those
 // than which another weighs no more and adds no less to every order held.
-func (w *endWalk) worthwhile(ways []way) []way {
+func (w *endWalk) worthwhile(columns []column) []column {
 	nu, best := &w.e.nu, math.Inf(1)
-	for i := range ways {
-		best = min(best, ways[i].at(nu))
+	for i := range columns {
+		best = min(best, columns[i].at(nu))
 	}
-	slices.SortStableFunc(ways, func(a, b way) int {
+	slices.SortStableFunc(columns, func(a, b column) int {
 		return cmp.Or(cmp.Compare(a.weight, b.weight), slices.Compare(b.goods[:], a.goods[:]))
 	})
-	out := ways[:0]
+	out := columns[:0]
 next:
-	for _, a := range ways {
+	for _, a := range columns {
 		if a.at(nu) > best+w.e.room {
 			continue
 		}

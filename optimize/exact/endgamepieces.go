@@ -8,38 +8,38 @@ import (
 	"halfpot/optimize/internal/whole"
 )
 
-// endPieces splits what is open into pieces that share no need, paint or box.
-type endPieces struct {
-	lacks []int64 // volume of each paint that is missing beside what is certain
-	short []bool  // whether the paint can be short
-	alone []bool  // whether it takes the same boxes whatever the needs take of it: a piece by itself
-	root  []int32 // of the paint's piece, as it grows (union-find)
-	piece []int32 // of each root, in list; -1
-	place []int32 // of the paint in its piece
-	list  []endPiece
+// components splits what is open into components that share no need, paint or box.
+type components struct {
+	lacks     []int64 // volume of each paint that is missing beside what is certain
+	short     []bool  // whether the paint can be short
+	alone     []bool  // whether it takes the same boxes whatever the needs take of it: a component by itself
+	root      []int32 // of the paint's component, as it grows (union-find)
+	component []int32 // of each root, in list; -1
+	place     []int32 // of the paint in its component
+	list      []component
 }
 
-// endPiece is what hangs together.
-type endPiece struct {
+// component is what hangs together.
+type component struct {
 	needs  []int32 // that have more than one option
 	paints []int32
 	sets   []int32 // offers that serve several of the paints
 }
 
-func (p *endPiece) size() int { return len(p.needs) + len(p.sets) }
+func (p *component) size() int { return len(p.needs) + len(p.sets) }
 
 // brief says that a search may come to its end soon without large endgames.
 func (s *search) brief() bool { return len(s.m.members) < fewNeeds && s.nodes < 256 }
 
-// Pieces up to these sizes are gone through, the smaller ones in a brief search.
+// Components up to these sizes are gone through, the smaller ones in a brief search.
 const (
 	endSize  = 128
 	endBrief = 10
 )
 
-// split finds the pieces and their ways; false where these are too many.
+// split finds the components and their columns; false where these are too many.
 func (e *endgame) split(m *model, f *facts, past *tough) bool {
-	u := &e.pieces
+	u := &e.components
 	u.begin(e, m, f)
 	for _, need := range e.r.needs {
 		first := int32(-1)
@@ -53,39 +53,39 @@ func (e *endgame) split(m *model, f *facts, past *tough) bool {
 	}
 	u.collect(e, m, f)
 	// The largest first: it is the one that may be too much.
-	slices.SortStableFunc(u.list, func(a, b endPiece) int { return cmp.Compare(b.size(), a.size()) })
-	e.parts, e.ways, e.book = append(e.parts[:0], 0), e.ways[:0], e.book[:0]
+	slices.SortStableFunc(u.list, func(a, b component) int { return cmp.Compare(b.size(), a.size()) })
+	e.start, e.columns, e.book = append(e.start[:0], 0), e.columns[:0], e.book[:0]
 	most := endSize
 	if e.s.brief() {
 		most = endBrief
 	}
-	if len(u.list) > 0 && (u.list[0].size() > most || !less(u.list[0].size(), past.piece)) {
+	if len(u.list) > 0 && (u.list[0].size() > most || !less(u.list[0].size(), past.component)) {
 		return false
 	}
 	e.walk.begin(e, f)
 	for i := range u.list {
-		if !e.walk.piece(&u.list[i]) {
-			past.piece = u.list[i].size()
+		if !e.walk.component(&u.list[i]) {
+			past.component = u.list[i].size()
 			return false
 		}
 	}
-	// The ways were chosen for plans that lose no more than from the bound that
-	// the part came with. It holds for the pieces too, but for rounding of nu.
+	// The columns were chosen for plans that lose no more than from the bound that
+	// the node came with. It holds for the components too, but for rounding of nu.
 	return e.value(e.nu) >= e.begun
 }
 
-// begin finds out what can be short, with each paint a piece by itself.
-func (u *endPieces) begin(e *endgame, m *model, f *facts) {
+// begin finds out what can be short, with each paint a component by itself.
+func (u *components) begin(e *endgame, m *model, f *facts) {
 	n := len(m.have)
 	u.lacks, u.short, u.alone = flat.Resize(u.lacks, n), flat.Resize(u.short, n), flat.Resize(u.alone, n)
-	u.root, u.piece, u.place = flat.Resize(u.root, n), flat.Resize(u.piece, n), flat.Resize(u.place, n)
+	u.root, u.component, u.place = flat.Resize(u.root, n), flat.Resize(u.component, n), flat.Resize(u.place, n)
 	for q := range m.have {
 		u.lacks[q] = f.demand[q] - m.have[q]
 		for _, src := range m.sources[q] {
 			u.lacks[q] -= whole.SatMul(int64(e.d.lo[src.off]), src.ul)
 		}
 		u.short[q] = u.lacks[q]+f.most[q]-f.demand[q] > 0
-		u.root[q], u.piece[q] = int32(q), -1
+		u.root[q], u.component[q] = int32(q), -1
 	}
 	for q := range m.have {
 		u.alone[q] = u.short[q] && e.sureBoxes(m, q, f.most[q]-f.demand[q])
@@ -95,7 +95,7 @@ func (u *endPieces) begin(e *endgame, m *model, f *facts) {
 // sureBoxes says whether paint q takes the same boxes whatever options are
 // taken, which take up to more of it.
 func (e *endgame) sureBoxes(m *model, q int, more int64) bool {
-	lacks, ul := e.pieces.lacks[q], int64(0)
+	lacks, ul := e.components.lacks[q], int64(0)
 	if lacks <= 0 {
 		return false
 	}
@@ -114,7 +114,7 @@ func (e *endgame) sureBoxes(m *model, q int, more int64) bool {
 
 // paintsOf yields the paints of a need's options that tie it to others.
 func (e *endgame) paintsOf(f *facts, need int32, yield func(q int32)) {
-	m, u := e.s.m, &e.pieces
+	m, u := e.s.m, &e.components
 	for o := m.optStart[need]; o < m.optStart[need+1]; o++ {
 		for k := m.useStart[o]; e.d.alive[o] && k < m.useStart[o+1]; k++ {
 			if q := m.usePaint[k]; u.short[q] && !u.alone[q] && f.extra[k] > 0 {
@@ -128,7 +128,7 @@ func (e *endgame) paintsOf(f *facts, need int32, yield func(q int32)) {
 func (e *endgame) servedBy(j int32, yield func(q int32)) {
 	m := e.s.m
 	for k := m.conStart[j]; k < m.conStart[j+1]; k++ {
-		if q := m.conPaint[k]; e.pieces.short[q] {
+		if q := m.conPaint[k]; e.components.short[q] {
 			yield(q)
 		}
 	}
@@ -140,7 +140,7 @@ func (e *endgame) serves(j int32) (n int) {
 	return n
 }
 
-func (u *endPieces) find(q int32) int32 {
+func (u *components) find(q int32) int32 {
 	for u.root[q] != q {
 		u.root[q] = u.root[u.root[q]]
 		q = u.root[q]
@@ -148,16 +148,16 @@ func (u *endPieces) find(q int32) int32 {
 	return q
 }
 
-// join puts q into the piece of with, if there is such, and returns one of the two.
-func (u *endPieces) join(with, q int32) int32 {
+// join puts q into the component of with, if there is such, and returns one of the two.
+func (u *components) join(with, q int32) int32 {
 	if with >= 0 {
 		u.root[u.find(q)] = u.find(with)
 	}
 	return q
 }
 
-// collect lists what belongs to each piece.
-func (u *endPieces) collect(e *endgame, m *model, f *facts) {
+// collect lists what belongs to each component.
+func (u *components) collect(e *endgame, m *model, f *facts) {
 	u.list = u.list[:0]
 	for q := range m.have {
 		if u.short[q] {
@@ -183,17 +183,17 @@ func (u *endPieces) collect(e *endgame, m *model, f *facts) {
 	}
 }
 
-// of is the piece of paint q; a new one where q is -1.
-func (u *endPieces) of(q int32) *endPiece {
+// of is the component of paint q; a new one where q is -1.
+func (u *components) of(q int32) *component {
 	if q >= 0 {
 		q = u.find(q)
-		if u.piece[q] >= 0 {
-			return &u.list[u.piece[q]]
+		if u.component[q] >= 0 {
+			return &u.list[u.component[q]]
 		}
-		u.piece[q] = int32(len(u.list))
+		u.component[q] = int32(len(u.list))
 	}
 	if len(u.list) == cap(u.list) {
-		u.list = append(u.list, endPiece{})
+		u.list = append(u.list, component{})
 	} else {
 		u.list = u.list[:len(u.list)+1] // and its memory
 	}

@@ -8,7 +8,7 @@ import (
 	"halfpot/optimize/internal/whole"
 )
 
-// bound is what the options of the piece's needs from k on, and the boxes that
+// bound is what the options of the component's needs from k on, and the boxes that
 // fill its paints up, weigh at least at the discounts. Each paint has a price
 // by the microlitre: the options pay it, and the paint decides for itself how
 // much to sell (Lagrangian relaxation of what ties needs to paints).
@@ -40,7 +40,7 @@ func (w *endWalk) sell(i int, lacks, more int64) float64 {
 }
 
 const (
-	endPriced = 64 // needs of a piece up to which prices are looked for
+	endPriced = 64 // needs of a component up to which prices are looked for
 	endPrices = 16 // tried for each paint
 )
 

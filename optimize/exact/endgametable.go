@@ -10,15 +10,15 @@ import (
 	"halfpot/optimize/internal/flat"
 )
 
-// endTable goes through the pieces, those with most at stake first, and keeps
-// the states worth going on from: what the ways taken so far weigh, and what
+// endTable goes through the components, those with most at stake first, and keeps
+// the states worth going on from: what the columns taken so far weigh, and what
 // they add to the orders held, up to the thresholds. A state goes where the
-// least that the other pieces can weigh lifts it past the cut, at any of the
+// least that the other components can weigh lifts it past the cutoff, at any of the
 // discounts laid out, and where another weighs no more and adds no less
 // (dynamic programming with bounds, as for knapsacks).
 type endTable struct {
 	order  []int32
-	rest   []float64 // least that the pieces from each on weigh, at each of the grid's discounts
+	rest   []float64 // least that the components from each on weigh, at each of the grid's discounts
 	sums   []sumSet  // what they can add to each order
 	states []endState
 	next   []endState
@@ -31,13 +31,13 @@ type endState struct {
 	hope   float64 // least that a plan that comes of it can weigh
 	goods  goods
 	from   int32 // its last step in the trail; -1
-	way    int32
+	column int32
 }
 
-// endStep is one way taken, after those that the step from leads to.
-type endStep struct{ from, way int32 }
+// endStep is one column taken, after those that the step from leads to.
+type endStep struct{ from, column int32 }
 
-// run goes through all pieces, with no more than width states after each: of
+// run goes through all components, with no more than width states after each: of
 // more the most hopeful are kept. It says whether none was left out.
 func (t *endTable) run(ctx context.Context, e *endgame, width int) (all bool) {
 	t.plan(e)
@@ -48,9 +48,9 @@ func (t *endTable) run(ctx context.Context, e *endgame, width int) (all bool) {
 	for k, i := range t.order {
 		t.next = t.next[:0]
 		for _, s := range t.states {
-			for w := e.parts[i]; w < e.parts[i+1]; w++ {
-				a := &e.ways[w]
-				to := endState{weight: s.weight + a.weight, from: s.from, way: w}
+			for w := e.start[i]; w < e.start[i+1]; w++ {
+				a := &e.columns[w]
+				to := endState{weight: s.weight + a.weight, from: s.from, column: w}
 				for h := range e.held {
 					to.goods[h] = min(s.goods[h]+a.goods[h], e.from[h])
 				}
@@ -68,7 +68,7 @@ func (t *endTable) run(ctx context.Context, e *endgame, width int) (all bool) {
 		all = t.keep(width) && all
 		for j := range t.next {
 			s := &t.next[j]
-			t.trail = append(t.trail, endStep{s.from, s.way})
+			t.trail = append(t.trail, endStep{s.from, s.column})
 			s.from = int32(len(t.trail) - 1)
 		}
 		t.states, t.next = t.next, t.states
@@ -88,22 +88,22 @@ func (t *endTable) keep(width int) (all bool) {
 		return true
 	}
 	slices.SortFunc(t.next, func(a, b endState) int {
-		return cmp.Or(cmp.Compare(a.hope, b.hope), cmp.Compare(a.from, b.from), cmp.Compare(a.way, b.way))
+		return cmp.Or(cmp.Compare(a.hope, b.hope), cmp.Compare(a.from, b.from), cmp.Compare(a.column, b.column))
 	})
 	t.next = t.next[:width]
 	return false
 }
 
-// plan puts the pieces in order and sums up what those from each on weigh.
+// plan puts the components in order and sums up what those from each on weigh.
 func (t *endTable) plan(e *endgame) {
-	n, g := len(e.parts)-1, len(e.grid)
+	n, g := len(e.start)-1, len(e.grid)
 	stake := make([]float64, n)
 	t.order = t.order[:0]
 	for i := range n {
 		t.order = append(t.order, int32(i))
 		first, second := math.Inf(1), math.Inf(1)
-		for k := e.parts[i]; k < e.parts[i+1]; k++ {
-			if v := e.ways[k].at(&e.nu); v < first {
+		for k := e.start[i]; k < e.start[i+1]; k++ {
+			if v := e.columns[k].at(&e.nu); v < first {
 				first, second = v, first
 			} else {
 				second = min(second, v)
@@ -117,12 +117,12 @@ func (t *endTable) plan(e *endgame) {
 	for k := n - 1; k >= 0; k-- {
 		i := t.order[k]
 		for v := range e.grid {
-			t.rest[k*g+v] = t.rest[(k+1)*g+v] + e.least(e.parts[i], e.parts[i+1], &e.grid[v])
+			t.rest[k*g+v] = t.rest[(k+1)*g+v] + e.least(e.start[i], e.start[i+1], &e.grid[v])
 		}
 	}
 }
 
-// hopeful says whether a plan that is wanted may come of a state before piece at.
+// hopeful says whether a plan that is wanted may come of a state before component at.
 func (t *endTable) hopeful(e *endgame, s *endState, at int) bool {
 	var lacks goods
 	for h := range e.held {
@@ -137,7 +137,7 @@ func (t *endTable) hopeful(e *endgame, s *endState, at int) bool {
 	g := len(e.grid)
 	s.hope = math.Inf(-1)
 	for v, rest := range t.rest[at*g : at*g+g] {
-		if s.hope = max(s.hope, s.weight+rest+lacks.at(&e.grid[v])); s.hope > e.cut {
+		if s.hope = max(s.hope, s.weight+rest+lacks.at(&e.grid[v])); s.hope > e.cutoff {
 			return false
 		}
 	}
@@ -152,7 +152,7 @@ const endLook = 64
 func (t *endTable) undominated() {
 	slices.SortFunc(t.next, func(a, b endState) int {
 		return cmp.Or(slices.Compare(b.goods[:], a.goods[:]),
-			cmp.Compare(a.weight, b.weight), cmp.Compare(a.from, b.from), cmp.Compare(a.way, b.way))
+			cmp.Compare(a.weight, b.weight), cmp.Compare(a.from, b.from), cmp.Compare(a.column, b.column))
 	})
 	out := t.next[:0]
 next:
@@ -179,14 +179,14 @@ func (t *endTable) finish(e *endgame) {
 	slices.SortStableFunc(t.states, func(a, b endState) int { return cmp.Compare(total(&a), total(&b)) })
 	for i := range t.states {
 		s := &t.states[i]
-		if total(s) > e.cut {
+		if total(s) > e.cutoff {
 			break
 		}
-		var ways []int32
+		var columns []int32
 		for k := s.from; k >= 0; k = t.trail[k].from {
-			ways = append(ways, t.trail[k].way)
+			columns = append(columns, t.trail[k].column)
 		}
-		e.try(ways)
+		e.try(columns)
 	}
 }
 
@@ -197,18 +197,18 @@ type sumSet []uint64
 // endSpan is how many units of money sums are worked out for.
 const endSpan = 1 << 16
 
-// addSums works out which sums the pieces from each on can add to each order. A
+// addSums works out which sums the components from each on can add to each order. A
 // threshold is reached with whole boxes only: what 40 cents are lacking for costs
 // three euros, and that the bound by itself does not see.
 func (t *endTable) addSums(e *endgame) {
-	n, dims := len(e.parts)-1, len(e.held)
+	n, dims := len(e.start)-1, len(e.held)
 	t.sums = flat.Resize(t.sums, (n+1)*dims)
 	clear(t.sums)
 	t.words = t.words[:0]
 	for h := range dims {
 		span := e.from[h]
-		for k := range e.ways {
-			span = max(span, e.from[h]+e.ways[k].goods[h])
+		for k := range e.columns {
+			span = max(span, e.from[h]+e.columns[k].goods[h])
 		}
 		if !e.hard || span/e.w.money >= endSpan {
 			continue
@@ -223,8 +223,8 @@ func (t *endTable) addSums(e *endgame) {
 				continue
 			}
 			rest := t.sums[(k+1)*dims+h]
-			for w := e.parts[t.order[k]]; w < e.parts[t.order[k]+1]; w++ {
-				orShifted(set, rest, int(e.ways[w].goods[h]/e.w.money))
+			for w := e.start[t.order[k]]; w < e.start[t.order[k]+1]; w++ {
+				orShifted(set, rest, int(e.columns[w].goods[h]/e.w.money))
 			}
 		}
 	}

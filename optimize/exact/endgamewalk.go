@@ -8,15 +8,15 @@ import (
 	"halfpot/optimize/internal/flat"
 )
 
-// endWalk finds the ways of a piece. It goes through the numbers of its sets,
+// endWalk finds the columns of a component. It goes through the numbers of its sets,
 // the options of its needs and all boxes that fill its paints up then, but for
 // what loses more than the room at the discounts the endgame begins with, and
-// what another way does with no more weight and no less for the orders held.
+// what another column does with no more weight and no less for the orders held.
 type endWalk struct {
 	e *endgame
 	m *model
 	f *facts
-	p *endPiece
+	p *component
 
 	lacks   []int64 // what is missing of each paint at this point
 	fills   []endFill
@@ -28,18 +28,18 @@ type endWalk struct {
 	price   []float64   // of a microlitre of each paint, see bound
 	rest    []float64   // least that the options of the needs from each on cost
 	ratios  []float64
-	rigid   bool // no way adds to an order: the lightest will do
+	rigid   bool // no column adds to an order: the lightest will do
 
 	taken []int32 // sets and options so far, as in the book
-	best  float64 // least that a way weighs at the discounts
-	first int     // of the piece's ways
+	best  float64 // least that a column weighs at the discounts
+	first int     // of the component's columns
 	steps int     // that may still be gone, those of filling paints included
 
-	states, next []way
+	states, next []column
 	filled       []int32
 }
 
-// endBox is a box of an offer that serves one paint of the piece.
+// endBox is a box of an offer that serves one paint of the component.
 type endBox struct {
 	off    int32
 	most   int32
@@ -63,24 +63,24 @@ type endSeen struct {
 }
 
 const (
-	endQuick = 1 << 8  // of one without prices
-	endMet   = 1 << 6  // places remembered for each need
-	endFills = 1 << 9  // ways to fill paints up for given options
-	endBoxes = 16      // of one paint
-	endWays  = 1 << 11 // ways of one piece
-	endBook  = 1 << 20 // entries in the book
+	endQuick   = 1 << 8  // of one without prices
+	endMet     = 1 << 6  // places remembered for each need
+	endFills   = 1 << 9  // ways to fill paints up for given options
+	endBoxes   = 16      // of one paint
+	endColumns = 1 << 11 // columns of one component
+	endBook    = 1 << 20 // entries in the book
 )
 
 func (w *endWalk) begin(e *endgame, f *facts) {
 	w.e, w.m, w.f, w.steps = e, e.s.m, f, e.s.thorough().endSteps
 }
 
-// piece adds the ways of a piece; false where these are too many.
-func (w *endWalk) piece(p *endPiece) bool {
-	w.p, w.first = p, len(w.e.ways)
+// component adds the columns of a component; false where these are too many.
+func (w *endWalk) component(p *component) bool {
+	w.p, w.first = p, len(w.e.columns)
 	w.layOutPaints()
 	w.layOutNeeds()
-	// Most pieces are gone through before prices would pay.
+	// Most components are gone through before prices would pay.
 	w.price = flat.Resize(w.price, len(w.lacks))
 	clear(w.price)
 	w.sumRest()
@@ -93,13 +93,13 @@ func (w *endWalk) piece(p *endPiece) bool {
 		}
 	}
 	w.thinOut()
-	w.e.parts = append(w.e.parts, int32(len(w.e.ways)))
+	w.e.start = append(w.e.start, int32(len(w.e.columns)))
 	return true
 }
 
-// goThrough lists the ways from the beginning.
+// goThrough lists the columns from the beginning.
 func (w *endWalk) goThrough() bool {
-	w.e.ways, w.taken, w.best = w.e.ways[:w.first], w.taken[:0], math.Inf(1)
+	w.e.columns, w.taken, w.best = w.e.columns[:w.first], w.taken[:0], math.Inf(1)
 	for k := range w.p.needs {
 		w.seen[k] = w.seen[k][:0]
 	}
@@ -115,7 +115,7 @@ func (w *endWalk) layOutPaints() {
 		w.boxes = append(w.boxes, nil)
 	}
 	for i, q := range p.paints {
-		w.lacks = append(w.lacks, e.pieces.lacks[q])
+		w.lacks = append(w.lacks, e.components.lacks[q])
 		w.boxes[i] = w.boxes[i][:0]
 		fill := endFill{cost: math.Inf(1), alike: true}
 		for _, src := range w.m.sources[q] {
@@ -175,12 +175,12 @@ func (w *endWalk) layOutNeeds() {
 	}
 }
 
-// of is the options of the piece's need k.
+// of is the options of the component's need k.
 func (w *endWalk) of(k int) []int32 { return w.options[w.start[k]:w.start[k+1]] }
 
-// uses yields what an option takes of the piece's paints, by their places.
+// uses yields what an option takes of the component's paints, by their places.
 func (w *endWalk) uses(o int32, yield func(i int32, ul int64)) {
-	u := &w.e.pieces
+	u := &w.e.components
 	for c := w.m.useStart[o]; c < w.m.useStart[o+1]; c++ {
 		if q := w.m.usePaint[c]; u.short[q] && !u.alone[q] && w.f.extra[c] > 0 {
 			yield(u.place[q], w.f.extra[c])
@@ -188,7 +188,7 @@ func (w *endWalk) uses(o int32, yield func(i int32, ul int64)) {
 	}
 }
 
-// volume is the most that an option of a need takes of the piece's paints.
+// volume is the most that an option of a need takes of the component's paints.
 func (w *endWalk) volume(need int32) (most int64) {
 	for o := w.m.optStart[need]; o < w.m.optStart[need+1]; o++ {
 		sum := int64(0)
@@ -209,8 +209,8 @@ func (w *endWalk) sets(k int, weight float64, g goods) bool {
 	price, adds := w.buy(j)
 	open := func(sign int64) {
 		for c := w.m.conStart[j]; c < w.m.conStart[j+1]; c++ {
-			if q := w.m.conPaint[c]; w.e.pieces.short[q] {
-				w.lacks[w.e.pieces.place[q]] -= sign * w.m.conUL[c]
+			if q := w.m.conPaint[c]; w.e.components.short[q] {
+				w.lacks[w.e.components.place[q]] -= sign * w.m.conUL[c]
 			}
 		}
 	}

@@ -10,7 +10,7 @@ import (
 // aim is what bounding a part aims at.
 type aim struct {
 	target       float64 // weight of the incumbent; 0: none
-	cut          float64 // the bound from which on nothing better is left
+	cutoff       float64 // the bound from which on nothing better is left
 	steps, later int     // steps of the ascent, at first and after each change
 }
 
@@ -31,11 +31,11 @@ func (k *worker) tighten(ctx context.Context, s *search, n *node, d *domain, a *
 			}
 		}
 		k.goal = goal
-		k.asc.run(&k.relax, k.mu, a.steps, goal, a.cut)
+		k.asc.run(&k.relax, k.mu, a.steps, goal, a.cutoff)
 		k.asc.floor = max(k.asc.floor, k.asc.best.value)
 		p := k.asc.best
 		out.bound = max(out.bound, p.value)
-		if p.value > a.cut || ctx.Err() != nil {
+		if p.value > a.cutoff || ctx.Err() != nil {
 			return false
 		}
 		k.relax.store(p, k.mu)
@@ -43,18 +43,18 @@ func (k *worker) tighten(ctx context.Context, s *search, n *node, d *domain, a *
 			k.plans(ctx, s, n, d, out)
 			if out.found != nil && (a.target == 0 || out.foundW < a.target) {
 				a.target = out.foundW
-				a.cut = min(a.cut, a.target-s.unit)
-				if p.value > a.cut {
+				a.cutoff = min(a.cutoff, a.target-s.unit)
+				if p.value > a.cutoff {
 					return false
 				}
 			}
 		}
 		k.inc = flat.Resize(k.inc, len(m.have))
-		if round >= 3 || !k.relax.fix(p, a.cut, k.inc) {
+		if round >= 3 || !k.relax.fix(p, a.cutoff, k.inc) {
 			return true
 		}
 		if !m.propagate(d, k.facts) {
-			out.bound = math.Max(out.bound, a.cut)
+			out.bound = math.Max(out.bound, a.cutoff)
 			return false
 		}
 		k.relax.build(m, s.w, d, k.facts)

@@ -295,17 +295,17 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 			s.open.keepSmall(many)
 		}
 		taken = taken[:0]
-		cut := s.cutoff()
+		cutoff := s.cutoff()
 		for len(taken) < width && s.open.Len() > 0 {
 			n := heap.Pop(&s.open).(*node)
-			if n.bound > cut {
+			if n.bound > cutoff {
 				if s.open.deep {
 					continue
 				}
 				s.open.nodes = s.open.nodes[:0] // the rest is no better
 				break
 			}
-			if len(taken) > 0 && n.bound > taken[0].bound+near*(min(cut, 2*math.Abs(taken[0].bound))-taken[0].bound) {
+			if len(taken) > 0 && n.bound > taken[0].bound+near*(min(cutoff, 2*math.Abs(taken[0].bound))-taken[0].bound) {
 				heap.Push(&s.open, n) // too far from the best to be sure to be needed
 				break
 			}
@@ -419,7 +419,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 	}
 	k.mu.copyFrom(n.mu)
 	care := s.thorough()
-	aim := &aim{target: s.upper, cut: s.cutoff(), steps: care.steps, later: care.steps / 2}
+	aim := &aim{target: s.upper, cutoff: s.cutoff(), steps: care.steps, later: care.steps / 2}
 	if n.depth == 0 {
 		aim.steps, aim.later = 600, care.rootAgain
 		if math.IsInf(n.bound, -1) {
@@ -430,7 +430,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		if sol, w := k.construct(s, d, nil, false); sol != nil && w < aim.target {
 			out.found, out.foundW = sol, w
 			aim.target = w
-			aim.cut = min(aim.cut, w-s.unit)
+			aim.cutoff = min(aim.cutoff, w-s.unit)
 		}
 	}
 	if math.IsInf(aim.target, 1) {
@@ -449,16 +449,16 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		if !k.tighten(ctx, s, n, d, aim, &out, again == 0) {
 			return out
 		}
-		sol, w, done := k.end.run(ctx, s, d, &k.relax, k.facts, k.asc.best, aim.cut, &out.tough)
+		sol, w, done := k.end.run(ctx, s, d, &k.relax, k.facts, k.asc.best, aim.cutoff, &out.tough)
 		if sol != nil {
 			out.found, out.foundW = sol, w
-			aim.target, aim.cut = w, w-s.unit
+			aim.target, aim.cutoff = w, w-s.unit
 		}
 		if done {
 			return out
 		}
 		var forced []decision
-		children, forced = k.branch(s, d, aim.cut)
+		children, forced = k.branch(s, d, aim.cutoff)
 		if len(forced) == 0 || again == forcedMost {
 			break
 		}
@@ -466,7 +466,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 			f.apply(m, d)
 		}
 		if !m.propagate(d, k.facts) {
-			out.bound = math.Max(out.bound, aim.cut)
+			out.bound = math.Max(out.bound, aim.cutoff)
 			return out
 		}
 		k.relax.build(m, s.w, d, k.facts)
