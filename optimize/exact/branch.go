@@ -7,7 +7,7 @@ import (
 	"slices"
 )
 
-// candidate is a way to split a node: two decisions that leave no plan out.
+// candidate is a way to branch on a node: two decisions that leave no plan out.
 type candidate struct {
 	down, up decision
 	guess    float64 // larger looks better
@@ -16,11 +16,11 @@ type candidate struct {
 	doubt    float64 // the same by what is at stake
 }
 
-// branch picks the decision that splits the node. Candidates in doubt by the
+// branch picks the decision that the node is branched on by. Candidates in doubt by the
 // averaged answer are tried out: both sides are bounded with a few steps, and
-// the split whose weaker side rises most is taken. It returns nil where
+// the candidate whose weaker side rises most is taken. It returns nil where
 // everything is decided. A side that holds no better plan is ruled out at once:
-// what is left of such splits is forced.
+// what is left of such candidates is forced.
 func (k *worker) branch(s *search, d *domain, cutoff float64) (children []child, forced []decision) {
 	cands := k.candidates(s, d)
 	if len(cands) > 0 {
@@ -29,7 +29,7 @@ func (k *worker) branch(s *search, d *domain, cutoff float64) (children []child,
 	return k.undecided(d, s.m), nil
 }
 
-// child is one side of a split, with a bound that is known of it.
+// child is one side of a branching, with a bound that is known of it.
 type child struct {
 	decision
 	bound float64
@@ -39,7 +39,7 @@ func sides(down, up decision) []child {
 	return []child{{down, math.Inf(-1)}, {up, math.Inf(-1)}}
 }
 
-// undecided splits on the first thing that is still open.
+// undecided branches on the first thing that is still open.
 func (k *worker) undecided(d *domain, m *model) []child {
 	if c := k.branchOption(d, m); c != nil {
 		return c
@@ -148,7 +148,7 @@ func (k *worker) candidates(s *search, d *domain) []candidate {
 // doubt is how unsure the averaged answer is of a paint.
 type doubt struct {
 	paint int32
-	at    int32 // units to split at
+	at    int32 // units to branch at
 	open  float64
 	size  float64
 }
@@ -173,14 +173,14 @@ func (k *worker) stepGuess(c doubt) (down, up float64) {
 	return down, up
 }
 
-// guessMost is how many paints' splits are guessed at.
+// guessMost is how many paints are guessed at.
 const guessMost = 80
 
 // reliable is the number of trials after which a candidate's pseudocost is trusted.
 const reliable = 2
 
 // strongBranch bounds both sides of the most promising candidates and picks one. A
-// split that has been tried before is judged by what it brought then.
+// candidate that has been tried before is judged by what it brought then.
 func (k *worker) strongBranch(s *search, d *domain, cands []candidate, cutoff float64) (children []child, forced []decision) {
 	if len(cands) == 1 {
 		return sides(cands[0].down, cands[0].up), nil
@@ -242,7 +242,7 @@ func (k *worker) strongBranch(s *search, d *domain, cands []candidate, cutoff fl
 	return []child{{cands[best].down, bounds[0]}, {cands[best].up, bounds[1]}}, forced
 }
 
-// weight tells how much a split counts for: one that the averaged answer has
+// weight tells how much a candidate counts for: one that the averaged answer has
 // decided leaves the bound of one side where it is, whatever it does to the other.
 func (c *candidate) weight() float64 { return min(1, max(decidedWeight, c.open*openWeight)) }
 
@@ -251,7 +251,7 @@ const (
 	openWeight    = 10
 )
 
-// unsureMost is how many splits are tried out because the averaged answer is
+// unsureMost is how many candidates are tried out because the averaged answer is
 // unsure of them, whatever is guessed of them.
 const unsureMost = 3
 
@@ -300,7 +300,7 @@ func (s *search) resetPseudocosts() {
 	s.paintCosts, s.optionCosts, s.offerCosts = make([]pseudocost.Cost, len(m.have)), make([]pseudocost.Cost, len(m.optNeed)), make([]pseudocost.Cost, len(m.price))
 }
 
-// score values a split by how far it lifts the bound on both sides.
+// score values a candidate by how far it lifts the bound on both sides.
 func (k *worker) score(down, up float64) float64 {
 	few := 1e-6 * math.Abs(k.asc.best.value)
 	gap := math.Abs(k.goal - k.asc.best.value)
@@ -329,7 +329,7 @@ func (k *worker) anyOffer(d *domain, m *model, h int) bool {
 	return false
 }
 
-// splitAt is the number of units of paint p to split at, nearest to the
+// splitAt is the number of units of paint p to branch at, nearest to the
 // averaged answer's; false where the number is settled.
 func (k *worker) splitAt(p int32, mean float64) (int32, bool) {
 	lo, hi := k.facts.boxes[p], k.facts.boxes[p]+k.facts.room[p]
@@ -348,7 +348,7 @@ func (k *worker) splitAt(p int32, mean float64) (int32, bool) {
 	return at, true
 }
 
-// branchOption splits on the first need that still has a choice.
+// branchOption branches on the first need that still has a choice.
 func (k *worker) branchOption(d *domain, m *model) []child {
 	for n := range m.members {
 		first, count := int32(-1), 0

@@ -260,7 +260,7 @@ func (k *knowledge) clash(st state) {
 	k.clashes = append(k.clashes, c)
 }
 
-// branch is an open part of the search over sets of units.
+// branch is an open node of the search over sets of units.
 type branch struct {
 	st     state
 	key    float64 // the greatest is looked at first
@@ -268,7 +268,7 @@ type branch struct {
 	serial int
 }
 
-// branches is a heap of open parts.
+// branches is a heap of open nodes.
 type branches struct {
 	open []*branch
 	next int

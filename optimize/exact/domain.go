@@ -12,7 +12,7 @@ import (
 // of one offer come to less.
 const unitsMost = 4 * optimize.MostBoxes
 
-// domain is what one part of the search still allows.
+// domain is what a node of the search still allows.
 type domain struct {
 	alive   []bool  // options
 	lo, hi  []int32 // boxes of each offer

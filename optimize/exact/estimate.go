@@ -6,7 +6,7 @@ import (
 
 // estimator guesses how far the bound would rise if a paint were ruled out, or
 // bought for sure: it plays the dual ascent through on the needs around that
-// paint only. The guess decides nothing but the order in which splits are
+// paint only. The guess decides nothing but the order in which candidates are
 // looked at, so it may be wrong without harm.
 type estimator struct {
 	a     ascent // borrows slack, consume and liftNeed

@@ -7,16 +7,16 @@ import (
 	"halfpot/optimize/internal/flat"
 )
 
-// aim is what bounding a part aims at.
+// aim is what bounding a node aims at.
 type aim struct {
 	target       float64 // weight of the incumbent; 0: none
 	cutoff       float64 // the bound from which on nothing better is left
 	steps, later int     // steps of the ascent, at first and after each change
 }
 
-// tighten bounds a part and rules out what its bound allows, for as long as
+// tighten bounds a node and rules out what its bound allows, for as long as
 // that changes anything. It looks for plans where plans is set, and returns
-// false when it is done with the part.
+// false when it is done with the node.
 func (k *worker) tighten(ctx context.Context, s *search, n *node, d *domain, a *aim, out *outcome, plans bool) bool {
 	m := s.m
 	for round := 0; ; round++ {

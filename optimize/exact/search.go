@@ -8,7 +8,7 @@ import (
 	"sync"
 )
 
-// node is a part of the search that is still open: its parent's domain, one
+// node is a subproblem that is still open: its parent's domain, one
 // decision on top of it, and a bound.
 type node struct {
 	parent   *domain
@@ -200,21 +200,21 @@ const batch = 4
 // lie that is worked on beside it.
 const near = 0.1
 
-// care is how much work goes into each part of a search.
+// care is how much work goes into each node of a search.
 type care struct {
 	steps      int // of the ascent
 	rootAgain  int // of the root's ascent, each time that something was ruled out
 	trials     int // candidates tried out at most
 	idle       int // the same without finding a better one
 	trialSteps int // of the ascent, for each trial
-	planEvery  int // plans are built in parts at multiples of this depth
+	planEvery  int // plans are built at nodes at multiples of this depth
 	rounds     int // of annealing, for each need
 	endSteps   int // of the walks of one endgame
 }
 
 // thorough tells how much: a search that does not end soon is worth bounding each
-// part better, since that saves more parts than it costs, unless the problem is
-// so large that few parts can be looked at: then the more of them the better. A
+// node better, since that saves more nodes than it costs, unless the problem is
+// so large that few nodes can be looked at: then the more of them the better. A
 // small one is over before much care pays. The numbers were measured, on
 // generated problems of all sizes.
 func (s *search) thorough() care {
@@ -400,12 +400,12 @@ func share(threads, count int, work func(thread, i int)) {
 	all.Wait()
 }
 
-// forcedMost is how often a part is bounded anew with what strong branching
+// forcedMost is how often a node is bounded anew with what strong branching
 // has forced.
 const forcedMost = 2
 
 // process bounds one node, tightens it, tries to find a plan near it, and
-// splits it. It reads the search but does not change it.
+// branches on it. It reads the search but does not change it.
 func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) {
 	m := s.m
 	out.bound, out.tough = math.Inf(-1), n.tough // bounds can be negative: money off

@@ -34,7 +34,7 @@ type candidate struct {
 // settled a column.
 func (s *search) pick(p *subproblem) int32 {
 	s.cands = s.cands[:0]
-	for j, x := range p.share {
+	for j, x := range p.fraction {
 		score := min(x, 1-x) + 0.001/(1+math.Abs(p.rc[j]))
 		s.cands = append(s.cands, candidate{int32(j), score})
 	}
@@ -79,7 +79,7 @@ func (s *search) pick(p *subproblem) int32 {
 	return at
 }
 
-// trialBound is a quick bound of the part with the column taken (0) or left out (1).
+// trialBound is a quick bound of the node with the column taken (0) or left out (1).
 func (s *search) trialBound(p *subproblem, j int32, side int) float64 {
 	if s.lp != nil {
 		return s.trialRelaxed(p, j, side)

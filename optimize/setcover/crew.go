@@ -10,14 +10,14 @@ import (
 )
 
 const (
-	firstNodes = 64  // looked at before parts are shared out
-	taskNodes  = 250 // looked at in a part before what is left of it is shared out again
+	firstNodes = 64  // looked at before open nodes are shared out
+	taskNodes  = 250 // looked at below a node before what is left of it is shared out again
 	taskParts  = 8   // shared out at a time, whatever the number of threads
 )
 
-// openNode is a part left for later, and the basis its relaxation starts from.
+// openNode is a node left for later, and the basis its relaxation starts from.
 type openNode struct {
-	part  *subproblem
+	node  *subproblem
 	depth int
 	basis basis
 }
@@ -29,9 +29,9 @@ type observation struct {
 	gain float64
 }
 
-// leave puts the part, as it is, aside.
+// leave puts the node, as it is, aside.
 func (s *search) leave(p *subproblem, depth int) {
-	t := openNode{part: p, depth: depth}
+	t := openNode{node: p, depth: depth}
 	if s.lp != nil {
 		t.basis = s.bases[depth].clone()
 	}
@@ -44,14 +44,14 @@ func (s *search) leave(p *subproblem, depth int) {
 func (s *search) lower() float64 {
 	lower := s.upper
 	for _, t := range s.left {
-		lower = min(lower, t.part.bound)
+		lower = min(lower, t.node.bound)
 	}
 	return lower
 }
 
 // run searches until all is proven, the limit is reached or the context ends.
 // Parts are shared out in rounds; what a round finds is put together in the
-// order of its parts, so that the answer is the same for all numbers of threads.
+// order of its nodes, so that the answer is the same for all numbers of threads.
 func (s *search) run(ctx context.Context) (lower float64, done bool) {
 	s.ctx = ctx
 	p := s.get()
@@ -70,31 +70,31 @@ func (s *search) run(ctx context.Context) (lower float64, done bool) {
 		if s.report != nil {
 			s.report(s.lower())
 		}
-		s.share()
+		s.shareOut()
 	}
 	return s.lower(), len(s.left) == 0
 }
 
-// share searches the parts left last, each for a while.
-func (s *search) share() {
+// shareOut searches the nodes left last, each for a while.
+func (s *search) shareOut() {
 	cut := len(s.left) - min(taskParts, len(s.left))
-	tasks := slices.Clone(s.left[cut:])
+	nodes := slices.Clone(s.left[cut:])
 	s.left = s.left[:cut]
-	for len(s.crew) < max(1, min(s.threads, len(tasks))) {
+	for len(s.crew) < max(1, min(s.threads, len(nodes))) {
 		s.crew = append(s.crew, s.fellow())
 	}
-	found := make([]search, len(tasks))
+	found := make([]search, len(nodes))
 	var next atomic.Int32
 	var all sync.WaitGroup
 	for _, f := range s.crew {
 		all.Go(func() {
 			for {
-				// The last part left is the first to be looked at.
-				k := len(tasks) - int(next.Add(1))
+				// The last node left is the first to be looked at.
+				k := len(nodes) - int(next.Add(1))
 				if k < 0 {
 					return
 				}
-				f.take(s, tasks[k])
+				f.take(s, nodes[k])
 				found[k] = search{incumbent: f.incumbent, upper: f.upper, nodes: f.nodes, left: f.left, observed: f.observed}
 			}
 		})
@@ -116,10 +116,10 @@ func (s *search) share() {
 		}
 	}
 	s.observed = nil
-	s.left = slices.DeleteFunc(s.left, func(t openNode) bool { return t.part.bound > s.cutoff() })
+	s.left = slices.DeleteFunc(s.left, func(t openNode) bool { return t.node.bound > s.cutoff() })
 }
 
-// fellow is a search that can take over parts.
+// fellow is a search that can take over nodes.
 func (s *search) fellow() *search {
 	f := &search{
 		cost: s.cost, unit: s.unit, guess: s.guess, quantum: s.quantum, perQuantum: s.perQuantum, ctx: s.ctx,
@@ -132,17 +132,17 @@ func (s *search) fellow() *search {
 	return f
 }
 
-// take searches a part for a while, with what s knows.
-func (f *search) take(s *search, t openNode) {
+// take searches a node for a while, with what s knows.
+func (f *search) take(s *search, n openNode) {
 	f.incumbent, f.upper, f.nodes = s.incumbent, s.upper, 0
 	f.pseudocosts = append(f.pseudocosts[:0], s.pseudocosts...)
 	f.left, f.observed = nil, nil
 	f.value = math.Inf(-1)
 	if f.lp != nil {
-		for len(f.bases) <= t.depth {
+		for len(f.bases) <= n.depth {
 			f.bases = append(f.bases, basis{})
 		}
-		f.bases[t.depth] = t.basis
+		f.bases[n.depth] = n.basis
 	}
-	f.explore(t.part, t.depth)
+	f.explore(n.node, n.depth)
 }

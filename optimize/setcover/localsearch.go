@@ -20,7 +20,7 @@ type scratch struct {
 	open, place []int32
 }
 
-// greedy builds a cover of the part, led by the reduced costs: the next column
+// greedy builds a cover of the node, led by the reduced costs: the next column
 // is the one of the least reduced cost for each row it newly covers (Caprara,
 // Fischetti & Toth 1999), and needless columns go at the end.
 func (s *search) greedy(p *subproblem) {
@@ -108,7 +108,7 @@ func (s *search) finish(p *subproblem, picked []int32, count []int32) {
 	}
 }
 
-// walk looks for cheaper covers of the part by local search: from the best one
+// walk looks for cheaper covers of the node by local search: from the best one
 // it takes columns out, covers a row left open by another column, and makes
 // rows that stay open weigh more (after Gao, Weise & Li 2015).
 func (s *search) walk(p *subproblem, steps int) {

@@ -6,7 +6,7 @@ import (
 	"halfpot/optimize/internal/flat"
 )
 
-// relax sets up the linear relaxation, of the root's part.
+// relax sets up the linear relaxation, at the root.
 func (s *search) relax(p *subproblem) {
 	s.lp = newRelaxation(p.clone(), s.unit)
 	s.lp.stop = s.done
@@ -22,8 +22,8 @@ func (s *search) relax(p *subproblem) {
 	s.bases = make([]basis, 2)
 }
 
-// relaxed solves the part's linear relaxation, from a basis saved for its
-// depth, or for the next one where the part has been there already, and takes
+// relaxed solves the node's linear relaxation, from a basis saved for its
+// depth, or for the next one where the node has been there already, and takes
 // over its prices, rounded down to whole quanta, and their bound.
 func (s *search) relaxed(p *subproblem, depth int, again bool) {
 	l := s.lp
@@ -51,12 +51,12 @@ func (s *search) relaxed(p *subproblem, depth int, again bool) {
 	p.bound = max(p.bound, s.value)
 	copy(p.u, s.u)
 	copy(p.rc, s.rc)
-	clear(p.share)
+	clear(p.fraction)
 	whole := best
 	for q, j := range l.cols {
-		if int(j) < len(p.share) {
-			p.share[j] = min(max(l.x[q], 0), 1)
-			whole = whole && (p.share[j] < 0.001 || p.share[j] > 0.999)
+		if int(j) < len(p.fraction) {
+			p.fraction[j] = min(max(l.x[q], 0), 1)
+			whole = whole && (p.fraction[j] < 0.001 || p.fraction[j] > 0.999)
 		}
 	}
 	if whole {
@@ -64,7 +64,7 @@ func (s *search) relaxed(p *subproblem, depth int, again bool) {
 	}
 }
 
-// seat makes the relaxation that of the part.
+// seat makes the relaxation that of the node.
 func (s *search) seat(p *subproblem, from *basis) {
 	s.lpCols, s.lpTaken = s.lpCols[:0], s.lpTaken[:0]
 	for _, id := range p.id {
@@ -83,7 +83,7 @@ func (s *search) round(p *subproblem) {
 	g.count = flat.Resize(g.count, p.rows())
 	clear(g.count)
 	cols := append([]int32(nil), p.taken...)
-	for j, x := range p.share {
+	for j, x := range p.fraction {
 		if x < 0.5 {
 			continue
 		}
@@ -100,7 +100,7 @@ func (s *search) round(p *subproblem) {
 	}
 }
 
-// adopt rounds the relaxation's prices for the part, or one made of it, and
+// adopt rounds the relaxation's prices for the node, or one made of it, and
 // works out their bound.
 func (s *search) adopt(p *subproblem) {
 	l := s.lp
@@ -117,7 +117,7 @@ func (s *search) adopt(p *subproblem) {
 	s.value = s.evaluate(p)
 }
 
-// trialRelaxed is try by the linear relaxation, which is that of the part.
+// trialRelaxed is trialBound by the linear relaxation, which is that of the node.
 func (s *search) trialRelaxed(p *subproblem, j int32, side int) float64 {
 	l := s.lp
 	l.back()

@@ -24,7 +24,7 @@ type search struct {
 	report       func(lower float64)
 	ctx          context.Context
 	stopped      bool
-	budget       int64 // nodes after which parts are left for later
+	budget       int64 // nodes after which the open ones are left for later
 	left         []openNode
 	observed     []observation
 	threads      int   // at least 1 works
@@ -33,7 +33,7 @@ type search struct {
 	pool         []*subproblem
 	root         *subproblem
 
-	value             float64 // bound of the part looked at last
+	value             float64 // bound of the node looked at last
 	u, slack, dir, rc []float64
 	hits              []int32 // columns of negative reduced cost
 	rowAt, fill       []int32
@@ -43,10 +43,10 @@ type search struct {
 	cands             []candidate
 	small             float64
 
-	lp              *relaxation // of parts of the root's part; nil where it would be too large
+	lp              *relaxation // of the nodes below the root; nil where it would be too large
 	lpCol           []int32     // column of the linear relaxation, of each column
 	before          int         // columns taken before the linear relaxation was set up
-	bases           []basis     // at each depth, what the relaxations of its parts start from
+	bases           []basis     // at each depth, what the relaxations of its nodes start from
 	lpCols, lpTaken []int32
 	lpMost          int // columns or rows from which on there is none
 }
@@ -84,7 +84,7 @@ func newSearch(rows [][]int32, cost []float64, start []int32) *search {
 		return nil
 	}
 	s.perQuantum = 1 / s.quantum
-	p.cost, p.id, p.share = slices.Clone(cost), make([]int32, len(cost)), make([]float64, len(cost))
+	p.cost, p.id, p.fraction = slices.Clone(cost), make([]int32, len(cost)), make([]float64, len(cost))
 	for j := range p.id {
 		p.id[j] = int32(j)
 		count[j+1] += count[j]
@@ -110,7 +110,7 @@ func newSearch(rows [][]int32, cost []float64, start []int32) *search {
 	s.root = p
 	s.u, s.rc, s.slack = slices.Clone(p.u), p.rc, make([]float64, len(rows))
 	s.evaluate(p)
-	s.rc = nil // it is the part's own
+	s.rc = nil // it is the node's own
 	s.greedy(p)
 	s.guess = s.upper
 	if start != nil {
@@ -130,7 +130,7 @@ func (s *search) offer(columns []int32) {
 	}
 }
 
-// cutoff is the cost from which on, exclusive, a part holds nothing better.
+// cutoff is the cost from which on, exclusive, a node holds nothing better.
 func (s *search) cutoff() float64 { return s.upper - s.unit }
 
 func (s *search) get() *subproblem {
@@ -144,8 +144,8 @@ func (s *search) get() *subproblem {
 
 func (s *search) put(p *subproblem) { s.pool = append(s.pool, p) }
 
-// tighten bounds a part, fixes columns and shrinks it until little changes. It
-// returns nil where nothing better is left, and else the part, maybe another;
+// tighten bounds a node, fixes columns and shrinks it until little changes. It
+// returns nil where nothing better is left, and else the node, maybe another;
 // stopped, it may have done less.
 func (s *search) tighten(p *subproblem, depth int, again bool) *subproblem {
 	steps, patience, lambda := 100, 10, 0.5
@@ -236,8 +236,8 @@ func (s *search) done() bool {
 	return s.stopped
 }
 
-// explore searches a part, which it may give away, and returns its bound. Where
-// it is not allowed more nodes it leaves the part for later and returns -Inf.
+// explore searches a node, which it may give away, and returns its bound. Where
+// it is not allowed more nodes it leaves the node for later and returns -Inf.
 func (s *search) explore(p *subproblem, depth int) float64 {
 	if s.nodes >= s.budget || s.done() {
 		s.leave(p, depth)
@@ -286,7 +286,7 @@ func (s *search) explore(p *subproblem, depth int) float64 {
 	return first
 }
 
-// rebuilt is the part with its marks carried out; nil where nothing covers a
+// rebuilt is the node with its marks carried out; nil where nothing covers a
 // row then.
 func (s *search) rebuilt(p *subproblem) *subproblem {
 	q := s.get()
@@ -299,7 +299,7 @@ func (s *search) rebuilt(p *subproblem) *subproblem {
 	return q
 }
 
-// core is the part without the columns that its reduced costs rule out.
+// core is the node without the columns that its reduced costs rule out.
 func (s *search) core(p *subproblem) (*subproblem, bool) {
 	s.fix(p)
 	q := s.get()

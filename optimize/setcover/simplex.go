@@ -6,14 +6,14 @@ import (
 	"halfpot/optimize/internal/flat"
 )
 
-// relaxation solves linear relaxations of the parts of a cover by the dual simplex
+// relaxation solves linear relaxations of the nodes of a cover by the dual simplex
 // method: minimise cost over x ≥ 0 that cover every row at least once. Its
 // prices are rounded before they count (see relaxed), so no proof rests on its
 // floating-point sums.
 //
 // A basis is a set of columns and as many rows, those that are covered exactly
-// once; only the inverse of that square is kept. What is not in the part any
-// more but still in the basis a solve starts from comes after the part's own
+// once; only the inverse of that square is kept. What is not in the node any
+// more but still in the basis a solve starts from comes after the node's own
 // columns and rows, and leaves in time.
 type relaxation struct {
 	whole *subproblem // all columns and rows there can be
@@ -90,8 +90,8 @@ func (l *relaxation) reset() {
 	}
 }
 
-// enter makes l the relaxation of the part, to start from a basis saved. cols
-// and rows say where the part's are in whole.
+// enter makes l the relaxation of the node, to start from a basis saved. cols
+// and rows say where the node's are in whole.
 func (l *relaxation) enter(p *subproblem, cols, taken []int32, from *basis) {
 	w := l.whole
 	for i := range l.colAt {

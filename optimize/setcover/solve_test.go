@@ -113,7 +113,7 @@ func TestSolveAnotherWay(t *testing.T) {
 	}
 }
 
-// TestThreads has covers of which parts are shared out: the plan and the
+// TestThreads has covers of which nodes are shared out: the plan and the
 // nodes looked at are the same for all numbers of threads.
 func TestThreads(t *testing.T) {
 	shared := 0

@@ -9,8 +9,8 @@ import (
 // far is more than any step is long, in terms of the least multiplier.
 const far = 1e30
 
-// climb raises the part's bound by subgradient steps from its multipliers, and
-// leaves the best ones, their reduced costs and the bound in the part. It stops
+// climb raises the node's bound by subgradient steps from its multipliers, and
+// leaves the best ones, their reduced costs and the bound in the node. It stops
 // early once the bound passes cut. A step follows the deflected direction of
 // Camerini, Fratta & Maffioli (1975) with the length of Polyak.
 //
@@ -30,8 +30,8 @@ func (s *search) climb(p *subproblem, steps, patience int, lambda float64) {
 	}
 	wait := 0
 	mass, total := 1.0, 10.0 // later answers count for more; what was known before, as ten
-	for j := range p.share {
-		p.share[j] *= total
+	for j := range p.fraction {
+		p.fraction[j] *= total
 	}
 	for step := 0; ; step++ {
 		s.evals++
@@ -56,7 +56,7 @@ func (s *search) climb(p *subproblem, steps, patience int, lambda float64) {
 		}
 		mass *= 1 / 0.9
 		for _, j := range s.hits {
-			p.share[j] += mass
+			p.fraction[j] += mass
 		}
 		total += mass
 		if wait >= patience {
@@ -85,8 +85,8 @@ func (s *search) climb(p *subproblem, steps, patience int, lambda float64) {
 			s.u[i] = float64(int64(v*s.perQuantum)) * s.quantum
 		}
 	}
-	for j := range p.share {
-		p.share[j] /= total
+	for j := range p.fraction {
+		p.fraction[j] /= total
 	}
 	p.bound = max(p.bound, best)
 	s.value = best

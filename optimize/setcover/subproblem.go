@@ -19,7 +19,7 @@ type subproblem struct {
 	rowCol   []int32
 	u        []float64 // multiplier of each row
 	most     []float64 // the most that each multiplier can usefully be
-	share    []float64 // how much of each column the relaxed answers took lately
+	fraction []float64 // how much of each column the relaxed answers took lately
 
 	base  float64 // cost of the columns taken
 	taken []int32
@@ -30,7 +30,7 @@ type subproblem struct {
 	drop  []bool    // rows that another one covers as well
 	heir  []int32   // and that one
 	row   []int32   // in the linear relaxation, of each row
-	at    []int32   // row of the part that each row of the linear relaxation went to, or -1
+	at    []int32   // row of the node that each row of the linear relaxation went to, or -1
 }
 
 const (
@@ -87,7 +87,7 @@ func (p *subproblem) build(from *subproblem, s *search) bool {
 		p.at[r] = i
 	}
 	rows := len(p.u)
-	p.cost, p.id, p.colRow, p.share = p.cost[:0], p.id[:0], p.colRow[:0], p.share[:0]
+	p.cost, p.id, p.colRow, p.fraction = p.cost[:0], p.id[:0], p.colRow[:0], p.fraction[:0]
 	p.colStart = append(p.colStart[:0], 0)
 	p.most = flat.Resize(p.most, rows)
 	count := flat.Resize(p.rowStart, rows+1)
@@ -106,7 +106,7 @@ func (p *subproblem) build(from *subproblem, s *search) bool {
 		if len(p.colRow) == at {
 			continue
 		}
-		p.cost, p.id, p.share = append(p.cost, from.cost[j]), append(p.id, from.id[j]), append(p.share, from.share[j])
+		p.cost, p.id, p.fraction = append(p.cost, from.cost[j]), append(p.id, from.id[j]), append(p.fraction, from.fraction[j])
 		p.colStart = append(p.colStart, int32(len(p.colRow)))
 	}
 	ok := true
