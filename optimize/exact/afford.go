@@ -8,14 +8,14 @@ import (
 	"slices"
 )
 
-// try finds out whether a decided set of units can be bought within the
+// try finds out whether a decided set of groups can be bought within the
 // budget. Unless hard, it only looks briefly.
 func (b *budgeter) try(ctx context.Context, st state, hard bool) *trial {
 	t := b.tried[st.key()]
 	if t == nil {
 		t = &trial{}
 		b.tried[st.key()] = t
-		m, err := compile(b.p, b.keep(b.know.units, st))
+		m, err := compile(b.p, b.keep(b.know.groups, st))
 		var none impossible
 		if errors.As(err, &none) {
 			t.verdict, t.atOnce = tooDear, true
@@ -126,7 +126,7 @@ func (b *budgeter) learn(ctx context.Context, st state, t *trial) {
 				order = append(order, g)
 			}
 		}
-		slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(b.know.units[x].worth, b.know.units[y].worth) })
+		slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(b.know.groups[x].worth, b.know.groups[y].worth) })
 		for _, g := range order {
 			if ctx.Err() != nil {
 				break
@@ -137,7 +137,7 @@ func (b *budgeter) learn(ctx context.Context, st state, t *trial) {
 			}
 		}
 	}
-	b.know.clash(part)
+	b.know.addNoGood(part)
 	b.addCut(part)
 }
 
@@ -146,7 +146,7 @@ func (b *budgeter) clearlyDear(st state) bool {
 	if t := b.tried[st.key()]; t != nil && t.verdict != unknown {
 		return t.verdict == tooDear
 	}
-	m, err := compile(b.p, b.keep(b.know.units, st))
+	m, err := compile(b.p, b.keep(b.know.groups, st))
 	if err != nil {
 		return errors.As(err, new(impossible))
 	}

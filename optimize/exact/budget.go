@@ -38,7 +38,7 @@ type budgeter struct {
 	nodes int64
 }
 
-// trial is a set of units that was tried.
+// trial is a set of groups that was tried.
 type trial struct {
 	m       *model    // nil where the set can't be had
 	plan    *solution // within the budget
@@ -96,12 +96,12 @@ func newBudgeter(p *optimize.Problem, opt Options) (*budgeter, error) {
 		if group.Worth == 0 {
 			continue
 		}
-		u := unitGroup{g, group.Worth, of}
-		if _, err := compile(p, b.keep([]unitGroup{u}, state{finished})); err == nil {
-			b.know.units = append(b.know.units, u)
+		u := openGroup{g, group.Worth, of}
+		if _, err := compile(p, b.keep([]openGroup{u}, state{finished})); err == nil {
+			b.know.groups = append(b.know.groups, u)
 		}
 	}
-	b.st = make(state, len(b.know.units))
+	b.st = make(state, len(b.know.groups))
 	for g := range b.st {
 		b.st[g] = leftOut
 	}
@@ -117,8 +117,8 @@ func newBudgeter(p *optimize.Problem, opt Options) (*budgeter, error) {
 	b.plan = plan
 	b.bound = b.know.worth(make(state, len(b.st)), undecided)
 	b.know.cap = float64(b.cap) * nuSteps
-	if len(b.know.units) > 0 {
-		if b.cutter, err = newCutter(p, b.know.units, false, b.cap+b.off+1); err != nil {
+	if len(b.know.groups) > 0 {
+		if b.cutter, err = newCutter(p, b.know.groups, false, b.cap+b.off+1); err != nil {
 			return nil, err
 		}
 		if !b.cutter.exact() {
@@ -128,12 +128,12 @@ func newBudgeter(p *optimize.Problem, opt Options) (*budgeter, error) {
 	return b, nil
 }
 
-// keep marks the needs of the finished units.
-func (b *budgeter) keep(units []unitGroup, st state) []bool {
+// keep marks the needs of the finished groups.
+func (b *budgeter) keep(groups []openGroup, st state) []bool {
 	keep := make([]bool, len(b.p.Needs))
 	for g, s := range st {
 		if s == finished {
-			for _, n := range units[g].needs {
+			for _, n := range groups[g].needs {
 				keep[n] = true
 			}
 		}
@@ -144,7 +144,7 @@ func (b *budgeter) keep(units []unitGroup, st state) []bool {
 func (b *budgeter) finished() (ids []string) {
 	done := map[int]bool{}
 	for g, s := range b.st {
-		done[b.know.units[g].group] = s == finished
+		done[b.know.groups[g].index] = s == finished
 	}
 	needs := map[string]bool{}
 	for _, n := range b.p.Needs {
@@ -161,7 +161,7 @@ func (b *budgeter) finished() (ids []string) {
 // raise looks for the greatest worth and says whether it is proven.
 func (b *budgeter) raise(ctx context.Context) bool {
 	k := &b.know
-	all := make(state, len(k.units))
+	all := make(state, len(k.groups))
 	var q branches
 	q.add(slices.Clone(all), float64(b.bound), 0)
 	for g := range all {
@@ -176,7 +176,7 @@ func (b *budgeter) raise(ctx context.Context) bool {
 		if ctx.Err() != nil || int64(x.key) <= b.worth {
 			break
 		}
-		if !k.tighten(x.st) {
+		if !k.propagate(x.st) {
 			continue
 		}
 		bound, split, guess := k.most(x.st)
@@ -236,7 +236,7 @@ func (b *budgeter) addCut(st state) {
 	}
 }
 
-// repair leaves units out of a set that is too dear, those of least worth for
+// repair leaves groups out of a set that is too dear, those of least worth for
 // their share first, until it can be had: a plan to hold on to.
 func (b *budgeter) repair(ctx context.Context, from state) {
 	if len(b.know.cuts) == 0 {

@@ -77,18 +77,18 @@ func TestCutsBoundEverySet(t *testing.T) {
 		if b.cutter == nil {
 			continue
 		}
-		units := b.know.units
+		groups := b.know.groups
 		for i, c := range []*cutter{b.cutter, b.pointsCutter()} {
 			var cuts []*cut
 			for range 3 {
-				st := make(state, len(units))
+				st := make(state, len(groups))
 				for g := range st {
 					st[g] = finished + int8((seed+uint64(g)*uint64(len(cuts)))%2)
 				}
 				cuts = append(cuts, c.cut(st, b.know.cap))
 			}
-			for set := range 1 << len(units) {
-				st := make(state, len(units))
+			for set := range 1 << len(groups) {
+				st := make(state, len(groups))
 				for g := range st {
 					st[g] = leftOut
 					if set>>g&1 == 1 {
@@ -100,7 +100,7 @@ func TestCutsBoundEverySet(t *testing.T) {
 				if i == 0 {
 					q.Rules.CompromisePrice = 0
 				}
-				keep := b.keep(units, st)
+				keep := b.keep(groups, st)
 				shared := sharedOptions(p)
 				for n := range q.Needs {
 					q.Needs[n].Options = slices.DeleteFunc(q.Needs[n].Options, func(o optimize.Option) bool { return !shared.allows(p.Needs[n], o) })

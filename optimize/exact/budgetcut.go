@@ -8,9 +8,9 @@ import (
 	"halfpot/optimize"
 )
 
-// cutter makes cuts: lower bounds on what sets of units cost.
+// cutter makes cuts: lower bounds on what sets of groups cost.
 //
-// Its model holds the needs of all units, each with one option more: to be
+// Its model holds the needs of all groups, each with one option more: to be
 // skipped, at a price that no plan within the budget would pay. The relaxation
 // of bound.go then gives, for any multipliers,
 //
@@ -18,16 +18,16 @@ import (
 //
 // where rest does not depend on which needs are met: without a need its cover
 // falls away, and what the shops could earn by it only makes rest too low. So
-// one set of multipliers, made for one set of units, bounds all sets.
+// one set of multipliers, made for one set of groups, bounds all sets.
 //
 // Needs of one match label are kept apart here; that loosens the bound and
 // keeps it valid, also when only some of them are met.
 type cutter struct {
 	m      *model
 	w      weights
-	unitOf []int32 // unit of each need of the model
+	unitOf []int32 // group of each need of the model
 	skip   float64 // weight of skipping a need
-	units  []unitGroup
+	groups []openGroup
 	k      *worker
 }
 
@@ -35,16 +35,16 @@ const cutSteps = 300
 
 // newCutter makes the model. points says whether compromise counts, at the
 // problem's price. skip is an amount of money that no plan of interest costs.
-func newCutter(p *optimize.Problem, units []unitGroup, points bool, skip int64) (*cutter, error) {
-	c := &cutter{units: units}
+func newCutter(p *optimize.Problem, groups []openGroup, points bool, skip int64) (*cutter, error) {
+	c := &cutter{groups: groups}
 	paintOf := make(map[string]int32, len(p.Paints))
 	for i, pt := range p.Paints {
 		paintOf[pt.ID] = int32(i)
 	}
 	shared := sharedOptions(p)
 	var needs []mergedNeed
-	for u, unit := range units {
-		for _, n := range unit.needs {
+	for u, group := range groups {
+		for _, n := range group.needs {
 			mn := mergedNeed{members: []int32{int32(n)}}
 			for oi, o := range p.Needs[n].Options {
 				if !shared.allows(p.Needs[n], o) {
@@ -83,7 +83,7 @@ func newCutter(p *optimize.Problem, units []unitGroup, points bool, skip int64) 
 // exact says whether the cuts' sums stay exact.
 func (c *cutter) exact() bool { return nuSteps*c.m.mostMoney() < exactLimit }
 
-// cut makes the cut that is strongest near the finished units of st. goal is
+// cut makes the cut that is strongest near the finished groups of st. goal is
 // about what they cost.
 func (c *cutter) cut(st state, goal float64) *cut {
 	m, k := c.m, c.k
@@ -95,7 +95,7 @@ func (c *cutter) cut(st state, goal float64) *cut {
 			}
 		}
 	}
-	out := &cut{share: make([]float64, len(c.units))}
+	out := &cut{share: make([]float64, len(c.groups))}
 	if !m.propagate(d, k.facts) {
 		return nil // can't be: every need can be skipped
 	}
@@ -120,11 +120,11 @@ func (c *cutter) cut(st state, goal float64) *cut {
 			}
 		}
 	}
-	for g := range c.units {
+	for g := range c.groups {
 		out.order = append(out.order, int32(g))
 	}
 	slices.SortStableFunc(out.order, func(a, b int32) int {
-		return cmp.Compare(out.share[a]*float64(c.units[b].worth), out.share[b]*float64(c.units[a].worth))
+		return cmp.Compare(out.share[a]*float64(c.groups[b].worth), out.share[b]*float64(c.groups[a].worth))
 	})
 	return out
 }

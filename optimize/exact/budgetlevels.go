@@ -24,7 +24,7 @@ func (b *budgeter) cheapen(ctx context.Context) (levels int, bound int64) {
 	a := b.hunt(ctx, t, nil)
 	b.plan = a.best
 	note(a)
-	if len(b.know.units) == 0 {
+	if len(b.know.groups) == 0 {
 		return levels, bound
 	}
 	cutter := b.cutter
@@ -59,7 +59,7 @@ func (b *budgeter) cheapen(ctx context.Context) (levels int, bound int64) {
 		}
 		split := -1
 		for g, s := range x.st {
-			if s == undecided && (split < 0 || b.know.units[g].worth > b.know.units[split].worth) {
+			if s == undecided && (split < 0 || b.know.groups[g].worth > b.know.groups[split].worth) {
 				split = g
 			}
 		}
@@ -102,7 +102,7 @@ func (b *budgeter) pointsCutter() *cutter {
 			points = max(points, o.Compromise)
 		}
 	}
-	c, err := newCutter(b.p, b.know.units, true, b.cap+b.off+1+points*b.p.Rules.CompromisePrice)
+	c, err := newCutter(b.p, b.know.groups, true, b.cap+b.off+1+points*b.p.Rules.CompromisePrice)
 	if err != nil || !c.exact() {
 		return nil
 	}
@@ -112,7 +112,7 @@ func (b *budgeter) pointsCutter() *cutter {
 // leastOf is a bound on the objective of the sets of the greatest worth that
 // st allows, which it tightens; MaxInt64 where there is none.
 func (b *budgeter) leastOf(cuts []*cut, st state) int64 {
-	if !b.know.tighten(st) {
+	if !b.know.propagate(st) {
 		return math.MaxInt64
 	}
 	need := b.worth - b.know.worth(st, finished)
@@ -120,13 +120,13 @@ func (b *budgeter) leastOf(cuts []*cut, st state) int64 {
 		return math.MaxInt64
 	}
 	for g, s := range st {
-		if s == undecided && b.know.units[g].worth > need {
+		if s == undecided && b.know.groups[g].worth > need {
 			st[g] = leftOut
 		}
 	}
 	least := -b.off
 	for _, c := range cuts {
-		v := c.atLeast(st) + c.reach(b.know.units, st, need)
+		v := c.atLeast(st) + c.reach(b.know.groups, st, need)
 		if math.IsInf(v, 1) {
 			return math.MaxInt64
 		}

@@ -7,14 +7,14 @@ import (
 	"slices"
 )
 
-// unitGroup is a group that can be finished, and is worth something.
-type unitGroup struct {
-	group int   // index into Problem.Groups
+// openGroup is a group that can be finished, and is worth something.
+type openGroup struct {
+	index int   // index into Problem.Groups
 	worth int64 // > 0
 	needs []int // indices into Problem.Needs
 }
 
-// state says of each unit whether it is finished.
+// state says of each group whether it is finished.
 type state []int8
 
 const (
@@ -32,16 +32,16 @@ func (st state) key() string {
 	return string(b)
 }
 
-// cut bounds what finishing units costs from below: base, and for each unit
-// its share. It holds for every set of units at once, because the relaxed
+// cut bounds what finishing groups costs from below: base, and for each group
+// its share. It holds for every set of groups at once, because the relaxed
 // problem it comes from adds up over needs (see cutter).
 type cut struct {
 	base  float64
 	share []float64
-	order []int32 // units by share for their worth, the cheapest first
+	order []int32 // groups by share for their worth, the cheapest first
 }
 
-// atLeast is what the finished units of st cost at least.
+// atLeast is what the finished groups of st cost at least.
 func (c *cut) atLeast(st state) float64 {
 	sum := c.base
 	for g, s := range st {
@@ -52,14 +52,14 @@ func (c *cut) atLeast(st state) float64 {
 	return sum
 }
 
-// fill takes undecided units by share for worth while they fit into room: the
-// continuous knapsack. part is the unit that fits only in part, -1 for none.
-func (c *cut) fill(units []unitGroup, st state, room float64) (worth float64, part int) {
+// fill takes undecided groups by share for worth while they fit into room: the
+// continuous knapsack. part is the group that fits only in part, -1 for none.
+func (c *cut) fill(groups []openGroup, st state, room float64) (worth float64, part int) {
 	for _, g := range c.order {
 		if st[g] != undecided {
 			continue
 		}
-		w, s := float64(units[g].worth), c.share[g]
+		w, s := float64(groups[g].worth), c.share[g]
 		if s > room {
 			return worth + w*max(0, room)/s, int(g)
 		}
@@ -69,9 +69,9 @@ func (c *cut) fill(units []unitGroup, st state, room float64) (worth float64, pa
 	return worth, -1
 }
 
-// reach is what undecided units of the given worth together cost at least;
+// reach is what undecided groups of the given worth together cost at least;
 // +Inf where they don't come to it.
-func (c *cut) reach(units []unitGroup, st state, worth int64) float64 {
+func (c *cut) reach(groups []openGroup, st state, worth int64) float64 {
 	cost, left := 0.0, float64(worth)
 	for _, g := range c.order {
 		if left <= 0 {
@@ -80,7 +80,7 @@ func (c *cut) reach(units []unitGroup, st state, worth int64) float64 {
 		if st[g] != undecided {
 			continue
 		}
-		w := float64(units[g].worth)
+		w := float64(groups[g].worth)
 		cost += c.share[g] * min(1, left/w)
 		left -= w
 	}
@@ -90,30 +90,30 @@ func (c *cut) reach(units []unitGroup, st state, worth int64) float64 {
 	return cost
 }
 
-// knowledge is what is known about sets of units: none that holds a clash can
+// knowledge is what is known about sets of groups: none that holds a no-good can
 // be finished, nor one for which a cut passes the cap.
 type knowledge struct {
-	units   []unitGroup
+	groups  []openGroup
 	cap     float64 // in the cuts' weights
 	cuts    []*cut
-	clashes [][]int32
+	noGoods [][]int32
 }
 
 func (k *knowledge) worth(st state, of int8) (sum int64) {
 	for g, s := range st {
 		if s == of {
-			sum += k.units[g].worth
+			sum += k.groups[g].worth
 		}
 	}
 	return sum
 }
 
-// tighten decides what follows from what is known; false where nothing that
+// propagate decides what follows from what is known; false where nothing that
 // the state allows can be had.
-func (k *knowledge) tighten(st state) bool {
+func (k *knowledge) propagate(st state) bool {
 	for changed := true; changed; {
 		changed = false
-		for _, c := range k.clashes {
+		for _, c := range k.noGoods {
 			last, open := int32(-1), 0
 			for _, g := range c {
 				switch st[g] {
@@ -148,14 +148,14 @@ func (k *knowledge) tighten(st state) bool {
 	return true
 }
 
-// most is a bound on the worth that a tightened state allows. split is the
-// unit to decide next, and guess a completion that may well reach the bound.
+// most is a bound on the worth that a propagated state allows. split is the
+// group to decide next, and guess a completion that may well reach the bound.
 func (k *knowledge) most(st state) (bound int64, split int, guess state) {
 	sure, open := k.worth(st, finished), k.worth(st, undecided)
 	bound, split = sure+open, -1
 	var tight *cut
 	for _, c := range k.cuts {
-		w, part := c.fill(k.units, st, k.cap-c.atLeast(st))
+		w, part := c.fill(k.groups, st, k.cap-c.atLeast(st))
 		if part < 0 {
 			continue
 		}
@@ -187,9 +187,9 @@ func (k *knowledge) most(st state) (bound int64, split int, guess state) {
 			guess[g] = finished
 		}
 	}
-	if split < 0 { // any undecided unit of the most worth
+	if split < 0 { // any undecided group of the most worth
 		for g, s := range st {
-			if s == undecided && (split < 0 || k.units[g].worth > k.units[split].worth) {
+			if s == undecided && (split < 0 || k.groups[g].worth > k.groups[split].worth) {
 				split = g
 			}
 		}
@@ -197,15 +197,15 @@ func (k *knowledge) most(st state) (bound int64, split int, guess state) {
 	return bound, split, guess
 }
 
-// lost is worth that clashes take away for certain: of each a unit must be
-// left out, and clashes without a common undecided unit don't share it.
+// lost is worth that no-goods take away for certain: of each a group must be
+// left out, and no-goods without a common undecided group don't share it.
 func (k *knowledge) lost(st state) (sum int64) {
 	type loss struct {
 		least int64
 		clash []int32
 	}
 	var losses []loss
-	for _, c := range k.clashes {
+	for _, c := range k.noGoods {
 		least := int64(math.MaxInt64)
 		for _, g := range c {
 			if st[g] == leftOut {
@@ -213,7 +213,7 @@ func (k *knowledge) lost(st state) (sum int64) {
 				break
 			}
 			if st[g] == undecided {
-				least = min(least, k.units[g].worth)
+				least = min(least, k.groups[g].worth)
 			}
 		}
 		if least > 0 && least < math.MaxInt64 {
@@ -241,7 +241,7 @@ func (k *knowledge) allowed(st state) bool {
 			return false
 		}
 	}
-	for _, c := range k.clashes {
+	for _, c := range k.noGoods {
 		if !slices.ContainsFunc(c, func(g int32) bool { return st[g] != finished }) {
 			return false
 		}
@@ -249,18 +249,18 @@ func (k *knowledge) allowed(st state) bool {
 	return true
 }
 
-// clash notes that the finished units of st can't all be finished.
-func (k *knowledge) clash(st state) {
+// addNoGood notes that the finished groups of st can't all be finished.
+func (k *knowledge) addNoGood(st state) {
 	var c []int32
 	for g, s := range st {
 		if s == finished {
 			c = append(c, int32(g))
 		}
 	}
-	k.clashes = append(k.clashes, c)
+	k.noGoods = append(k.noGoods, c)
 }
 
-// branch is an open node of the search over sets of units.
+// branch is an open node of the search over sets of groups.
 type branch struct {
 	st     state
 	key    float64 // the greatest is looked at first
@@ -295,7 +295,7 @@ func (b *branches) add(st state, key float64, depth int) {
 
 func (b *branches) take() *branch { return heap.Pop(b).(*branch) }
 
-// split adds both ways to decide a unit; finishing it is looked at first.
+// split adds both ways to decide a group; finishing it is looked at first.
 func (b *branches) split(from *branch, g int) {
 	for _, s := range []int8{finished, leftOut} {
 		st := slices.Clone(from.st)
