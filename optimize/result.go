@@ -71,8 +71,8 @@ type PaintBalance struct {
 	LeftUL int64  `json:"left_ul"`
 }
 
-// Reason is one smallest set of things that clash, so that no plan exists.
-// Dropping any one of them would lift this clash.
+// Reason is one irreducible infeasible subsystem: things of which no plan keeps all.
+// Dropping any one of them would make the others feasible.
 type Reason struct {
 	Kind   string   `json:"kind"` // "need", "minimum order", "limit", "shops", "match" or "together"
 	Needs  []string `json:"needs,omitempty"`

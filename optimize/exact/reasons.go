@@ -7,45 +7,45 @@ import (
 	"halfpot/optimize"
 )
 
-// mostReasons is how many clashes Reasons looks for with the oracle; those
+// mostReasons is how many infeasible subsystems reasons looks for with the oracle; those
 // that show at a glance are all listed.
 const mostReasons = 5
 
-// Reasons says why a problem without a budget has no plan (under a budget,
-// finishing nothing always is one). Each reason is a smallest set of needs,
-// match labels, limits, minimum orders and max_shops that clash: without any
+// reasons says why a problem without a budget has no plan (under a budget,
+// finishing nothing always is one). Each reason is an irreducible infeasible subsystem: needs,
+// match labels, limits, minimum orders and max_shops that clash; without any
 // one of them the others can be met. feasible says whether a problem has any
 // plan; it is asked about smaller and eased copies of p, and only when the
 // reasons don't show at a glance. When it fails or the context ends, the
 // reasons found so far are given, or one that says that time ran out. The
 // list is never empty.
-func Reasons(ctx context.Context, p *optimize.Problem, feasible func(*optimize.Problem) (bool, error)) []optimize.Reason {
-	c := newClashes(p)
+func reasons(ctx context.Context, p *optimize.Problem, feasible func(*optimize.Problem) (bool, error)) []optimize.Reason {
+	c := newSubsystems(p)
 	found, unmet := c.unmetNeeds()
 	if found = append(found, c.splitMatches(unmet)...); len(found) > 0 {
 		return found
 	}
-	clashes := func(kept []element) (bool, error) {
+	infeasible := func(kept []constraint) (bool, error) {
 		if err := ctx.Err(); err != nil {
 			return false, err
 		}
 		ok, err := feasible(c.only(kept))
 		return !ok, err
 	}
-	left := c.elements()
+	left := c.constraints()
 	for len(found) < mostReasons {
 		if len(found) > 0 { // the first time it is known
-			if more, err := clashes(left); err != nil || !more {
+			if more, err := infeasible(left); err != nil || !more {
 				break
 			}
 		}
-		smallest, err := minimal(nil, left, false, clashes)
+		smallest, err := quickXplain(nil, left, false, infeasible)
 		if err != nil || len(smallest) == 0 {
 			break
 		}
 		found = append(found, c.reason(smallest))
-		// Go on without the needs of this clash, to find others.
-		left = slices.DeleteFunc(left, func(e element) bool { return e.kind == needElement && slices.Contains(smallest, e) })
+		// Go on without the needs of this one, to find others.
+		left = slices.DeleteFunc(left, func(e constraint) bool { return e.kind == needConstraint && slices.Contains(smallest, e) })
 	}
 	if len(found) == 0 {
 		found = append(found, optimize.Reason{Kind: "together", Text: "No plan meets all needs at once; the time limit came before the things that clash could be narrowed down."})
@@ -53,32 +53,32 @@ func Reasons(ctx context.Context, p *optimize.Problem, feasible func(*optimize.P
 	return found
 }
 
-// An element is one thing that can be dropped from a problem to make it easier.
-type element struct {
-	kind elementKind
+// A constraint is one thing that can be dropped from a problem to make it easier.
+type constraint struct {
+	kind constraintKind
 	i    int // need, match label, shop or offer; 0 for max_shops
 }
 
-type elementKind int
+type constraintKind int
 
 const (
-	needElement elementKind = iota
-	matchElement
-	minimumElement
-	shopsElement
-	limitElement
+	needConstraint constraintKind = iota
+	matchConstraint
+	minimumConstraint
+	shopsConstraint
+	limitConstraint
 )
 
-// minimal finds a smallest clashing part of candidates beside what is in base,
-// given that base and candidates together clash (QuickXplain: U. Junker,
+// quickXplain finds an irreducible infeasible part of candidates beside what is in base,
+// given that base and candidates together are infeasible (QuickXplain: U. Junker,
 // "QUICKXPLAIN: preferred explanations and relaxations for over-constrained
 // problems", AAAI 2004, 167-172). It asks about 2 k log2(n/k) questions for k
-// of n elements, and takes late candidates only where the early ones do not
-// clash by themselves. grown says that base has changed since it was last
-// known not to clash.
-func minimal(base, candidates []element, grown bool, clashes func([]element) (bool, error)) ([]element, error) {
+// of n elements, and takes late candidates only where the early ones are not
+// infeasible by themselves. grown says that base has changed since it was last
+// known to be feasible.
+func quickXplain(base, candidates []constraint, grown bool, infeasible func([]constraint) (bool, error)) ([]constraint, error) {
 	if grown {
-		if yes, err := clashes(base); err != nil || yes {
+		if yes, err := infeasible(base); err != nil || yes {
 			return nil, err
 		}
 	}
@@ -86,24 +86,24 @@ func minimal(base, candidates []element, grown bool, clashes func([]element) (bo
 		return candidates, nil
 	}
 	early, late := candidates[:len(candidates)/2], candidates[len(candidates)/2:]
-	fromLate, err := minimal(slices.Concat(base, early), late, true, clashes)
+	fromLate, err := quickXplain(slices.Concat(base, early), late, true, infeasible)
 	if err != nil {
 		return nil, err
 	}
-	fromEarly, err := minimal(slices.Concat(base, fromLate), early, len(fromLate) > 0, clashes)
+	fromEarly, err := quickXplain(slices.Concat(base, fromLate), early, len(fromLate) > 0, infeasible)
 	return slices.Concat(fromEarly, fromLate), err
 }
 
-// clashes knows a problem's parts by position.
-type clashes struct {
+// subsystems knows a problem's parts by position.
+type subsystems struct {
 	p      *optimize.Problem
 	labels []string         // match labels in order of appearance
 	needs  map[string][]int // needs of each label
 	sold   map[string]bool  // paints that some offer holds
 }
 
-func newClashes(p *optimize.Problem) *clashes {
-	c := &clashes{p: p, needs: map[string][]int{}, sold: map[string]bool{}}
+func newSubsystems(p *optimize.Problem) *subsystems {
+	c := &subsystems{p: p, needs: map[string][]int{}, sold: map[string]bool{}}
 	for n, need := range p.Needs {
 		if need.Match != "" {
 			if c.needs[need.Match] == nil {
@@ -126,36 +126,36 @@ func newClashes(p *optimize.Problem) *clashes {
 	return c
 }
 
-// elements lists all that can be dropped, the needs first: minimal blames the
+// constraints lists all that can be dropped, the needs first: minimal blames the
 // first ones if it can.
-func (c *clashes) elements() (all []element) {
+func (c *subsystems) constraints() (all []constraint) {
 	for n := range c.p.Needs {
-		all = append(all, element{needElement, n})
+		all = append(all, constraint{needConstraint, n})
 	}
 	for m := range c.labels {
 		if len(c.needs[c.labels[m]]) > 1 {
-			all = append(all, element{matchElement, m})
+			all = append(all, constraint{matchConstraint, m})
 		}
 	}
 	for h, shop := range c.p.Shops {
 		if shop.MinOrder > 0 {
-			all = append(all, element{minimumElement, h})
+			all = append(all, constraint{minimumConstraint, h})
 		}
 	}
 	if c.p.Rules.MaxShops != nil {
-		all = append(all, element{kind: shopsElement})
+		all = append(all, constraint{kind: shopsConstraint})
 	}
 	for k, o := range c.p.Offers {
 		if o.Limit != nil {
-			all = append(all, element{limitElement, k})
+			all = append(all, constraint{limitConstraint, k})
 		}
 	}
 	return all
 }
 
-// only gives the problem with no more than the given elements.
-func (c *clashes) only(kept []element) *optimize.Problem {
-	in := make(map[element]bool, len(kept))
+// only gives the problem with no more than the given constraints.
+func (c *subsystems) only(kept []constraint) *optimize.Problem {
+	in := make(map[constraint]bool, len(kept))
 	for _, e := range kept {
 		in[e] = true
 	}
@@ -163,10 +163,10 @@ func (c *clashes) only(kept []element) *optimize.Problem {
 	q.Needs, q.Shops, q.Offers = nil, slices.Clone(c.p.Shops), slices.Clone(c.p.Offers)
 	matched := map[string]bool{}
 	for m, label := range c.labels {
-		matched[label] = in[element{matchElement, m}]
+		matched[label] = in[constraint{matchConstraint, m}]
 	}
 	for n, need := range c.p.Needs {
-		if in[element{needElement, n}] {
+		if in[constraint{needConstraint, n}] {
 			if !matched[need.Match] {
 				need.Match = ""
 			}
@@ -174,16 +174,16 @@ func (c *clashes) only(kept []element) *optimize.Problem {
 		}
 	}
 	for h := range q.Shops {
-		if !in[element{minimumElement, h}] {
+		if !in[constraint{minimumConstraint, h}] {
 			q.Shops[h].MinOrder = 0
 		}
 	}
 	for k := range q.Offers {
-		if !in[element{limitElement, k}] {
+		if !in[constraint{limitConstraint, k}] {
 			q.Offers[k].Limit = nil
 		}
 	}
-	if !in[element{kind: shopsElement}] {
+	if !in[constraint{kind: shopsConstraint}] {
 		q.Rules.MaxShops = nil
 	}
 	return &q
@@ -191,7 +191,7 @@ func (c *clashes) only(kept []element) *optimize.Problem {
 
 // unmetNeeds finds needs none of whose options can be had although all that
 // is on offer may be bought without limit.
-func (c *clashes) unmetNeeds() (found []optimize.Reason, unmet map[int]bool) {
+func (c *subsystems) unmetNeeds() (found []optimize.Reason, unmet map[int]bool) {
 	unmet = map[int]bool{}
 	have := map[string]int64{}
 	for _, paint := range c.p.Paints {
@@ -217,13 +217,13 @@ func (c *clashes) unmetNeeds() (found []optimize.Reason, unmet map[int]bool) {
 
 // splitMatches finds match labels whose needs have no option in common,
 // leaving out needs that can't be met anyway.
-func (c *clashes) splitMatches(unmet map[int]bool) (found []optimize.Reason) {
+func (c *subsystems) splitMatches(unmet map[int]bool) (found []optimize.Reason) {
 	for _, label := range c.labels {
 		kept := slices.DeleteFunc(slices.Clone(c.needs[label]), func(n int) bool { return unmet[n] })
 		if c.shareOption(kept) {
 			continue
 		}
-		for i := 0; i < len(kept); { // drop every need that is not needed for the clash
+		for i := 0; i < len(kept); { // drop every need that is not needed for it
 			if without := slices.Delete(slices.Clone(kept), i, i+1); !c.shareOption(without) {
 				kept = without
 			} else {
@@ -235,7 +235,7 @@ func (c *clashes) splitMatches(unmet map[int]bool) (found []optimize.Reason) {
 	return found
 }
 
-func (c *clashes) shareOption(needs []int) bool {
+func (c *subsystems) shareOption(needs []int) bool {
 	count := map[string]int{}
 	for _, n := range needs {
 		for _, o := range c.p.Needs[n].Options {

@@ -61,7 +61,7 @@ func TestReasonsAreSmallestClashes(t *testing.T) {
 			return
 		}
 		tooLarge := false // lifting limits can make a problem that brute force can't do
-		reasons := Reasons(t.Context(), p, func(q *optimize.Problem) (bool, error) {
+		found := reasons(t.Context(), p, func(q *optimize.Problem) (bool, error) {
 			ok, err := feasible(q)
 			tooLarge = tooLarge || err != nil
 			return ok, err
@@ -69,7 +69,7 @@ func TestReasonsAreSmallestClashes(t *testing.T) {
 		if tooLarge {
 			return
 		}
-		for _, r := range reasons {
+		for _, r := range found {
 			kinds[r.Kind]++
 			if strings.Count(r.Text, "match as") > 1 {
 				continue // a Reason has room for one label
@@ -122,10 +122,10 @@ func TestReasonsNameMaxShops(t *testing.T) {
 		p.Offers = append(p.Offers, optimize.Offer{Product: id, Shop: "shop of " + id, Price: 300})
 	}
 	p.Offers[2].Shop = p.Shops[0].ID // umber is to be had where bone is
-	reasons := Reasons(t.Context(), p, bruteFeasible(t))
-	if len(reasons) != 1 || reasons[0].Kind != "shops" || len(reasons[0].Needs) != 2 ||
-		!strings.HasSuffix(reasons[0].Text, `can't all be met while at most 1 of the shops may be used.`) {
-		t.Errorf("reasons %+v", reasons)
+	found := reasons(t.Context(), p, bruteFeasible(t))
+	if len(found) != 1 || found[0].Kind != "shops" || len(found[0].Needs) != 2 ||
+		!strings.HasSuffix(found[0].Text, `can't all be met while at most 1 of the shops may be used.`) {
+		t.Errorf("reasons %+v", found)
 	}
 }
 
@@ -137,13 +137,13 @@ func TestReasonsWithoutTime(t *testing.T) {
 	p.Offers = []optimize.Offer{{Product: "k", Shop: p.Shops[0].ID, Price: 1, Limit: &limit}}
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	reasons := Reasons(ctx, p, func(*optimize.Problem) (bool, error) { return false, ctx.Err() })
-	if len(reasons) != 1 || !strings.Contains(reasons[0].Text, "time limit") {
-		t.Errorf("reasons %+v", reasons)
+	found := reasons(ctx, p, func(*optimize.Problem) (bool, error) { return false, ctx.Err() })
+	if len(found) != 1 || !strings.Contains(found[0].Text, "time limit") {
+		t.Errorf("reasons %+v", found)
 	}
-	reasons = Reasons(t.Context(), p, bruteFeasible(t))
+	found = reasons(t.Context(), p, bruteFeasible(t))
 	want := `Need "n" can't be met while shop "h0" has only 1 of product "k".`
-	if len(reasons) != 1 || reasons[0].Text != want || reasons[0].Kind != "limit" {
-		t.Errorf("reasons %+v, want %s", reasons, want)
+	if len(found) != 1 || found[0].Text != want || found[0].Kind != "limit" {
+		t.Errorf("reasons %+v, want %s", found, want)
 	}
 }

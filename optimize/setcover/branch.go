@@ -90,7 +90,7 @@ func (s *search) trialBound(p *subproblem, j int32, side int) float64 {
 	p.state[j] = colOpen
 	bound := math.Inf(1)
 	if ok {
-		s.climb(q, trialSteps, 4, 0.5)
+		s.subgradient(q, trialSteps, 4, 0.5)
 		bound = s.value
 		if q.rows() == 0 {
 			bound = p.bound // a cover: left to the search

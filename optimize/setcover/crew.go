@@ -59,7 +59,7 @@ func (s *search) run(ctx context.Context) (lower float64, done bool) {
 		return s.upper, true
 	}
 	s.pseudocosts = make([]pseudocost.Cost, len(s.cost))
-	s.small = s.unit / 1000
+	s.small = s.grain / 1000
 	s.budget = firstNodes
 	if s.limit > 0 {
 		s.budget = min(s.budget, s.limit)
@@ -122,7 +122,7 @@ func (s *search) shareOut() {
 // fellow is a search that can take over nodes.
 func (s *search) fellow() *search {
 	f := &search{
-		cost: s.cost, unit: s.unit, guess: s.guess, quantum: s.quantum, perQuantum: s.perQuantum, ctx: s.ctx,
+		cost: s.cost, grain: s.grain, guess: s.guess, quantum: s.quantum, perQuantum: s.perQuantum, ctx: s.ctx,
 		small: s.small, lpCol: s.lpCol, before: s.before, budget: taskNodes,
 	}
 	if s.lp != nil {

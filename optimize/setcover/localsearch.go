@@ -245,7 +245,7 @@ func (s *search) walk(p *subproblem, steps int) {
 					best = j
 				}
 			}
-			if best < 0 || sum+p.cost[best] > s.upper-s.unit {
+			if best < 0 || sum+p.cost[best] > s.upper-s.grain {
 				break
 			}
 			last = best

@@ -8,7 +8,7 @@ import (
 
 // relax sets up the linear relaxation, at the root.
 func (s *search) relax(p *subproblem) {
-	s.lp = newRelaxation(p.clone(), s.unit)
+	s.lp = newRelaxation(p.clone(), s.grain)
 	s.lp.stop = s.done
 	s.before = len(p.taken)
 	s.lpCol = make([]int32, len(s.cost))
@@ -35,11 +35,11 @@ func (s *search) relaxed(p *subproblem, depth int, again bool) {
 		from = &s.bases[depth+1]
 	}
 	s.seat(p, from)
-	cut := s.cutoff() + lpMargin*s.unit
+	cut := s.cutoff() + lpMargin*s.grain
 	best := l.solve(cut, lpPivots)
 	l.price()
 	s.adopt(p)
-	if s.value < l.value-0.05*s.unit { // rounding has got the better of the inverse
+	if s.value < l.value-0.05*s.grain { // rounding has got the better of the inverse
 		l.reset()
 		l.price()
 		l.start()
@@ -123,7 +123,7 @@ func (s *search) trialRelaxed(p *subproblem, j int32, side int) float64 {
 	l.back()
 	l.held[j] = colTaken + int8(side)
 	l.start()
-	cut := s.cutoff() + lpMargin*s.unit
+	cut := s.cutoff() + lpMargin*s.grain
 	l.solve(cut, trialPivots)
 	l.held[j] = colOpen
 	if l.value <= cut {

@@ -15,7 +15,7 @@ type search struct {
 
 	incumbent []int32
 	upper     float64 // its cost; +Inf without one
-	unit      float64 // every set's cost is a multiple of it
+	grain     float64 // every set's cost is a multiple of it
 	guess     float64
 
 	quantum, perQuantum float64
@@ -59,7 +59,7 @@ const (
 // newSearch returns nil where sums would not stay exact. Costs are whole
 // numbers. start, where set, is a cover known already.
 func newSearch(rows [][]int32, cost []float64, start []int32) *search {
-	s := &search{cost: cost, upper: math.Inf(1), unit: 1, lpMost: lpMost}
+	s := &search{cost: cost, upper: math.Inf(1), grain: 1, lpMost: lpMost}
 	p := &subproblem{}
 	p.rowStart = append(p.rowStart, 0)
 	count := make([]int32, len(cost)+1)
@@ -131,7 +131,7 @@ func (s *search) offer(columns []int32) {
 }
 
 // cutoff is the cost from which on, exclusive, a node holds nothing better.
-func (s *search) cutoff() float64 { return s.upper - s.unit }
+func (s *search) cutoff() float64 { return s.upper - s.grain }
 
 func (s *search) get() *subproblem {
 	if n := len(s.pool); n > 0 {
@@ -144,10 +144,10 @@ func (s *search) get() *subproblem {
 
 func (s *search) put(p *subproblem) { s.pool = append(s.pool, p) }
 
-// tighten bounds a node, fixes columns and shrinks it until little changes. It
+// boundNode bounds a node, fixes columns and shrinks it until little changes. It
 // returns nil where nothing better is left, and else the node, maybe another;
 // stopped, it may have done less.
-func (s *search) tighten(p *subproblem, depth int, again bool) *subproblem {
+func (s *search) boundNode(p *subproblem, depth int, again bool) *subproblem {
 	steps, patience, lambda := 100, 10, 0.5
 	if depth == 0 {
 		steps, patience, lambda = 150, 8, 1.5
@@ -161,7 +161,7 @@ func (s *search) tighten(p *subproblem, depth int, again bool) *subproblem {
 		if s.lp != nil {
 			s.relaxed(p, depth, again || round > 0)
 		} else {
-			s.climb(p, steps, patience, lambda)
+			s.subgradient(p, steps, patience, lambda)
 		}
 		if s.value > s.cutoff() {
 			s.put(p)
@@ -213,7 +213,7 @@ func (s *search) tighten(p *subproblem, depth int, again bool) *subproblem {
 				s.relaxed(p, depth, true)
 			} else {
 				s.value = math.Inf(-1)
-				s.climb(p, 1, patience, lambda)
+				s.subgradient(p, 1, patience, lambda)
 			}
 			if s.value > s.cutoff() {
 				s.put(p)
@@ -244,10 +244,10 @@ func (s *search) explore(p *subproblem, depth int) float64 {
 		return math.Inf(-1)
 	}
 	s.nodes++
-	p = s.tighten(p, depth, false)
+	p = s.boundNode(p, depth, false)
 	if p != nil && depth == 0 && !s.stopped && min(p.rows(), p.cols()) < s.lpMost {
 		s.relax(p)
-		p = s.tighten(p, 0, false)
+		p = s.boundNode(p, 0, false)
 	}
 	if p == nil {
 		return s.value
@@ -256,7 +256,7 @@ func (s *search) explore(p *subproblem, depth int) float64 {
 	j := s.pick(p)
 	for j < 0 && !s.stopped {
 		if p = s.rebuilt(p); p != nil {
-			p = s.tighten(p, depth, true)
+			p = s.boundNode(p, depth, true)
 		}
 		if p == nil {
 			return first
@@ -276,7 +276,7 @@ func (s *search) explore(p *subproblem, depth int) float64 {
 		}
 		before := p.bound
 		if b := s.explore(q, depth+1); b > math.Inf(-1) {
-			s.observe(p.id[j], side, min(b, s.cutoff()+s.unit)-before)
+			s.observe(p.id[j], side, min(b, s.cutoff()+s.grain)-before)
 		}
 		if p.bound > s.cutoff() {
 			break

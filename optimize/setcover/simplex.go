@@ -56,13 +56,13 @@ const (
 	lpShift = 1e-4 // units that a cost is shifted by at most
 )
 
-func newRelaxation(p *subproblem, unit float64) *relaxation {
-	l := &relaxation{whole: p, costs: slices.Clone(p.cost), slip: unit * lpShift * 1e-4}
+func newRelaxation(p *subproblem, grain float64) *relaxation {
+	l := &relaxation{whole: p, costs: slices.Clone(p.cost), slip: grain * lpShift * 1e-4}
 	l.colAt, l.rowAt = make([]int32, p.cols()), make([]int32, p.rows())
 	seed := uint64(1)
 	for j := range l.costs {
 		seed = seed*6364136223846793005 + 1442695040888963407
-		l.costs[j] += unit * lpShift * float64(seed>>40) / (1 << 24)
+		l.costs[j] += grain * lpShift * float64(seed>>40) / (1 << 24)
 	}
 	return l
 }

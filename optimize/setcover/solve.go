@@ -51,7 +51,7 @@ func Solve(ctx context.Context, p Problem, opt Options) (a Answer, ok bool) {
 		opt.bothNodes = bothNodes
 	}
 	c := &solver{Problem: p, opt: opt}
-	ok = c.solve(ctx)
+	ok = c.run(ctx)
 	return c.a, ok
 }
 
@@ -71,13 +71,13 @@ type solver struct {
 	a   Answer
 }
 
-func (c *solver) solve(ctx context.Context) (ok bool) {
-	unit, alike := int64(0), true
+func (c *solver) run(ctx context.Context) (ok bool) {
+	grain, alike := int64(0), true
 	for _, p := range c.Cost {
-		unit = whole.GCD(unit, p)
+		grain = whole.GCD(grain, p)
 		alike = alike && p == c.Cost[0]
 	}
-	cost := weights{unit: max(unit, 1), money: 1}
+	cost := weights{grain: max(grain, 1), money: 1}
 	if alike {
 		alone := c.search(cost, nil)
 		if alone == nil {
@@ -97,7 +97,7 @@ func (c *solver) solve(ctx context.Context) (ok bool) {
 
 // solveBoth proves cost and number, at once if that does not take too long.
 func (c *solver) solveBoth(ctx context.Context, cost weights) (ok bool) {
-	both, s := c.both(cost.unit, nil)
+	both, s := c.both(cost.grain, nil)
 	if s == nil {
 		if c.a.Proven > NothingProven {
 			return true
@@ -126,7 +126,7 @@ func (c *solver) solveBoth(ctx context.Context, cost weights) (ok bool) {
 		return true
 	}
 	c.a.Proven = CostProven
-	if both, s = c.both(cost.unit, alone.incumbent); c.prove(ctx, both, s) {
+	if both, s = c.both(cost.grain, alone.incumbent); c.prove(ctx, both, s) {
 		c.a.Proven = BothProven
 	}
 	return true
@@ -134,9 +134,9 @@ func (c *solver) solveBoth(ctx context.Context, cost weights) (ok bool) {
 
 // both is a search for the cheapest cover with the fewest columns. It is nil
 // where its sums would not stay exact.
-func (c *solver) both(unit int64, start []int32) (weights, *search) {
+func (c *solver) both(grain int64, start []int32) (weights, *search) {
 	// No more columns than rows, or one of them is needless.
-	w := weights{unit: unit, column: 1, most: int64(len(c.Rows))}
+	w := weights{grain: grain, column: 1, most: int64(len(c.Rows))}
 	// Eight times what is needed, where sums allow: the less columns weigh
 	// beside the cost, the closer the search is to one for the cost alone.
 	w.money = 8 * (w.most + 1)
@@ -178,7 +178,7 @@ func (c *solver) cost(columns []int32) (sum int64) {
 // weights say what a column weighs: money for each unit of its cost, and
 // column for being one. A cover has at most most columns where column is not 0.
 type weights struct {
-	unit, money, column, most int64
+	grain, money, column, most int64
 }
 
 // exactLimit is the largest weight at which sums of whole multiples of the
@@ -189,7 +189,7 @@ const exactLimit = 1 << 43
 func (c *solver) search(w weights, start []int32) *search {
 	weight := make([]float64, len(c.Cost))
 	for j, p := range c.Cost {
-		v := whole.SatAdd(whole.SatMul(p/w.unit, w.money), w.column)
+		v := whole.SatAdd(whole.SatMul(p/w.grain, w.money), w.column)
 		if v >= exactLimit {
 			return nil
 		}
@@ -204,5 +204,5 @@ func (c *solver) costBound(w weights, lower float64) int64 {
 	if !(units > 0) {
 		return 0
 	}
-	return int64(units) * w.unit
+	return int64(units) * w.grain
 }

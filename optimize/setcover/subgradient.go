@@ -9,14 +9,14 @@ import (
 // far is more than any step is long, in terms of the least multiplier.
 const far = 1e30
 
-// climb raises the node's bound by subgradient steps from its multipliers, and
+// subgradient raises the node's bound by subgradient steps from its multipliers, and
 // leaves the best ones, their reduced costs and the bound in the node. It stops
 // early once the bound passes cut. A step follows the deflected direction of
 // Camerini, Fratta & Maffioli (1975) with the length of Polyak.
 //
 // Multipliers are whole multiples of the quantum, and so are the costs: all
 // sums are exact, and every bound is a proof.
-func (s *search) climb(p *subproblem, steps, patience int, lambda float64) {
+func (s *search) subgradient(p *subproblem, steps, patience int, lambda float64) {
 	rows := p.rows()
 	s.u, s.slack, s.dir = flat.Resize(s.u, rows), flat.Resize(s.slack, rows), flat.Resize(s.dir, rows)
 	s.rc = flat.Resize(s.rc, p.cols())
@@ -79,7 +79,7 @@ func (s *search) climb(p *subproblem, steps, patience int, lambda float64) {
 		if norm == 0 {
 			break // the relaxed answer is a cover
 		}
-		t := lambda * max(target-value, s.unit) / norm
+		t := lambda * max(target-value, s.grain) / norm
 		for i, d := range s.dir {
 			v := min(max(s.u[i]+t*d, 0), p.most[i])
 			s.u[i] = float64(int64(v*s.perQuantum)) * s.quantum

@@ -10,8 +10,8 @@ import (
 
 // infeasible says that no plan exists and why.
 func infeasible(ctx context.Context, p *optimize.Problem) *optimize.Result {
-	o := oracle{ctx: ctx, left: clashWork}
-	return &optimize.Result{Status: optimize.Infeasible, Currency: p.Currency, ProvenLevels: 0, Reasons: Reasons(ctx, p, o.feasible)}
+	o := oracle{ctx: ctx, left: explainWork}
+	return &optimize.Result{Status: optimize.Infeasible, Currency: p.Currency, ProvenLevels: 0, Reasons: reasons(ctx, p, o.feasible)}
 }
 
 // oracle answers whether a problem has any plan, until its work is used up.
@@ -20,13 +20,13 @@ type oracle struct {
 	left int64
 }
 
-// clashWork bounds what looking for reasons may cost, in options and offers
+// explainWork bounds what looking for reasons may cost, in options and offers
 // gone through: a few seconds.
-const clashWork = 200_000_000
+const explainWork = 200_000_000
 
-var errClashWork = errors.New("too much work to find out")
+var errExplainWork = errors.New("too much work to find out")
 
-// feasible is the question that Reasons asks. It returns an error when the
+// feasible is the question that reasons asks. It returns an error when the
 // context ends or too much work has been done.
 func (o *oracle) feasible(p *optimize.Problem) (bool, error) {
 	m, err := compile(p, nil)
@@ -46,7 +46,7 @@ func (o *oracle) feasible(p *optimize.Problem) (bool, error) {
 	s := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
 	s.limit = o.left / (100 * size)
 	if s.limit <= 0 {
-		return false, errClashWork
+		return false, errExplainWork
 	}
 	ctx, stop := context.WithCancel(o.ctx)
 	defer stop()
@@ -65,5 +65,5 @@ func (o *oracle) feasible(p *optimize.Problem) (bool, error) {
 	case o.ctx.Err() != nil:
 		return false, o.ctx.Err()
 	}
-	return false, errClashWork
+	return false, errExplainWork
 }

@@ -8,7 +8,7 @@ import (
 	"halfpot/optimize/internal/words"
 )
 
-// This file puts clashes into words.
+// This file puts infeasible subsystems into words.
 
 func unmetReason(need optimize.Need, missing []optimize.Use, have map[string]int64) optimize.Reason {
 	r := optimize.Reason{Kind: "need", Needs: []string{need.ID}}
@@ -28,7 +28,7 @@ func unmetReason(need optimize.Need, missing []optimize.Use, have map[string]int
 	return r
 }
 
-func (c *clashes) splitReason(label string, needs []int) optimize.Reason {
+func (c *subsystems) splitReason(label string, needs []int) optimize.Reason {
 	r := optimize.Reason{Kind: "match", Match: label}
 	for _, n := range needs {
 		r.Needs = append(r.Needs, c.p.Needs[n].ID)
@@ -37,30 +37,30 @@ func (c *clashes) splitReason(label string, needs []int) optimize.Reason {
 	return r
 }
 
-// reason describes a clash found with the oracle.
-func (c *clashes) reason(clash []element) optimize.Reason {
+// reason describes an infeasible subsystem found with the oracle.
+func (c *subsystems) reason(subsystem []constraint) optimize.Reason {
 	var r optimize.Reason
 	var while, labels []string
 	kinds := map[string]bool{}
 	needs := map[int]bool{}
-	for _, e := range clash {
+	for _, e := range subsystem {
 		switch e.kind {
-		case needElement:
+		case needConstraint:
 			needs[e.i] = true
 			r.Needs = append(r.Needs, c.p.Needs[e.i].ID)
-		case matchElement:
+		case matchConstraint:
 			kinds["match"] = true
 			labels = append(labels, c.labels[e.i])
 			while = append(while, fmt.Sprintf("those that match as %s take the same option", words.Quote(c.labels[e.i])))
-		case minimumElement:
+		case minimumConstraint:
 			kinds["minimum order"] = true
 			shop := c.p.Shops[e.i]
 			r.Shops = append(r.Shops, shop.ID)
 			while = append(while, fmt.Sprintf("shop %s takes no order under %d (minor units of %s)", words.Quote(shop.ID), shop.MinOrder, c.p.Currency))
-		case shopsElement:
+		case shopsConstraint:
 			kinds["shops"] = true
 			while = append(while, fmt.Sprintf("at most %d of the shops may be used", *c.p.Rules.MaxShops))
-		case limitElement:
+		case limitConstraint:
 			kinds["limit"] = true
 			o := c.p.Offers[e.i]
 			r.Offers = append(r.Offers, o.Product+" @ "+o.Shop)
@@ -96,7 +96,7 @@ func (c *clashes) reason(clash []element) optimize.Reason {
 }
 
 // onlyOnShelf lists the paints that the needs can use and nobody sells.
-func (c *clashes) onlyOnShelf(needs map[int]bool) (paints []string) {
+func (c *subsystems) onlyOnShelf(needs map[int]bool) (paints []string) {
 	for n, need := range c.p.Needs {
 		if !needs[n] {
 			continue
