@@ -38,7 +38,7 @@ func (b *budgeter) try(ctx context.Context, st state, hard bool) *trial {
 func (b *budgeter) afford(ctx context.Context, t *trial, hard bool) (*solution, verdict) {
 	m := t.m
 	paid, ph, most := payment(m)
-	s := &search{m: paid, w: ph.w, unit: ph.unit, upper: math.Inf(1)}
+	s := &search{m: paid, w: ph.w, grain: ph.grain, upper: math.Inf(1)}
 	within := func(sol *solution) *solution {
 		if sol == nil || s.weight(sol.cost) > most {
 			return nil
@@ -65,8 +65,8 @@ func (b *budgeter) afford(ctx context.Context, t *trial, hard bool) (*solution, 
 		return in, affordable
 	}
 	k.relax.build(paid, ph.w, d, k.facts)
-	k.asc.run(&k.relax, k.mu, 600, most+ph.unit, most)
-	if k.asc.best.value > most && ph.exact {
+	k.volume.run(&k.relax, k.mu, 600, most+ph.grain, most)
+	if k.volume.best.value > most && ph.exact {
 		t.atOnce = true
 		return nil, tooDear
 	}
@@ -87,7 +87,7 @@ func (b *budgeter) searchWithin(ctx context.Context, s *search, ph phase, plan *
 	for len(s.workers) < b.threads {
 		s.workers = append(s.workers, newWorker(m, ph.w))
 	}
-	limit := most + ph.unit // only plans that weigh less are wanted
+	limit := most + ph.grain // only plans that weigh less are wanted
 	if plan != nil {
 		s.incumbent, s.upper = plan, limit
 	}
@@ -159,10 +159,10 @@ func (b *budgeter) clearlyDear(st state) bool {
 	if !ph.exact {
 		return false
 	}
-	k.rootStart(&search{m: paid, w: ph.w, unit: ph.unit, upper: math.Inf(1)}, d)
+	k.rootStart(&search{m: paid, w: ph.w, grain: ph.grain, upper: math.Inf(1)}, d)
 	k.relax.build(paid, ph.w, d, k.facts)
-	k.asc.run(&k.relax, k.mu, 150, most+ph.unit, most)
-	return k.asc.best.value > most
+	k.volume.run(&k.relax, k.mu, 150, most+ph.grain, most)
+	return k.volume.best.value > most
 }
 
 // payment is m with only goods and delivery counted and nothing turned down
@@ -171,6 +171,6 @@ func payment(m *model) (paid *model, ph phase, most float64) {
 	c := *m
 	c.cp, c.cap = 0, noCap
 	ph = c.weighing(0, nil, 1)
-	unit, _ := c.moneyUnit()
+	unit, _ := c.moneyGrain()
 	return &c, ph, float64(m.cap/unit*unit) * ph.w.money
 }

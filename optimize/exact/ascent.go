@@ -7,18 +7,18 @@ import (
 	"halfpot/optimize/internal/flat"
 )
 
-// ascent raises the bound with the volume algorithm (Barahona & Anbil, Math.
+// volumeAlgorithm raises the bound with the volume algorithm (Barahona & Anbil, Math.
 // Programming 87, 2000): steps along the violation of an average of the
 // relaxed answers seen so far. The average is also close to a best fractional
 // plan, so branching looks at it.
-type ascent struct {
+type volumeAlgorithm struct {
 	ctx         context.Context // ends a run early; nil: it is not asked
 	floor       float64         // a bound already known: below it a run takes up to three times the steps
 	best, trial *point
 
 	// Violation of the averaged answer and of the last one.
-	cover, link, base    []float64
-	gCover, gLink, gBase []float64
+	need, link, base    []float64
+	gNeed, gLink, gBase []float64
 
 	spare []float64 // what an unused shop lacks to be worth using
 	count []float64 // units bought of each paint, less those sure to be bought
@@ -29,10 +29,12 @@ type ascent struct {
 	y     []float64 // averaged choice of each option that is not tied to one box
 }
 
-func newAscent() *ascent { return &ascent{floor: math.Inf(-1), best: &point{}, trial: &point{}} }
+func newVolumeAlgorithm() *volumeAlgorithm {
+	return &volumeAlgorithm{floor: math.Inf(-1), best: &point{}, trial: &point{}}
+}
 
 // violation computes how far the relaxed answer at p breaks each relaxed row.
-func (a *ascent) violation(r *relax, p *point) {
+func (a *volumeAlgorithm) violation(r *relax, p *point) {
 	clear(a.count)
 	for j := range r.offs {
 		if p.x[j] == 0 {
@@ -55,8 +57,8 @@ func (a *ascent) violation(r *relax, p *point) {
 			a.gBase[q] = (p.units[q] - a.count[q]) * r.scale(q)
 		}
 	}
-	for k := range a.gCover {
-		a.gCover[k] = 1
+	for k := range a.gNeed {
+		a.gNeed[k] = 1
 	}
 	for i, k := range r.oneNeed {
 		a.one[i] = 0
@@ -68,13 +70,13 @@ func (a *ascent) violation(r *relax, p *point) {
 			continue
 		}
 		a.one[i] = n
-		a.gCover[k] -= n
+		a.gNeed[k] -= n
 	}
 	for i, k := range r.anyNeed {
 		y := 0.0
 		if p.anyGain[i] > 0 {
 			y = 1
-			a.gCover[k]--
+			a.gNeed[k]--
 		}
 		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
 			a.gLink[l] = y - r.supplied(r.linkAt[l], p.linkServed[l], a.count)
@@ -103,8 +105,8 @@ func (r *relax) supplied(q int32, served float64, count []float64) float64 {
 	return served + (1-served)*count[q]
 }
 
-func (a *ascent) resize(r *relax) {
-	a.cover, a.gCover = flat.Resize(a.cover, len(r.needs)), flat.Resize(a.gCover, len(r.needs))
+func (a *volumeAlgorithm) resize(r *relax) {
+	a.need, a.gNeed = flat.Resize(a.need, len(r.needs)), flat.Resize(a.gNeed, len(r.needs))
 	a.link, a.gLink = flat.Resize(a.link, len(r.linkUse)), flat.Resize(a.gLink, len(r.linkUse))
 	a.base, a.gBase = flat.Resize(a.base, len(r.paints)), flat.Resize(a.gBase, len(r.paints))
 	a.count = flat.Resize(a.count, len(r.paints))
@@ -115,7 +117,7 @@ func (a *ascent) resize(r *relax) {
 // run raises the bound from the multipliers mu for at most steps steps, or
 // until it exceeds enough or hardly moves, and leaves the best point in a.best.
 // target is the value of a plan, or a guess at it.
-func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float64) {
+func (a *volumeAlgorithm) run(r *relax, mu *multipliers, steps int, target, enough float64) {
 	a.resize(r)
 	r.load(a.best, mu)
 	a.trial.resize(r)
@@ -124,7 +126,7 @@ func (a *ascent) run(r *relax, mu *multipliers, steps int, target, enough float6
 	a.lift(r)
 	a.lift(r)
 	a.violation(r, a.best)
-	copy(a.cover, a.gCover)
+	copy(a.need, a.gNeed)
 	copy(a.link, a.gLink)
 	copy(a.base, a.gBase)
 	for j := range a.x {
@@ -207,7 +209,7 @@ func ended(ctx context.Context) bool { return ctx != nil && ctx.Err() != nil }
 
 // norm is the squared length of the violation, leaving out rows at a zero
 // multiplier that want to go below it.
-func (a *ascent) norm(r *relax) float64 {
+func (a *volumeAlgorithm) norm(r *relax) float64 {
 	n := 0.0
 	add := func(v, mu []float64) {
 		for i, g := range v {
@@ -216,7 +218,7 @@ func (a *ascent) norm(r *relax) float64 {
 			}
 		}
 	}
-	add(a.cover, a.best.cover)
+	add(a.need, a.best.need)
 	add(a.link, a.best.link)
 	add(a.base, a.best.base)
 	return n
@@ -224,7 +226,7 @@ func (a *ascent) norm(r *relax) float64 {
 
 // step sets the trial point s along the violation from the best one, rounded
 // to the quantum.
-func (a *ascent) step(r *relax, s float64) {
+func (a *volumeAlgorithm) step(r *relax, s float64) {
 	// Adding and taking away this number rounds to a multiple of the quantum.
 	round := r.w.quantum * (3 << 51)
 	move := func(to, from, v []float64) {
@@ -238,7 +240,7 @@ func (a *ascent) step(r *relax, s float64) {
 			to[i] = m - round
 		}
 	}
-	move(a.trial.cover, a.best.cover, a.cover)
+	move(a.trial.need, a.best.need, a.need)
 	move(a.trial.link, a.best.link, a.link)
 	for q := range a.base {
 		a.trial.base[q] = 0
@@ -252,7 +254,7 @@ func (a *ascent) step(r *relax, s float64) {
 // average moves the averaged answer towards the last one by the share that
 // makes its violation shortest, at most most. It returns the product of the
 // two violations.
-func (a *ascent) average(r *relax, most float64) float64 {
+func (a *volumeAlgorithm) average(r *relax, most float64) float64 {
 	vv, vg, gg := 0.0, 0.0, 0.0
 	sum := func(v, g []float64) {
 		for i := range v {
@@ -261,7 +263,7 @@ func (a *ascent) average(r *relax, most float64) float64 {
 			gg += g[i] * g[i]
 		}
 	}
-	sum(a.cover, a.gCover)
+	sum(a.need, a.gNeed)
 	sum(a.link, a.gLink)
 	sum(a.base, a.gBase)
 	alpha := most
@@ -279,7 +281,7 @@ func (a *ascent) average(r *relax, most float64) float64 {
 			v[i] += alpha * (g[i] - v[i])
 		}
 	}
-	mix(a.cover, a.gCover)
+	mix(a.need, a.gNeed)
 	mix(a.link, a.gLink)
 	mix(a.base, a.gBase)
 	for j := range a.x {

@@ -8,7 +8,7 @@ import (
 
 // The bound is Lagrangian. Relaxed, with a multiplier each, are:
 //
-//	cover[n]   need n takes at least one option
+//	need[n]    need n takes at least one option
 //	link[u]    an option that needs several paints is served with each of them
 //	base[q]    units of paint q in the boxes bought >= units needed
 //
@@ -37,9 +37,9 @@ type weights struct {
 
 // multipliers belong to the model's indices, so that a child starts from its parent's.
 type multipliers struct {
-	cover []float64 // per need
-	link  []float64 // per use
-	base  []float64 // per paint, for each unit
+	need []float64 // per need
+	link []float64 // per use
+	base []float64 // per paint, for each unit
 }
 
 func newMultipliers(m *model) *multipliers {
@@ -47,7 +47,7 @@ func newMultipliers(m *model) *multipliers {
 }
 
 func (a *multipliers) copyFrom(b *multipliers) {
-	copy(a.cover, b.cover)
+	copy(a.need, b.need)
 	copy(a.link, b.link)
 	copy(a.base, b.base)
 }
@@ -55,10 +55,10 @@ func (a *multipliers) copyFrom(b *multipliers) {
 // point is one set of multipliers in the relaxation's indices, with what the
 // relaxed problem answers to them.
 type point struct {
-	cover, link, base []float64
-	value             float64
+	need, link, base []float64
+	value            float64
 
-	oneGain    []float64 // cover - cost, of each one-paint option
+	oneGain    []float64 // multiplier of the need - cost, of each one-paint option
 	anyGain    []float64
 	oneServed  []float64 // share of it that what is at hand serves
 	linkServed []float64
@@ -79,7 +79,7 @@ type shopChoice struct {
 }
 
 func (p *point) resize(r *relax) {
-	p.cover = flat.Resize(p.cover, len(r.needs))
+	p.need = flat.Resize(p.need, len(r.needs))
 	p.link = flat.Resize(p.link, len(r.linkUse))
 	p.base = flat.Resize(p.base, len(r.paints))
 	p.oneGain = flat.Resize(p.oneGain, len(r.oneOpt))
@@ -100,7 +100,7 @@ func (p *point) resize(r *relax) {
 func (r *relax) load(p *point, mu *multipliers) {
 	p.resize(r)
 	for k, n := range r.needs {
-		p.cover[k] = mu.cover[n]
+		p.need[k] = mu.need[n]
 	}
 	for i, u := range r.linkUse {
 		p.link[i] = mu.link[u]
@@ -116,13 +116,13 @@ func (r *relax) load(p *point, mu *multipliers) {
 		if r.anyStart[i] < r.anyStart[i+1] {
 			continue
 		}
-		p.cover[k] = min(p.cover[k], r.anyCost[i])
+		p.need[k] = min(p.need[k], r.anyCost[i])
 	}
 }
 
 func (r *relax) store(p *point, mu *multipliers) {
 	for k, n := range r.needs {
-		mu.cover[n] = p.cover[k]
+		mu.need[n] = p.need[k]
 	}
 	for i, u := range r.linkUse {
 		mu.link[u] = p.link[i]
@@ -140,20 +140,20 @@ func (r *relax) store(p *point, mu *multipliers) {
 func (r *relax) eval(p *point) {
 	r.evals++
 	value := r.constant
-	for _, c := range p.cover {
+	for _, c := range p.need {
 		value += c
 	}
 	worth := p.worth
 	clear(worth)
 	for i, k := range r.oneNeed {
-		g := p.cover[k] - r.oneCost[i]
+		g := p.need[k] - r.oneCost[i]
 		p.oneGain[i] = g
 		if g > 0 {
 			worth[r.onePaint[i]] += g
 		}
 	}
 	for i, k := range r.anyNeed {
-		g := p.cover[k] - r.anyCost[i]
+		g := p.need[k] - r.anyCost[i]
 		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
 			g -= p.link[l]
 			worth[r.linkAt[l]] += p.link[l]

@@ -80,7 +80,7 @@ func TestBoundsNeverPassABestPlan(t *testing.T) {
 		if !ok || ph.levels != 4 {
 			continue
 		}
-		whole := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
+		whole := &search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
 		whole.limit = 20000
 		if _, done := whole.runFrom(t.Context(), newDomain(m), newMultipliers(m)); !done {
 			t.Logf("seed %d: left out, not solved within %d parts", seed, whole.limit)
@@ -105,12 +105,12 @@ func TestBoundsNeverPassABestPlan(t *testing.T) {
 			}
 			k.rootStart(whole, d)
 			k.relax.build(m, ph.w, d, k.facts)
-			k.asc.run(&k.relax, k.mu, rng.IntN(200), whole.upper, math.Inf(1))
-			if v := k.asc.best.value; v > whole.upper {
+			k.volume.run(&k.relax, k.mu, rng.IntN(200), whole.upper, math.Inf(1))
+			if v := k.volume.best.value; v > whole.upper {
 				t.Fatalf("%s: bound %v above the best plan's %v", name, v, whole.upper)
 			}
-			k.relax.fix(k.asc.best, whole.upper, flat.Resize(k.inc, len(m.have)))
-			again := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
+			k.relax.fix(k.volume.best, whole.upper, flat.Resize(k.inc, len(m.have)))
+			again := &search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
 			again.runFrom(t.Context(), d, newMultipliers(m))
 			if again.incumbent == nil || again.upper != whole.upper {
 				t.Fatalf("%s: after ruling out, the best plan weighs %v, before %v", name, again.upper, whole.upper)
@@ -138,7 +138,7 @@ func TestFewOpenNodes(t *testing.T) {
 		}
 		var ub [2]float64
 		for i, many := range []int{1 << 30, 2} {
-			s := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}, many: many}
+			s := &search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}, many: many}
 			last := math.Inf(-1)
 			s.report = func(lower float64) {
 				if lower < last || lower > s.upper {
@@ -182,10 +182,10 @@ func TestUnitsAgainstTryingAll(t *testing.T) {
 		if !m.propagate(d, k.facts) {
 			continue
 		}
-		k.rootStart(&search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1)}, d)
+		k.rootStart(&search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1)}, d)
 		k.relax.build(m, ph.w, d, k.facts)
-		k.asc.run(&k.relax, k.mu, int(seed%7)*20, ph.most/2, math.Inf(1))
-		r, p := &k.relax, k.asc.best
+		k.volume.run(&k.relax, k.mu, int(seed%7)*20, ph.most/2, math.Inf(1))
+		r, p := &k.relax, k.volume.best
 		r.oneInc, r.linkInc = make([]float64, len(r.oneOpt)), make([]float64, len(r.linkAt))
 		for q := range r.paints {
 			items := r.stock[r.stockStart[q]:r.stockStart[q+1]]
@@ -201,7 +201,7 @@ func TestUnitsAgainstTryingAll(t *testing.T) {
 						g, ul = g+p.gainOf(it), ul+it.ul
 					}
 				}
-				n := max(0, math.Ceil((ul-r.shelf[q])/r.unit[q]))
+				n := max(0, math.Ceil((ul-r.shelf[q])/r.unitUL[q]))
 				if n > float64(r.steps[q]) {
 					continue
 				}

@@ -61,7 +61,7 @@ func (k *worker) undecided(d *domain, m *model) []child {
 }
 
 func (k *worker) candidates(s *search, d *domain) []candidate {
-	m, r, a := s.m, &k.relax, k.asc
+	m, r, a := s.m, &k.relax, k.volume
 	out := k.cands[:0]
 	for h := range m.bands {
 		if d.unused(h) {
@@ -156,7 +156,7 @@ type doubt struct {
 // stepGuess guesses the rise with at most and with more than c.at units.
 func (k *worker) stepGuess(c doubt) (down, up float64) {
 	down, up = never, never
-	for i, l := range k.relax.stepLosses(k.asc.best, int(c.paint)) {
+	for i, l := range k.relax.stepLosses(k.volume.best, int(c.paint)) {
 		first, last := k.relax.stepRun(int(c.paint), i)
 		sure := int32(k.relax.boxes[c.paint])
 		if sure+first <= c.at {
@@ -167,7 +167,7 @@ func (k *worker) stepGuess(c doubt) (down, up float64) {
 		}
 	}
 	k.est.begin()
-	if s := k.est.a.slack(&k.relax, &k.est.p, c.paint); k.relax.boxes[c.paint]+k.asc.best.units[c.paint] <= float64(c.at) {
+	if s := k.est.a.slack(&k.relax, &k.est.p, c.paint); k.relax.boxes[c.paint]+k.volume.best.units[c.paint] <= float64(c.at) {
 		up += s
 	}
 	return down, up
@@ -200,14 +200,14 @@ func (k *worker) strongBranch(s *search, d *domain, cands []candidate, cutoff fl
 	}
 	slices.SortStableFunc(cands, func(a, b candidate) int { return cmp.Compare(b.guess, a.guess) })
 	unsure := unsureFirst(cands)
-	base := k.asc.best.value
+	base := k.volume.best.value
 	best, score := 0, -1.0
 	none := math.Inf(-1)
 	bounds := [2]float64{none, none} // of the best's sides
 	tested, idle := 0, 0
 	care := s.thorough()
 	for i, c := range cands {
-		if i >= unsure && (tested >= care.trials || idle >= care.idle || c.guess < 10 && c.guess <= score*0.3) || i > 0 && ended(k.asc.ctx) {
+		if i >= unsure && (tested >= care.trials || idle >= care.idle || c.guess < 10 && c.guess <= score*0.3) || i > 0 && ended(k.volume.ctx) {
 			break
 		}
 		v, known := c.guess, [2]float64{none, none}
@@ -302,8 +302,8 @@ func (s *search) resetPseudocosts() {
 
 // score values a candidate by how far it lifts the bound on both sides.
 func (k *worker) score(down, up float64) float64 {
-	few := 1e-6 * math.Abs(k.asc.best.value)
-	gap := math.Abs(k.goal - k.asc.best.value)
+	few := 1e-6 * math.Abs(k.volume.best.value)
+	gap := math.Abs(k.goal - k.volume.best.value)
 	return max(min(down, gap), few) / (gap + few) * max(min(up, gap), few) / (gap + few) * 4
 }
 
@@ -316,8 +316,8 @@ func (k *worker) trialBound(s *search, d *domain, c decision, cutoff float64) fl
 		return math.Inf(1)
 	}
 	k.trialRelax.build(m, s.w, t, k.trialFacts)
-	k.trialAscent.run(&k.trialRelax, k.mu, s.thorough().trialSteps, k.goal, cutoff)
-	return k.trialAscent.best.value
+	k.trialVolume.run(&k.trialRelax, k.mu, s.thorough().trialSteps, k.goal, cutoff)
+	return k.trialVolume.best.value
 }
 
 func (k *worker) anyOffer(d *domain, m *model, h int) bool {

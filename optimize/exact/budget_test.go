@@ -284,17 +284,17 @@ func TestCostsInUnits(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if unit, implied := m.moneyUnit(); unit != 10 || implied {
+	if unit, implied := m.moneyGrain(); unit != 10 || implied {
 		t.Errorf("unit %d, implied %v; want 10, false", unit, implied)
 	}
 	p = testkit.Covering([][]int{{0, 1}, {1, 2}, {2, 0}}, []int64{7, 7, 7})
 	if m, err = compile(p, nil); err != nil {
 		t.Fatal(err)
 	}
-	if unit, implied := m.moneyUnit(); unit != 7 || !implied {
+	if unit, implied := m.moneyGrain(); unit != 7 || !implied {
 		t.Errorf("unit %d, implied %v; want 7, true", unit, implied)
 	}
-	if ph := m.weighing(0, nil, 1); ph.levels != 4 || math.Mod(ph.unit, 7) != 0 {
+	if ph := m.weighing(0, nil, 1); ph.levels != 4 || math.Mod(ph.grain, 7) != 0 {
 		t.Errorf("phase %+v; want all levels, in steps of 7", ph)
 	}
 }

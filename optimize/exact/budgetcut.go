@@ -14,9 +14,9 @@ import (
 // skipped, at a price that no plan within the budget would pay. The relaxation
 // of bound.go then gives, for any multipliers,
 //
-//	cost >= rest + sum over needs of cover
+//	cost >= rest + sum over needs of their multiplier
 //
-// where rest does not depend on which needs are met: without a need its cover
+// where rest does not depend on which needs are met: without a need its multiplier
 // falls away, and what the shops could earn by it only makes rest too low. So
 // one set of multipliers, made for one set of groups, bounds all sets.
 //
@@ -99,18 +99,18 @@ func (c *cutter) cut(st state, goal float64) *cut {
 	if !m.propagate(d, k.facts) {
 		return nil // can't be: every need can be skipped
 	}
-	s := &search{m: m, w: c.w, unit: 1, upper: math.Inf(1)}
+	s := &search{m: m, w: c.w, grain: 1, upper: math.Inf(1)}
 	k.rootStart(s, d)
 	k.relax.build(m, c.w, d, k.facts)
-	k.asc.run(&k.relax, k.mu, cutSteps, goal, math.Inf(1))
-	p := k.asc.best
+	k.volume.run(&k.relax, k.mu, cutSteps, goal, math.Inf(1))
+	p := k.volume.best
 	out.base = p.value
 	open := make([]bool, len(m.members))
 	for i, n := range k.relax.needs {
 		open[n] = true
-		// Where the cover passes the price of skipping, skipping was taken.
-		out.share[c.unitOf[n]] += p.cover[i]
-		out.base -= min(p.cover[i], c.skip)
+		// Where the multiplier passes the price of skipping, skipping was taken.
+		out.share[c.unitOf[n]] += p.need[i]
+		out.base -= min(p.need[i], c.skip)
 	}
 	for n, u := range c.unitOf {
 		if !open[n] { // skipped for certain

@@ -20,7 +20,7 @@ func (k *worker) dive(ctx context.Context, s *search, from *domain, mu *multipli
 		k.diver = t
 	}
 	t.mu.copyFrom(mu)
-	t.asc.ctx, t.trialAscent.ctx, t.build.ctx = ctx, ctx, ctx
+	t.volume.ctx, t.trialVolume.ctx, t.build.ctx = ctx, ctx, ctx
 	keep := func(sol *solution, w float64) {
 		if sol != nil && w < weight {
 			best, weight = sol, w
@@ -41,14 +41,14 @@ func (k *worker) dive(ctx context.Context, s *search, from *domain, mu *multipli
 		if first {
 			steps = 150
 		}
-		t.asc.run(&t.relax, t.mu, steps, goal, weight-s.unit)
-		p := t.asc.best
-		if p.value > weight-s.unit {
+		t.volume.run(&t.relax, t.mu, steps, goal, weight-s.grain)
+		p := t.volume.best
+		if p.value > weight-s.grain {
 			return best, weight
 		}
 		t.relax.store(p, t.mu)
 		if round%3 == 0 || first {
-			keep(t.construct(s, d, t.asc, first))
+			keep(t.construct(s, d, t.volume, first))
 		}
 		if first {
 			// With the shops decided the answer is close to a plan.
@@ -56,9 +56,9 @@ func (k *worker) dive(ctx context.Context, s *search, from *domain, mu *multipli
 			keep(t.around(ctx, s, d, t.mu, nil, 100))
 		}
 		t.inc = flat.Resize(t.inc, len(m.have))
-		t.relax.fix(p, weight-s.unit, t.inc)
+		t.relax.fix(p, weight-s.grain, t.inc)
 		if !t.commit(s, d) {
-			keep(t.construct(s, d, t.asc, false))
+			keep(t.construct(s, d, t.volume, false))
 			return best, weight
 		}
 	}
@@ -68,7 +68,7 @@ func (k *worker) dive(ctx context.Context, s *search, from *domain, mu *multipli
 // commit makes the surest decisions of the averaged answer; false where
 // nothing is left to decide.
 func (k *worker) commit(s *search, d *domain) bool {
-	m, r, a := s.m, &k.relax, k.asc
+	m, r, a := s.m, &k.relax, k.volume
 	surest, sure := -1, -1.0
 	open := false
 	for h := range m.bands {
@@ -138,7 +138,7 @@ func (k *worker) commit(s *search, d *domain) bool {
 // induced neighbourhoods; Danna, Rothberg & Le Pape, Math. Programming 102, 2005).
 // Without a plan, whatever the relaxed answer is nearly sure of is fixed.
 func (k *worker) around(ctx context.Context, s *search, from *domain, mu *multipliers, plan *solution, nodes int64) (*solution, float64) {
-	m, r, a := s.m, &k.relax, k.asc
+	m, r, a := s.m, &k.relax, k.volume
 	d := from.clone()
 	if plan != nil {
 		if plan = plan.in(m); plan == nil {
@@ -166,7 +166,7 @@ func (k *worker) around(ctx context.Context, s *search, from *domain, mu *multip
 			d.hi[j] = d.lo[j]
 		}
 	}
-	sub := &search{m: m, w: s.w, unit: s.unit, incumbent: s.incumbent, upper: s.upper, limit: nodes, inner: true}
+	sub := &search{m: m, w: s.w, grain: s.grain, incumbent: s.incumbent, upper: s.upper, limit: nodes, inner: true}
 	if k.sub == nil {
 		k.sub = newWorker(m, s.w)
 	}

@@ -65,7 +65,7 @@ type facts struct {
 	most   []int64 // the greatest volume a choice can take
 	boxes  []int32 // units of the paint that must be bought
 	room   []int32 // units that may be bought on top of those
-	unit   []int64 // the volume of a unit at most
+	unitUL []int64 // the volume of a unit at most
 	slack  []int64 // volume left over once the sure units are bought, at best
 	supply []int64 // volume that can be had at most
 	loose  []int64 // the most that options can take that what is at hand could serve one by one
@@ -79,7 +79,7 @@ func newFacts(m *model) *facts {
 	p := len(m.have)
 	return &facts{
 		extra: make([]int64, len(m.useUL)), demand: make([]int64, p), most: make([]int64, p), boxes: make([]int32, p),
-		room: make([]int32, p), unit: make([]int64, p), slack: make([]int64, p), supply: make([]int64, p), loose: make([]int64, p),
+		room: make([]int32, p), unitUL: make([]int64, p), slack: make([]int64, p), supply: make([]int64, p), loose: make([]int64, p),
 		cnt: make([]int32, p), min: make([]int64, p), max: make([]int64, p),
 	}
 }
@@ -148,7 +148,7 @@ func (m *model) propagateOnce(d *domain, f *facts) (changed, ok bool) {
 			if f.supply[q] < f.demand[q] {
 				return false, false
 			}
-			units := int32(whole.CeilDiv(short, f.unit[q]))
+			units := int32(whole.CeilDiv(short, f.unitUL[q]))
 			f.room[q] -= max(0, units-f.boxes[q])
 			f.boxes[q] = max(f.boxes[q], units)
 		}
@@ -159,7 +159,7 @@ func (m *model) propagateOnce(d *domain, f *facts) (changed, ok bool) {
 		if f.room[q] < 0 {
 			return false, false
 		}
-		f.slack[q] += int64(f.boxes[q]) * f.unit[q]
+		f.slack[q] += int64(f.boxes[q]) * f.unitUL[q]
 		only, n := source{}, 0
 		for _, s := range m.sources[q] {
 			if d.hi[s.off] > 0 {
@@ -202,7 +202,7 @@ func (m *model) propagateOnce(d *domain, f *facts) (changed, ok bool) {
 func (m *model) countUnits(d *domain, f *facts) (changed, ok bool) {
 	for q := range m.have {
 		f.demand[q], f.most[q] = 0, 0
-		f.unit[q] = m.unitOf(d, q)
+		f.unitUL[q] = m.largestUnit(d, q)
 		sure, all, supply := int64(0), int64(0), m.have[q]
 		for _, s := range m.sources[q] {
 			sure += int64(d.lo[s.off]) * int64(s.units)
@@ -220,7 +220,7 @@ func (m *model) countUnits(d *domain, f *facts) (changed, ok bool) {
 				}
 			}
 			all = most
-			supply = min(supply, whole.SatAdd(m.have[q], whole.SatMul(most, f.unit[q])))
+			supply = min(supply, whole.SatAdd(m.have[q], whole.SatMul(most, f.unitUL[q])))
 		}
 		sure = max(sure, int64(d.atLeast[q]))
 		if all < sure {

@@ -242,6 +242,6 @@ func (e *endgame) try(columns []int32) {
 		}
 	}
 	if sol, w := e.s.worthOf(x, pick); sol != nil && w <= e.cutoff {
-		e.best, e.bestW, e.cutoff = sol, w, w-e.s.unit
+		e.best, e.bestW, e.cutoff = sol, w, w-e.s.grain
 	}
 }

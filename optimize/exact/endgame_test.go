@@ -87,7 +87,7 @@ func settled(m *model, rng *rand.Rand) (*search, *worker, *domain) {
 		d.bandLo[h] = int16(rng.IntN(len(m.bands[h])))
 		d.bandHi[h] = d.bandLo[h]
 	}
-	return &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1)}, newWorker(m, ph.w), d
+	return &search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1)}, newWorker(m, ph.w), d
 }
 
 // TestEndgameAgainstTryingAll: the endgame finds the best plan of a part, and
@@ -123,10 +123,10 @@ func TestEndgameAgainstTryingAll(t *testing.T) {
 		})
 		k.rootStart(s, d)
 		k.relax.build(m, s.w, d, k.facts)
-		k.asc.run(&k.relax, k.mu, int(seed%40), 1.1*best, math.Inf(1))
-		for _, cut := range []float64{math.Inf(1), best, best - s.unit} {
+		k.volume.run(&k.relax, k.mu, int(seed%40), 1.1*best, math.Inf(1))
+		for _, cut := range []float64{math.Inf(1), best, best - s.grain} {
 			var past tough
-			sol, w, done := k.end.run(context.Background(), s, d, &k.relax, k.facts, k.asc.best, cut, &past)
+			sol, w, done := k.end.run(context.Background(), s, d, &k.relax, k.facts, k.volume.best, cut, &past)
 			switch {
 			case !done:
 				t.Fatalf("seed %d: not finished", seed)
@@ -259,11 +259,11 @@ func TestEndgameOfPieces(t *testing.T) {
 		solved++
 		k.rootStart(s, d)
 		k.relax.build(m, s.w, d, k.facts)
-		k.asc.run(&k.relax, k.mu, int(seed%40), 1.1*best, math.Inf(1))
-		for _, cut := range []float64{math.Inf(1), 1.01 * best, best, best - s.unit} {
+		k.volume.run(&k.relax, k.mu, int(seed%40), 1.1*best, math.Inf(1))
+		for _, cut := range []float64{math.Inf(1), 1.01 * best, best, best - s.grain} {
 			runs++
 			var past tough
-			sol, w, done := k.end.run(context.Background(), s, d, &k.relax, k.facts, k.asc.best, cut, &past)
+			sol, w, done := k.end.run(context.Background(), s, d, &k.relax, k.facts, k.volume.best, cut, &past)
 			switch {
 			case sol != nil && w > cut:
 				t.Fatalf("seed %d: a plan of %.0f above the cut %.0f", seed, w, cut)
@@ -331,7 +331,7 @@ func TestReshopKeepsBoxes(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s := &search{m: m, w: weights{money: 1}, unit: 1}
+		s := &search{m: m, w: weights{money: 1}, grain: 1}
 		d, f := newDomain(m), newFacts(m)
 		if !m.propagate(d, f) {
 			t.Fatalf("seed %d: no plan", seed)

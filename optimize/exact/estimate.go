@@ -9,7 +9,7 @@ import (
 // paint only. The guess decides nothing but the order in which candidates are
 // looked at, so it may be wrong without harm.
 type estimator struct {
-	a     ascent // borrows slack, consume and liftNeed
+	a     volumeAlgorithm // borrows slack, consume and liftNeed
 	p     point
 	from  *point
 	r     *relax
@@ -43,7 +43,7 @@ func (e *estimator) reset(r *relax, from *point) {
 // begin copies the point, with the bands' discounts worked in.
 func (e *estimator) begin() {
 	r, p := e.r, &e.p
-	copy(p.cover, e.from.cover)
+	copy(p.need, e.from.need)
 	copy(p.link, e.from.link)
 	copy(p.oneGain, e.from.oneGain)
 	copy(p.anyGain, e.from.anyGain)
@@ -75,9 +75,9 @@ func (e *estimator) touch(k int32) {
 func (e *estimator) liftTouched() float64 {
 	gain := 0.0
 	for _, k := range e.needs {
-		before := e.p.cover[k]
+		before := e.p.need[k]
 		if e.a.liftNeed(e.r, &e.p, k) {
-			gain += e.p.cover[k] - before
+			gain += e.p.need[k] - before
 		}
 	}
 	return gain
@@ -142,11 +142,11 @@ func (e *estimator) some(q int32) float64 {
 	return least + e.liftTouched()
 }
 
-// drop lowers the cover of need k, which paint q now serves, and gives what it
+// drop lowers the multiplier of need k, which paint q now serves, and gives what it
 // paid for other paints back to them.
 func (e *estimator) drop(k int32, by float64) {
 	r, p := e.r, &e.p
-	p.cover[k] -= by
+	p.need[k] -= by
 	for _, i := range r.needOne[r.needOneStart[k]:r.needOneStart[k+1]] {
 		before := max(0, p.oneGain[i])
 		p.oneGain[i] -= by

@@ -11,13 +11,13 @@ import (
 type aim struct {
 	target       float64 // weight of the incumbent; 0: none
 	cutoff       float64 // the bound from which on nothing better is left
-	steps, later int     // steps of the ascent, at first and after each change
+	steps, later int     // steps of the volume algorithm, at first and after each change
 }
 
-// tighten bounds a node and rules out what its bound allows, for as long as
+// boundNode bounds a node and rules out what its bound allows, for as long as
 // that changes anything. It looks for plans where plans is set, and returns
 // false when it is done with the node.
-func (k *worker) tighten(ctx context.Context, s *search, n *node, d *domain, a *aim, out *outcome, plans bool) bool {
+func (k *worker) boundNode(ctx context.Context, s *search, n *node, d *domain, a *aim, out *outcome, plans bool) bool {
 	m := s.m
 	for round := 0; ; round++ {
 		goal := a.target
@@ -31,9 +31,9 @@ func (k *worker) tighten(ctx context.Context, s *search, n *node, d *domain, a *
 			}
 		}
 		k.goal = goal
-		k.asc.run(&k.relax, k.mu, a.steps, goal, a.cutoff)
-		k.asc.floor = max(k.asc.floor, k.asc.best.value)
-		p := k.asc.best
+		k.volume.run(&k.relax, k.mu, a.steps, goal, a.cutoff)
+		k.volume.floor = max(k.volume.floor, k.volume.best.value)
+		p := k.volume.best
 		out.bound = max(out.bound, p.value)
 		if p.value > a.cutoff || ctx.Err() != nil {
 			return false
@@ -43,7 +43,7 @@ func (k *worker) tighten(ctx context.Context, s *search, n *node, d *domain, a *
 			k.plans(ctx, s, n, d, out)
 			if out.found != nil && (a.target == 0 || out.foundW < a.target) {
 				a.target = out.foundW
-				a.cutoff = min(a.cutoff, a.target-s.unit)
+				a.cutoff = min(a.cutoff, a.target-s.grain)
 				if p.value > a.cutoff {
 					return false
 				}
@@ -300,7 +300,7 @@ func (r *relax) stepFix(p *point, q int, cutoff float64) (changed bool) {
 		// term is more than the price may be rounded by.
 		inc := 1e300
 		for i := lo; i <= hi; i++ {
-			if _, last := r.stepRun(q, i); it.ul <= r.shelf[q]+float64(last)*r.unit[q] {
+			if _, last := r.stepRun(q, i); it.ul <= r.shelf[q]+float64(last)*r.unitUL[q] {
 				inc = min(inc, max(loss[i].gain, loss[i].linear+max(0, loss[i].dear*it.ul-g-total/(1<<40))))
 			}
 		}

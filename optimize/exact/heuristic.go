@@ -35,19 +35,19 @@ func (k *worker) rootStart(s *search, d *domain) {
 			}
 			least = min(least, c)
 		}
-		k.mu.cover[n] = math.Floor(least/s.w.quantum) * s.w.quantum
+		k.mu.need[n] = math.Floor(least/s.w.quantum) * s.w.quantum
 	}
 }
 
 // heuristics builds plans near the relaxed answer.
 func (k *worker) heuristics(s *search, d *domain, hard bool) (best *solution, weight float64) {
-	return k.construct(s, d, k.asc, hard)
+	return k.construct(s, d, k.volume, hard)
 }
 
 // construct builds a plan in the domain, guided by the averaged relaxed answer
 // where there is one: which shops it uses, what their bands take off, and
 // which boxes it buys.
-func (k *worker) construct(s *search, d *domain, a *ascent, hard bool) (best *solution, weight float64) {
+func (k *worker) construct(s *search, d *domain, a *volumeAlgorithm, hard bool) (best *solution, weight float64) {
 	m, b := s.m, k.build
 	weight = math.Inf(1)
 	share := 0.3
@@ -107,7 +107,7 @@ func (k *worker) construct(s *search, d *domain, a *ascent, hard bool) (best *so
 }
 
 // sellAnew is a plan with the same boxes from other shops; nil where none is better.
-func (k *worker) sellAnew(s *search, a *ascent, plan *solution) (*solution, float64) {
+func (k *worker) sellAnew(s *search, a *volumeAlgorithm, plan *solution) (*solution, float64) {
 	if plan.m != s.m {
 		return nil, 0
 	}
@@ -122,7 +122,7 @@ func (k *worker) sellAnew(s *search, a *ascent, plan *solution) (*solution, floa
 }
 
 // costs sets what the builder reckons a box costs, for the given open shops.
-func (k *worker) costs(s *search, d *domain, a *ascent, share float64, open func(h int) bool) {
+func (k *worker) costs(s *search, d *domain, a *volumeAlgorithm, share float64, open func(h int) bool) {
 	m, b := s.m, k.build
 	for h := range m.bands {
 		ok := !d.unused(h) && open(h)
@@ -152,7 +152,7 @@ func (k *worker) costs(s *search, d *domain, a *ascent, share float64, open func
 }
 
 // needOrder takes needs with few options first, then dear ones.
-func (k *worker) needOrder(m *model, a *ascent) {
+func (k *worker) needOrder(m *model, a *volumeAlgorithm) {
 	k.order = k.order[:0]
 	for n := range m.members {
 		k.order = append(k.order, int32(n))
@@ -207,7 +207,7 @@ const annealMost = 20000
 // anneal improves a plan by ruin and recreate within the domain.
 func (k *worker) anneal(s *search, d *domain, plan *solution, rounds int, seed uint64) (*solution, float64) {
 	b := k.build
-	k.costs(s, d, k.asc, 0.3, func(h int) bool { return true })
+	k.costs(s, d, k.volume, 0.3, func(h int) bool { return true })
 	b.start(d, plan.x)
 	for n, o := range plan.choice {
 		if d.alive[o] {
@@ -223,7 +223,7 @@ func (k *worker) anneal(s *search, d *domain, plan *solution, rounds int, seed u
 
 // follow gives each need the option that the averaged answer likes best, where
 // the boxes at hand allow it.
-func (k *worker) follow(a *ascent) {
+func (k *worker) follow(a *volumeAlgorithm) {
 	r, b := &k.relax, k.build
 	k.likes = flat.Resize(k.likes, len(b.choice))
 	for n := range k.likes {

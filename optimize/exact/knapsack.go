@@ -271,7 +271,7 @@ func (r *relax) stepGains(p *point, q int) []stepGain {
 	r.gains = r.gains[:0]
 	for done := int32(-1); done < r.steps[q]; {
 		first, last := r.stepRun(q, len(r.gains))
-		gain, dear := r.knap.linear(r.shelf[q]+float64(last)*r.unit[q], r.w.quantum)
+		gain, dear := r.knap.linear(r.shelf[q]+float64(last)*r.unitUL[q], r.w.quantum)
 		gain -= float64(first) * p.base[q]
 		r.gains = append(r.gains, stepGain{gain, gain, dear, false})
 		done = last
@@ -296,7 +296,7 @@ func (r *relax) evalSteps(p *point, q int) float64 {
 		}
 		g := &gains[best]
 		first, last := r.stepRun(q, best)
-		room := r.shelf[q] + float64(last)*r.unit[q]
+		room := r.shelf[q] + float64(last)*r.unitUL[q]
 		if !g.exact {
 			r.fit = r.fit[:0]
 			for _, it := range all {
@@ -346,7 +346,7 @@ func (r *relax) shade(p *point, out []float64) {
 			continue
 		}
 		r.order(q)
-		if _, dear := k.linear(r.shelf[q]+p.units[q]*r.unit[q], r.w.quantum); dear > 0 {
+		if _, dear := k.linear(r.shelf[q]+p.units[q]*r.unitUL[q], r.w.quantum); dear > 0 {
 			out[orig] = dear
 		}
 	}

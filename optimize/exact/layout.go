@@ -39,7 +39,7 @@ type relax struct {
 	boxes   []float64
 	multi   []bool    // boxes beyond the first count for the links too
 	steps   []int32   // units beyond the sure ones that volume may call for; 0 where one more is always enough
-	unit    []float64 // volume of a unit, ul
+	unitUL  []float64 // volume of a unit, ul
 	shelf   []float64 // volume at hand beyond the sure demand, with the sure units bought
 	// The options and links of each paint that compete for its volume: those
 	// that what is at hand could serve, or all where volume may call for more
@@ -150,7 +150,7 @@ func bucket(start, out []int32, n int, key []int32) []int32 {
 func (r *relax) paintRows() {
 	m, f := r.m, r.f
 	r.paints = r.paints[:0]
-	r.boxes, r.multi, r.steps, r.unit, r.shelf = r.boxes[:0], r.multi[:0], r.steps[:0], r.unit[:0], r.shelf[:0]
+	r.boxes, r.multi, r.steps, r.unitUL, r.shelf = r.boxes[:0], r.multi[:0], r.steps[:0], r.unitUL[:0], r.shelf[:0]
 	r.paintAt = flat.Resize(r.paintAt, len(m.have))
 	for q := range m.have {
 		r.paintAt[q] = -1
@@ -163,7 +163,7 @@ func (r *relax) paintRows() {
 		steps := m.steps(f, q)
 		r.steps = append(r.steps, steps)
 		r.multi = append(r.multi, f.boxes[q] > 0 || steps > 0)
-		r.unit = append(r.unit, float64(f.unit[q]))
+		r.unitUL = append(r.unitUL, float64(f.unitUL[q]))
 		r.shelf = append(r.shelf, float64(f.slack[q]))
 	}
 }
@@ -172,10 +172,10 @@ func (r *relax) paintRows() {
 // for, 0 where one more is always enough.
 func (m *model) steps(f *facts, q int) int32 {
 	over := f.most[q] - f.demand[q] - f.slack[q]
-	if f.room[q] == 0 || over <= f.unit[q] {
+	if f.room[q] == 0 || over <= f.unitUL[q] {
 		return 0
 	}
-	return int32(min(whole.CeilDiv(over, f.unit[q]), int64(f.room[q])))
+	return int32(min(whole.CeilDiv(over, f.unitUL[q]), int64(f.room[q])))
 }
 
 // tied says whether use u of an open option can be short, and whether it

@@ -11,9 +11,9 @@ import (
 // Oper. Res. 26, 1978). It makes good at once what a decision took away from
 // the bound; the volume algorithm then goes on from there. p must have been
 // evaluated; it is evaluated again at the end. The better point is kept.
-func (a *ascent) lift(r *relax) {
+func (a *volumeAlgorithm) lift(r *relax) {
 	p, from := a.trial, a.best
-	copy(p.cover, from.cover)
+	copy(p.need, from.need)
 	copy(p.link, from.link)
 	copy(p.base, from.base)
 	copy(p.oneGain, from.oneGain)
@@ -83,7 +83,7 @@ func (r *relax) freeLink(p *point, l int32) float64 {
 }
 
 // slack is how much more paint q can be worth before a box that holds it pays.
-func (a *ascent) slack(r *relax, p *point, q int32) float64 {
+func (a *volumeAlgorithm) slack(r *relax, p *point, q int32) float64 {
 	least := 1e300
 	for c := r.sellStart[q]; c < r.sellStart[q+1]; c++ {
 		j := r.sellers[c]
@@ -97,7 +97,7 @@ func (a *ascent) slack(r *relax, p *point, q int32) float64 {
 }
 
 // consume makes a unit of paint q worth s more to every box that holds it.
-func (a *ascent) consume(r *relax, p *point, q int32, s float64) {
+func (a *volumeAlgorithm) consume(r *relax, p *point, q int32, s float64) {
 	if r.steps[q] > 0 {
 		p.base[q] += s
 	}
@@ -114,8 +114,8 @@ func (a *ascent) consume(r *relax, p *point, q int32, s float64) {
 	}
 }
 
-// liftNeed raises the cover of need k until one of its options pays.
-func (a *ascent) liftNeed(r *relax, p *point, k int32) bool {
+// liftNeed raises the multiplier of need k until one of its options pays.
+func (a *volumeAlgorithm) liftNeed(r *relax, p *point, k int32) bool {
 	rise := 1e300
 	for _, i := range r.needOne[r.needOneStart[k]:r.needOneStart[k+1]] {
 		room := 0.0
@@ -142,7 +142,7 @@ func (a *ascent) liftNeed(r *relax, p *point, k int32) bool {
 	if rise <= 0 || rise > 1e299 {
 		return false
 	}
-	p.cover[k] += rise
+	p.need[k] += rise
 	for _, i := range r.needOne[r.needOneStart[k]:r.needOneStart[k+1]] {
 		before := max(0, p.oneGain[i])
 		p.oneGain[i] += rise

@@ -98,7 +98,7 @@ func TestManyUnitsAgainstTryingAll(t *testing.T) {
 	long, ruled := 0, 0
 	for range 300 {
 		r := &relax{paints: []int32{0}, boxes: []float64{2}, multi: []bool{true}, stockStart: []int32{0, 0}, w: weights{quantum: 1.0 / 1024}}
-		r.unit, r.shelf = []float64{float64(1 + rng.IntN(9))}, []float64{float64(rng.IntN(60))}
+		r.unitUL, r.shelf = []float64{float64(1 + rng.IntN(9))}, []float64{float64(rng.IntN(60))}
 		p := &point{base: []float64{0}, units: []float64{0}, dear: []float64{0}, worth: []float64{0}}
 		total, gains := 0.0, 0.0
 		for i := range 1 + rng.IntN(6) {
@@ -109,8 +109,8 @@ func TestManyUnitsAgainstTryingAll(t *testing.T) {
 		}
 		r.stockStart[1] = int32(len(r.stock))
 		r.oneInc = make([]float64, len(r.stock))
-		p.base[0] = math.Floor(gains/total*r.unit[0]*(0.3+rng.Float64())*1024) / 1024
-		steps := int32(math.Ceil(max(0, total-r.shelf[0]) / r.unit[0]))
+		p.base[0] = math.Floor(gains/total*r.unitUL[0]*(0.3+rng.Float64())*1024) / 1024
+		steps := int32(math.Ceil(max(0, total-r.shelf[0]) / r.unitUL[0]))
 		if steps < 1 {
 			continue
 		}
@@ -126,7 +126,7 @@ func TestManyUnitsAgainstTryingAll(t *testing.T) {
 					g, ul = g+p.oneGain[it.index], ul+it.ul
 				}
 			}
-			n := int32(max(0, math.Ceil((ul-r.shelf[0])/r.unit[0])))
+			n := int32(max(0, math.Ceil((ul-r.shelf[0])/r.unitUL[0])))
 			best[n] = max(best[n], g)
 		}
 		most := best[0]
@@ -144,7 +144,7 @@ func TestManyUnitsAgainstTryingAll(t *testing.T) {
 		got := r.evalSteps(p, 0)
 		_, last := r.stepRun(0, 1)
 		if slack := float64(last-1)*p.base[0] + 1e-6; got < most-1e-6 || got > most+slack+4*r.w.quantum {
-			t.Fatalf("%v of unit %v, shelf %v at %v: gains %v, trying all gives %v", r.stock, r.unit, r.shelf, p.base, got, most)
+			t.Fatalf("%v of unit %v, shelf %v at %v: gains %v, trying all gives %v", r.stock, r.unitUL, r.shelf, p.base, got, most)
 		}
 		if last > 1 {
 			long++
@@ -157,7 +157,7 @@ func TestManyUnitsAgainstTryingAll(t *testing.T) {
 		for n := range best {
 			if loss := got - best[n] + float64(n)*p.base[0]; loss <= cutoff && (int32(n)+2 < r.d.atLeast[0] || int32(n)+2 > r.d.atMost[0]) {
 				t.Fatalf("%v of unit %v, shelf %v at %v: %d units lose %v, no more than %v, and only %d to %d are allowed",
-					r.stock, r.unit, r.shelf, p.base, n, loss, cutoff, r.d.atLeast[0], r.d.atMost[0])
+					r.stock, r.unitUL, r.shelf, p.base, n, loss, cutoff, r.d.atLeast[0], r.d.atMost[0])
 			}
 		}
 	}

@@ -10,7 +10,7 @@ import (
 // levels up to and including levels.
 type phase struct {
 	w      weights
-	unit   float64 // every plan's weight is a whole multiple of it
+	grain  float64 // every plan's weight is a whole multiple of it
 	levels int
 	rest   float64 // the most that the levels after money can weigh
 	most   float64 // the most that the money of a sensible plan weighs
@@ -25,7 +25,7 @@ func (ph phase) moneyBound(lower float64) int64 {
 		return math.MinInt64
 	}
 	if !ph.exact {
-		lower -= ph.unit + (math.Abs(lower)+ph.most)*roundingShare
+		lower -= ph.grain + (math.Abs(lower)+ph.most)*roundingShare
 	}
 	return int64(math.Ceil((lower - ph.tilt*ph.cap - ph.rest) / (ph.w.money - ph.tilt)))
 }
@@ -38,8 +38,8 @@ const roundingShare = 1.0 / (1 << 24)
 // quantum stay exact with room to spare.
 const exactLimit = 1 << 43
 
-// coarse is the number of units of money up to which a plan's cost is proven
-// alone at first: rounding the bound up to a whole unit then saves much.
+// coarse is the number of grains of money up to which a plan's cost is proven
+// alone at first: rounding the bound up to a whole grain then saves much.
 const coarse = 1000
 
 // next is the phase that goes on from the levels proven so far: it takes as
@@ -98,12 +98,12 @@ func (m *model) weighed(most, known [4]float64, proven, levels int) phase {
 	}
 	// Discounts are multiples of 1/nuSteps of a weighted price.
 	w[0] = math.Ceil(w[0]/nuSteps) * nuSteps
-	ph := phase{unit: 1, levels: levels, rest: rest, most: w[0] * m.mostMoney()}
+	ph := phase{grain: 1, levels: levels, rest: rest, most: w[0] * m.mostMoney()}
 	ph.exact = ph.most < exactLimit
 	ph.w = weights{money: w[0], point: w[1], box: w[2], shop: w[3], quantum: quantumFor(ph.most)}
 	if levels == 1 {
-		unit, implied := m.moneyUnit()
-		ph.unit = w[0] * float64(unit)
+		unit, implied := m.moneyGrain()
+		ph.grain = w[0] * float64(unit)
 		if implied {
 			ph.levels = 4
 		}
@@ -169,10 +169,10 @@ func (m *model) rootBound(ph phase, goal float64) float64 {
 	if !m.propagate(d, k.facts) {
 		return math.Inf(1)
 	}
-	k.rootStart(&search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1)}, d)
+	k.rootStart(&search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1)}, d)
 	k.relax.build(m, ph.w, d, k.facts)
-	k.asc.run(&k.relax, k.mu, 200, goal, math.Inf(1))
-	return k.asc.best.value
+	k.volume.run(&k.relax, k.mu, 200, goal, math.Inf(1))
+	return k.volume.best.value
 }
 
 // quickGoal is the weight of a plan that comes easily, whether or not it is
@@ -186,15 +186,15 @@ func (m *model) quickGoal(ph phase) float64 {
 	return ph.most
 }
 
-// moneyUnit is the greatest amount that divides every plan's cost. implied
+// moneyGrain is the greatest amount that divides every plan's cost. implied
 // says that the cost also settles the later levels: all boxes have one price,
 // nothing else costs anything, and there is one shop to buy at.
-func (m *model) moneyUnit() (unit int64, implied bool) {
+func (m *model) moneyGrain() (grain int64, implied bool) {
 	alike := len(m.bands) == 1 || m.maxShops == 1
 	price := int64(-1)
 	join := func(amount int64) {
 		if amount != 0 { // the gcd of nothing and 0 is nothing yet
-			unit = whole.GCD(unit, amount)
+			grain = whole.GCD(grain, amount)
 		}
 	}
 	see := func(p int64) {
@@ -222,7 +222,7 @@ func (m *model) moneyUnit() (unit int64, implied bool) {
 			alike = false
 		}
 	}
-	return max(unit, 1), alike && price > 0
+	return max(grain, 1), alike && price > 0
 }
 
 // quantumFor is the power of two that leaves room for sums 2^9 times as large

@@ -43,7 +43,7 @@ func (o *oracle) feasible(p *optimize.Problem) (bool, error) {
 		return true, nil
 	}
 	ph := m.weighing(0, nil, 1)
-	s := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
+	s := &search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
 	s.limit = o.left / (100 * size)
 	if s.limit <= 0 {
 		return false, errExplainWork

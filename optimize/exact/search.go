@@ -133,9 +133,9 @@ func (m *model) mostOpen() int {
 
 // search looks for the plan of least weight and proves it.
 type search struct {
-	m    *model
-	w    weights
-	unit float64 // every plan's weight is a whole multiple of it
+	m     *model
+	w     weights
+	grain float64 // every plan's weight is a whole multiple of it
 
 	incumbent *solution
 	upper     float64 // its weight; +Inf without one
@@ -158,17 +158,17 @@ type search struct {
 
 // worker is the memory one goroutine searches with.
 type worker struct {
-	facts *facts
-	relax relax
-	asc   *ascent
-	build *builder
-	mu    *multipliers
-	inc   []float64
-	x     []int32
-	order []int32
-	cands []candidate
-	doubt []doubt
-	likes []like
+	facts  *facts
+	relax  relax
+	volume *volumeAlgorithm
+	build  *builder
+	mu     *multipliers
+	inc    []float64
+	x      []int32
+	order  []int32
+	cands  []candidate
+	doubt  []doubt
+	likes  []like
 
 	ann    *annealer
 	reshop *reshop // made when it is needed
@@ -181,15 +181,15 @@ type worker struct {
 	observed    []observation
 	trialFacts  *facts
 	trialRelax  relax
-	trialAscent *ascent
+	trialVolume *volumeAlgorithm
 
 	windowWork int64 // evaluations spent on windows
 }
 
 func newWorker(m *model, w weights) *worker {
 	b := newBuilder(m, w)
-	return &worker{ann: newAnnealer(b), facts: newFacts(m), asc: newAscent(), build: b, mu: newMultipliers(m),
-		inc: make([]float64, len(m.have)), x: make([]int32, len(m.price)), order: make([]int32, 0, len(m.members)), trialFacts: newFacts(m), trialAscent: newAscent()}
+	return &worker{ann: newAnnealer(b), facts: newFacts(m), volume: newVolumeAlgorithm(), build: b, mu: newMultipliers(m),
+		inc: make([]float64, len(m.have)), x: make([]int32, len(m.price)), order: make([]int32, 0, len(m.members)), trialFacts: newFacts(m), trialVolume: newVolumeAlgorithm()}
 }
 
 // batch is how many open nodes are worked on side by side. It does not depend
@@ -202,11 +202,11 @@ const near = 0.1
 
 // care is how much work goes into each node of a search.
 type care struct {
-	steps      int // of the ascent
+	steps      int // of the volume algorithm
 	rootAgain  int // of the root's ascent, each time that something was ruled out
 	trials     int // candidates tried out at most
 	idle       int // the same without finding a better one
-	trialSteps int // of the ascent, for each trial
+	trialSteps int // of the volume algorithm, for each trial
 	planEvery  int // plans are built at nodes at multiples of this depth
 	rounds     int // of annealing, for each need
 	endSteps   int // of the walks of one endgame
@@ -256,7 +256,7 @@ func (s *search) cutoff() float64 {
 	if s.incumbent == nil {
 		return math.Inf(1)
 	}
-	return s.upper - s.unit
+	return s.upper - s.grain
 }
 
 // run searches until the queue is empty or the context ends. It returns the
@@ -372,12 +372,12 @@ func (s *search) compact(o *outcome) bool {
 }
 
 func (s *search) process(ctx context.Context, taken []*node, out []outcome) {
-	share(len(s.workers), len(taken), func(k, i int) { out[i] = s.workers[k].process(ctx, s, taken[i]) })
+	parallel(len(s.workers), len(taken), func(k, i int) { out[i] = s.workers[k].process(ctx, s, taken[i]) })
 }
 
-// share does work on 0 to count-1, with up to so many goroutines, of which it
+// parallel does work on 0 to count-1, with up to so many goroutines, of which it
 // is told the number.
-func share(threads, count int, work func(thread, i int)) {
+func parallel(threads, count int, work func(thread, i int)) {
 	if threads = min(threads, count); threads <= 1 {
 		for i := range count {
 			work(0, i)
@@ -409,7 +409,7 @@ const forcedMost = 2
 func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) {
 	m := s.m
 	out.bound, out.tough = math.Inf(-1), n.tough // bounds can be negative: money off
-	k.asc.ctx, k.trialAscent.ctx, k.build.ctx = ctx, ctx, ctx
+	k.volume.ctx, k.trialVolume.ctx, k.build.ctx = ctx, ctx, ctx
 	begun := k.effort()
 	defer func() { out.work = k.effort() - begun }()
 	d := n.parent.clone()
@@ -430,7 +430,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		if sol, w := k.construct(s, d, nil, false); sol != nil && w < aim.target {
 			out.found, out.foundW = sol, w
 			aim.target = w
-			aim.cutoff = min(aim.cutoff, w-s.unit)
+			aim.cutoff = min(aim.cutoff, w-s.grain)
 		}
 	}
 	if math.IsInf(aim.target, 1) {
@@ -443,16 +443,16 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		}
 		k.relax.build(m, s.w, d, k.facts)
 	}
-	k.observed, k.asc.floor = nil, n.bound
+	k.observed, k.volume.floor = nil, n.bound
 	var children []child
 	for again := 0; ; again++ {
-		if !k.tighten(ctx, s, n, d, aim, &out, again == 0) {
+		if !k.boundNode(ctx, s, n, d, aim, &out, again == 0) {
 			return out
 		}
-		sol, w, done := k.end.run(ctx, s, d, &k.relax, k.facts, k.asc.best, aim.cutoff, &out.tough)
+		sol, w, done := k.end.run(ctx, s, d, &k.relax, k.facts, k.volume.best, aim.cutoff, &out.tough)
 		if sol != nil {
 			out.found, out.foundW = sol, w
-			aim.target, aim.cutoff = w, w-s.unit
+			aim.target, aim.cutoff = w, w-s.grain
 		}
 		if done {
 			return out

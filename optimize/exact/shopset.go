@@ -21,7 +21,7 @@ func (k *worker) shopSet(ctx context.Context, s *search, from *domain, mu *multi
 		t = newWorker(m, s.w)
 		k.diver = t
 	}
-	t.asc.ctx, t.trialAscent.ctx, t.build.ctx = ctx, ctx, ctx
+	t.volume.ctx, t.trialVolume.ctx, t.build.ctx = ctx, ctx, ctx
 	weight = s.upper
 	goal := weight
 	if math.IsInf(goal, 1) {
@@ -30,7 +30,7 @@ func (k *worker) shopSet(ctx context.Context, s *search, from *domain, mu *multi
 	used := make([]bool, len(m.bands))
 	free := 0
 	for h := range used {
-		used[h] = !from.unused(h) && (!from.closed[h] || k.asc.used[h] > 0.4)
+		used[h] = !from.unused(h) && (!from.closed[h] || k.volume.used[h] > 0.4)
 		if !from.unused(h) && from.closed[h] {
 			free++
 		}
@@ -60,8 +60,8 @@ func (k *worker) shopSet(ctx context.Context, s *search, from *domain, mu *multi
 			return math.Inf(1)
 		}
 		t.relax.build(m, s.w, d, t.facts)
-		t.asc.run(&t.relax, mu, shopSteps, goal, math.Inf(1))
-		return t.asc.best.value
+		t.volume.run(&t.relax, mu, shopSteps, goal, math.Inf(1))
+		return t.volume.best.value
 	}
 	now := value()
 	order := make([]int, 0, len(used))
@@ -71,7 +71,7 @@ func (k *worker) shopSet(ctx context.Context, s *search, from *domain, mu *multi
 		}
 	}
 	slices.SortStableFunc(order, func(a, b int) int { // least sure first
-		return cmp.Compare(math.Abs(k.asc.used[a]-0.5), math.Abs(k.asc.used[b]-0.5))
+		return cmp.Compare(math.Abs(k.volume.used[a]-0.5), math.Abs(k.volume.used[b]-0.5))
 	})
 	for still := 0; still < len(order); {
 		for _, h := range order {
@@ -96,15 +96,15 @@ func (k *worker) shopSet(ctx context.Context, s *search, from *domain, mu *multi
 	}
 	t.mu.copyFrom(mu)
 	t.relax.build(m, s.w, d, t.facts)
-	t.asc.run(&t.relax, t.mu, 200, goal, math.Inf(1))
-	t.relax.store(t.asc.best, t.mu)
+	t.volume.run(&t.relax, t.mu, 200, goal, math.Inf(1))
+	t.relax.store(t.volume.best, t.mu)
 	keep := func(sol *solution, w float64) {
 		if sol != nil && w < weight {
 			best, weight = sol, w
 		}
 	}
 	t.goal = goal
-	keep(t.construct(s, d, t.asc, true))
+	keep(t.construct(s, d, t.volume, true))
 	keep(t.around(ctx, s, d, t.mu, nil, 100))
 	if best != nil {
 		keep(t.around(ctx, s, d, t.mu, best, 60))

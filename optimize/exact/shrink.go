@@ -9,7 +9,7 @@ func (m *model) shrink(d *domain, mu *multipliers) (*model, *domain, *multiplier
 	for q := range paintAt {
 		paintAt[q] = -1
 	}
-	v := &multipliers{cover: append([]float64(nil), mu.cover...)}
+	v := &multipliers{need: append([]float64(nil), mu.need...)}
 	paint := func(q int32) int32 {
 		if paintAt[q] < 0 {
 			paintAt[q] = int32(len(s.have))

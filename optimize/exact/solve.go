@@ -125,7 +125,7 @@ func (h *hunt) run(ctx context.Context) answer {
 	return a
 }
 
-// coarse says whether plans cost so few units of money that the cost is best
+// coarse says whether plans cost so few grains of money that the cost is best
 // proven alone at first.
 func (h *hunt) coarse(seed *solution) bool {
 	if seed == nil {
@@ -134,14 +134,14 @@ func (h *hunt) coarse(seed *solution) bool {
 	if seed == nil {
 		return false
 	}
-	unit, _ := h.m.moneyUnit()
-	return seed.cost.money/unit < coarse
+	grain, _ := h.m.moneyGrain()
+	return seed.cost.money/grain < coarse
 }
 
 // quickPlan is a plan made in little time; nil where none comes easily.
 func (m *model) quickPlan() *solution {
 	ph := m.weighing(0, nil, 1)
-	s := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1)}
+	s := &search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1)}
 	k := newWorker(m, ph.w)
 	d := newDomain(m)
 	if !m.propagate(d, k.facts) {
@@ -154,7 +154,7 @@ func (m *model) quickPlan() *solution {
 
 // search runs one phase and says whether the next one can follow.
 func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
-	s := &search{m: h.m, w: ph.w, unit: ph.unit, upper: math.Inf(1)}
+	s := &search{m: h.m, w: ph.w, grain: ph.grain, upper: math.Inf(1)}
 	for range h.threads {
 		s.workers = append(s.workers, newWorker(h.m, ph.w))
 	}
@@ -162,7 +162,7 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 	if h.rival != nil {
 		limit = s.weight(*h.rival)
 		if ph.levels < 4 {
-			limit += ph.unit // a plan as good so far may be better later
+			limit += ph.grain // a plan as good so far may be better later
 		}
 	}
 	if a.best != nil {
@@ -174,7 +174,7 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 	before := h.nodes
 	s.report = func(lower float64) {
 		s.upper = min(s.upper, limit)
-		if lower > limit-ph.unit {
+		if lower > limit-ph.grain {
 			beaten = true
 			stop()
 		}

@@ -88,8 +88,8 @@ func (m *model) thirst() []int64 {
 	return sure
 }
 
-// unitOf is a volume that no unit of paint q exceeds in the boxes still allowed.
-func (m *model) unitOf(d *domain, q int) int64 {
+// largestUnit is a volume that no unit of paint q exceeds in the boxes still allowed.
+func (m *model) largestUnit(d *domain, q int) int64 {
 	unit := int64(1)
 	for _, s := range m.sources[q] {
 		if d.hi[s.off] > 0 {

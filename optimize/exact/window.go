@@ -58,7 +58,7 @@ func (k *worker) windows(ctx context.Context, s *search, from *domain, mu *multi
 	for round, idle := 0, 0; round < rounds && idle < windowIdle && !ended(ctx); round++ {
 		idle++
 		var looks [windowsAbreast]glance
-		share(threads, windowsAbreast, func(_, i int) {
+		parallel(threads, windowsAbreast, func(_, i int) {
 			g := &looks[i]
 			*g = glance{ctx: ctx, s: s, from: from, mu: mu, plan: best, weight: weight}
 			g.look(rand.New(rand.NewPCG(seed, uint64(round*windowsAbreast+i))), i%2 == 1)
@@ -139,7 +139,7 @@ func (g *glance) look(rng *rand.Rand, sets bool) {
 	}
 	small, d, mu := m.shrink(d, g.mu)
 	w := newWorker(small, g.s.w)
-	sub := &search{m: small, w: g.s.w, unit: g.s.unit, incumbent: g.plan, upper: g.weight, limit: windowNodes, inner: true, workers: []*worker{w}}
+	sub := &search{m: small, w: g.s.w, grain: g.s.grain, incumbent: g.plan, upper: g.weight, limit: windowNodes, inner: true, workers: []*worker{w}}
 	sub.runFrom(g.ctx, d, mu)
 	g.work = w.effort()
 	if sub.incumbent != g.plan {

@@ -27,7 +27,7 @@ func TestWindowsMakeBetter(t *testing.T) {
 			t.Fatal(err)
 		}
 		ph := m.weighing(0, nil, 4)
-		s := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1), ctx: context.Background()}
+		s := &search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1), ctx: context.Background()}
 		s.resetPseudocosts()
 		k, d := newWorker(m, ph.w), newDomain(m)
 		if !m.propagate(d, k.facts) {
@@ -138,7 +138,7 @@ func TestBothChangesOfAPlan(t *testing.T) {
 		t.Fatal(err)
 	}
 	ph := m.weighing(0, nil, 4)
-	s := &search{m: m, w: ph.w, unit: ph.unit, upper: math.Inf(1), ctx: context.Background()}
+	s := &search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1), ctx: context.Background()}
 	with := func(a, b int32) *solution { // the options taken, and a pot for each
 		sol := &solution{m: m, x: make([]int32, len(m.price)), choice: []int32{m.optStart[0] + a, m.optStart[1] + b}}
 		for _, o := range sol.choice {

@@ -62,7 +62,7 @@ const bothNodes = 20000
 // hardly easier to prove than cost and number at once.
 const coarse = 1000
 
-// solver proves the cost, in whole units of all costs, and the number of
+// solver proves the cost, in whole grains of all costs, and the number of
 // columns among the cheapest covers, both at once. Where that takes long, the
 // cost is proven alone before.
 type solver struct {

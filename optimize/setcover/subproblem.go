@@ -25,7 +25,7 @@ type subproblem struct {
 	taken []int32
 	bound float64
 
-	rc    []float64 // reduced costs at u, as of the last climb
+	rc    []float64 // reduced costs at u, as of the last steps
 	state []int8    // of each column: open, or to be taken or left out when next built
 	drop  []bool    // rows that another one covers as well
 	heir  []int32   // and that one
