@@ -50,9 +50,9 @@
 //     its row is scaled, since hundreds of units would drown the rows of needs out.
 //
 // Multipliers are raised in two ways: one need at a time until something would
-// pay (lift.go: dual ascent, Erlenkotter 1978, and its condensed dual, which keeps
+// pay (dual_ascent.go: dual ascent, Erlenkotter 1978, and its condensed dual, which keeps
 // one amount a need instead of one a need and option), and all together along an
-// averaged violation (ascent.go: volume algorithm, Barahona & Anbil 2000). How
+// averaged violation (volume.go: volume algorithm, Barahona & Anbil 2000). How
 // well the volume algorithm converges at every node decides how large the tree
 // gets: with half the steps a node's bound may lie lower by a third of the gap.
 // One badly scaled row is enough to hold it up, so look at the violations first
@@ -130,7 +130,7 @@
 // dives decide what the relaxed answer is surest of (dive.go); and what the answer
 // leaves open is searched by the same search for a few nodes (relaxation induced
 // neighbourhoods, Danna, Rothberg & Le Pape 2005). Up to three boxes at a time
-// change their shop (reshop.go), and sets of shops are swapped whole (shopset.go).
+// change their shop (reshop.go), and sets of shops are swapped whole (shop_set.go).
 // Large problems are gone over window by window (window.go: large neighbourhood
 // search, Shaw 1998): a hundred needs that share paints are open, or the paints of
 // four sets and what they are used for; the rest stays as the plan has it, and the
@@ -139,13 +139,13 @@
 //
 // # Under a budget
 //
-// (budget*.go, afford.go.) Which groups to finish is searched first, by sets of
+// (budget*.go.) Which groups to finish is searched first, by sets of
 // groups: a set's least cost is bounded by cuts that hold for every set, taken from
 // the multipliers that priced one of them.
 //
 // # No plan
 //
-// (reasons.go, reasontext.go, clash.go.) Smallest infeasible subsystems of needs,
+// (reasons*.go.) Irreducible infeasible subsystems of needs,
 // match labels, limits, minimum orders and max_shops are found with QuickXplain
 // (Junker 2004).
 //

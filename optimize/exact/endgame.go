@@ -23,7 +23,7 @@ import (
 //
 // (Lagrangian relaxation; a discount of 1 stands for topping the order up).
 // That rules out most columns. Through the rest goes a table over the components, see
-// endgametable.go.
+// endgame_table.go.
 type endgame struct {
 	s *search
 	d *domain

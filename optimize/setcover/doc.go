@@ -30,7 +30,7 @@
 //
 // A greedy cover led by the reduced costs (Caprara, Fischetti & Toth 1999) and then
 // a local search that makes uncovered rows weigh more (Gao, Weise & Li 2015) find a
-// cover that is most often the best one within milliseconds (localsearch.go).
+// cover that is most often the best one within milliseconds (local_search.go).
 //
 // # The tree
 //

@@ -23,12 +23,12 @@ import (
 // Needs of one match label are kept apart here; that loosens the bound and
 // keeps it valid, also when only some of them are met.
 type cutter struct {
-	m      *model
-	w      weights
-	unitOf []int32 // group of each need of the model
-	skip   float64 // weight of skipping a need
-	groups []openGroup
-	k      *worker
+	m       *model
+	w       weights
+	groupOf []int32 // group of each need of the model
+	skip    float64 // weight of skipping a need
+	groups  []openGroup
+	k       *worker
 }
 
 const cutSteps = 300
@@ -57,7 +57,7 @@ func newCutter(p *optimize.Problem, groups []openGroup, points bool, skip int64)
 				mn.options = append(mn.options, mo)
 			}
 			needs = append(needs, mn)
-			c.unitOf = append(c.unitOf, int32(u))
+			c.groupOf = append(c.groupOf, int32(u))
 		}
 	}
 	if err := reduceNeeds(p, needs, totalSupply(p, paintOf)); err != nil {
@@ -88,7 +88,7 @@ func (c *cutter) exact() bool { return nuSteps*c.m.mostMoney() < exactLimit }
 func (c *cutter) cut(st state, goal float64) *cut {
 	m, k := c.m, c.k
 	d := newDomain(m)
-	for n, u := range c.unitOf {
+	for n, u := range c.groupOf {
 		if st[u] != finished {
 			for o := m.optStart[n]; o < m.optStart[n+1]-1; o++ {
 				d.alive[o] = false
@@ -109,10 +109,10 @@ func (c *cutter) cut(st state, goal float64) *cut {
 	for i, n := range k.relax.needs {
 		open[n] = true
 		// Where the multiplier passes the price of skipping, skipping was taken.
-		out.share[c.unitOf[n]] += p.need[i]
+		out.share[c.groupOf[n]] += p.need[i]
 		out.base -= min(p.need[i], c.skip)
 	}
-	for n, u := range c.unitOf {
+	for n, u := range c.groupOf {
 		if !open[n] { // skipped for certain
 			out.base -= c.skip
 			if st[u] == finished {
