@@ -36,14 +36,14 @@ func (h *hunt) covers(ctx context.Context, c *cover) (a answer, ok bool) {
 	}
 	h.nodes = before + found.Nodes
 	a = answer{best: c.solution(found.Columns), bound: c.fee + found.Bound, done: found.Proven > setcover.NothingProven}
-	switch {
-	case found.Proven == setcover.CostProven:
-		a.proven = 1
-	case found.Proven == setcover.BothProven:
-		a.proven = 4
+	if a.done {
+		a.bound = a.best.cost.money // with the compromises, which all plans share
 	}
-	if len(c.rows) == 0 {
-		a.bound = a.best.cost.money
+	switch found.Proven {
+	case setcover.CostProven:
+		a.proven = 1
+	case setcover.BothProven:
+		a.proven = 4
 	}
 	return a, true
 }

@@ -106,7 +106,11 @@ func TestCoveringIsSeenOnlyWhereItIs(t *testing.T) {
 		"a fee":            {func(p *optimize.Problem) { p.Shops[0].Delivery[0].Fee = 9 }, true},
 		"one shop at most": {func(p *optimize.Problem) { p.Rules.MaxShops = &shops }, true},
 		"equal points":     {func(p *optimize.Problem) { p.Needs[0].Options[0].Compromise, p.Needs[0].Options[1].Compromise = 2, 2 }, true},
-		"unequal points":   {func(p *optimize.Problem) { p.Needs[0].Options[0].Compromise = 2 }, false},
+		"equal points at a price": {func(p *optimize.Problem) {
+			p.Rules.CompromisePrice = 3
+			p.Needs[0].Options[0].Compromise, p.Needs[0].Options[1].Compromise = 2, 2
+		}, true},
+		"unequal points": {func(p *optimize.Problem) { p.Needs[0].Options[0].Compromise = 2 }, false},
 		"a mix": {func(p *optimize.Problem) {
 			p.Needs[0].Options[0].Uses = append(p.Needs[0].Options[0].Uses, optimize.Use{Paint: "c3", UL: 1})
 		}, false},
