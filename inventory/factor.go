@@ -88,6 +88,12 @@ func (f Factor) Estimate() coverage.Estimate {
 type ChangeKind string
 
 // What can become of a factor.
+const (
+	FactorLearned ChangeKind = "learned" // an observation moved it
+	FactorPinned  ChangeKind = "pinned"  // the painter set it
+	FactorReset   ChangeKind = "reset"   // what was learned before is forgotten
+	FactorFlagged ChangeKind = "flagged" // an observation was too odd to learn from; the factor stays
+)
 
 // FactorChange is one entry of the factors' history.
 type FactorChange struct {

@@ -131,11 +131,11 @@ func (s *Step) Way(key string) (Mix, *Thinning) {
 			return a.Mix, s.Thinning
 		}
 	}
-	return mixOfKey(key), s.Thinning
+	return MixOfKey(key), s.Thinning
 }
 
-// mixOfKey undoes [Mix.Key].
-func mixOfKey(key string) Mix {
+// MixOfKey undoes [Mix.Key]; nil for what is no key.
+func MixOfKey(key string) Mix {
 	var m Mix
 	for _, part := range strings.Split(key, "+") {
 		parts, paint, mixed := strings.Cut(part, ":")
@@ -149,4 +149,15 @@ func mixOfKey(key string) Mix {
 		m = append(m, Part{paint, n})
 	}
 	return m
+}
+
+// Open lists the steps that some figures of a unit have not had, in order.
+func (r *Recipe) Open(f Force, u Unit) []string {
+	var left []string
+	for _, s := range r.Steps {
+		if f.DoneOn(u, s.ID) < u.Figures {
+			left = append(left, s.ID)
+		}
+	}
+	return left
 }

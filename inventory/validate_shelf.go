@@ -8,9 +8,10 @@ import (
 	"time"
 )
 
-// clockSkew is how far in the future an event may lie before it is refused:
-// another computer's clock may be ahead.
-const clockSkew = 5 * time.Minute
+// ClockSkew is how far the clock that dated an event may be ahead of this one:
+// another computer's, or this one's before it was put right. What lies further in
+// the future is refused.
+const ClockSkew = 5 * time.Minute
 
 // Validate returns everything that is wrong with the shelf, given the
 // catalogue's index and the time now.
@@ -32,7 +33,7 @@ func (s *Shelf) Validate(idx *Index, now time.Time) Faults {
 				k.add(paths[i]+".cost", p.Cost.String(), "a price of 0 or more, like 3.20 EUR")
 			}
 		}
-		if p.Opened != nil && p.Opened.After(now.Add(clockSkew)) {
+		if p.Opened != nil && p.Opened.After(now.Add(ClockSkew)) {
 			k.add(paths[i]+".opened", p.Opened.Format(time.DateOnly), "a time that is not in the future")
 		}
 		for j := range p.Events {
@@ -60,7 +61,7 @@ func (k *checker) event(at string, p *Pot, j int, paint *Paint, now time.Time) {
 	}
 	if e.At.IsZero() {
 		k.add(at+".at", "nothing", "when it happened")
-	} else if e.At.After(now.Add(clockSkew)) {
+	} else if e.At.After(now.Add(ClockSkew)) {
 		k.add(at+".at", e.At.Format(time.RFC3339), "a time that is not in the future ("+now.Format(time.RFC3339)+")")
 	}
 	if e.Kind == Corrected {

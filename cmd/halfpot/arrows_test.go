@@ -22,6 +22,7 @@ var arrows = map[string][]string{
 	"inventory/internal/fixture": {"inventory"},
 	"inventory/colour":           {},
 	"inventory/mesh":             {},
+	"inventory/desk":             {"inventory", "inventory/coverage", "inventory/shelf", "inventory/estimate", "inventory/hand", "inventory/shopping", "optimize", "optimize/exact"},
 	"inventory/textfile":         {"inventory", "inventory/coverage"},
 	"inventory/postgres":         {"inventory", "inventory/coverage", "sql"},
 	"optimize":                   {"optimize/internal/words"},

@@ -8,11 +8,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"halfpot/cmd/halfpot/view"
-	"halfpot/inventory"
+	"halfpot/inventory/desk"
 	"halfpot/inventory/estimate"
-	"halfpot/inventory/shopping"
 	"halfpot/optimize"
-	"halfpot/optimize/exact"
 )
 
 type buyOptions struct {
@@ -61,19 +59,9 @@ says what each line is there for, --next shows the next best orders.`,
 // maxNext bounds --next: each further order is a search of its own.
 const maxNext = 20
 
-// question is a purchase question ready to be asked, with what it came from.
-type question struct {
-	*shopping.Question
-	cat       *inventory.Catalogue
-	force     inventory.Force
-	factors   inventory.Factors
-	needRules estimate.NeedRules
-	stock     func(confidence float64) inventory.Stock
-}
-
 func (a *app) buy(c *cobra.Command, typed string, o buyOptions) error {
 	ctx := c.Context()
-	q, err := a.askPurchase(c, typed, o.ruleFlags)
+	q, err := a.ask(c, typed, o.ruleFlags)
 	if errors.Is(err, estimate.ErrNothingLeft) {
 		return a.nothingLeft(typed)
 	}
@@ -88,15 +76,17 @@ func (a *app) buy(c *cobra.Command, typed string, o buyOptions) error {
 	case o.next > 0:
 		return a.nextBest(ctx, q, o.next)
 	}
-	solve, done := a.solver(q.Problem.Currency)
-	answer, err := q.Solve(ctx, solve)
-	done()
+	answer, err := q.Answer(ctx)
 	if err != nil {
 		return err
 	}
-	doc, err := a.newBuyDoc(ctx, q, answer, o.why)
-	if err != nil {
-		return err
+	doc := newBuyDoc(q, answer)
+	if o.why && answer.Found() {
+		why, err := answer.Why(ctx)
+		if err != nil {
+			return err
+		}
+		doc.Why = newWhyDoc(q.Index, why)
 	}
 	if err := a.show(doc, doc.lines(), func(page *view.Page) { doc.show(page, a.quiet) }); err != nil {
 		return err
@@ -112,10 +102,9 @@ func limited(ctx context.Context, limit time.Duration) (context.Context, context
 	return ctx, func() {}
 }
 
-// askPurchase states the question for a force under the rules typed.
-func (a *app) askPurchase(c *cobra.Command, typed string, r ruleFlags) (*question, error) {
-	ctx := c.Context()
-	st, err := a.state(ctx)
+// ask states the question for a force under the rules typed.
+func (a *app) ask(c *cobra.Command, typed string, r ruleFlags) (*desk.Question, error) {
+	st, err := a.state(c.Context())
 	if err != nil {
 		return nil, err
 	}
@@ -127,31 +116,7 @@ func (a *app) askPurchase(c *cobra.Command, typed string, r ruleFlags) (*questio
 	if err != nil {
 		return nil, err
 	}
-	return st.question(*st.byID.Forces[id], rules, estimate.NeedRules{SkipOptional: r.skipOptional})
-}
-
-// question states what finishing a force asks of shelf and shops.
-func (s *state) question(force inventory.Force, rules shopping.Rules, needRules estimate.NeedRules) (*question, error) {
-	q := &question{cat: s.cat, force: force, factors: s.factors, stock: s.stock, needRules: needRules}
-	needs, err := estimate.ForceNeeds(s.cat, &q.force, s.factors, needRules)
-	if err != nil {
-		return nil, err
-	}
-	q.Question, err = shopping.NewQuestion(s.cat, needs, s.stock(rules.Confidence), rules)
-	return q, err
-}
-
-// solver is the exact solver with progress on a terminal; done clears it.
-func (a *app) solver(currency string) (solve shopping.Solver, done func()) {
-	bar := a.newProgress(currency)
-	return func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
-		begun := a.now()
-		r, err := exact.Solve(ctx, p, exact.Options{Progress: bar.report()})
-		if r != nil {
-			r.Seconds = a.now().Sub(begun).Seconds()
-		}
-		return r, err
-	}, bar.end
+	return st.Question(*st.byID.Forces[id], rules, estimate.NeedRules{SkipOptional: r.skipOptional})
 }
 
 // outcome tells the shell how far a search came.

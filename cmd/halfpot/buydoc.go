@@ -1,11 +1,9 @@
 package main
 
 import (
-	"context"
-	"errors"
-
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/desk"
 	"halfpot/inventory/estimate"
 	"halfpot/inventory/shopping"
 )
@@ -38,7 +36,7 @@ type buyDoc struct {
 	units   int
 	waiting bool // there is a budget, and no unit gets finished
 	must    bool // something must be in the order
-	untold  bool // the time was up before the cheapest unit was known
+	noTime  bool // the time was up before the cheapest unit was known
 	budget  bool
 	list    *shopping.ShoppingList
 	byID    *inventory.Index
@@ -113,17 +111,15 @@ type reasonRow struct {
 	Text   string   `json:"text" table:"why not"`
 }
 
-// newBuyDoc tells an answer; with why, also what each line is there for.
-func (a *app) newBuyDoc(ctx context.Context, q *question, answer *shopping.Answer, why bool) (*buyDoc, error) {
-	l, err := answer.List()
-	if err != nil {
-		return nil, err
-	}
-	d := &buyDoc{Force: q.force.ID, Status: string(l.Status), Proven: l.Proven(), Confidence: l.Confidence,
+// newBuyDoc tells an answer.
+func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
+	l := answer.List
+	d := &buyDoc{Force: q.Force.ID, Status: string(l.Status), Proven: l.Proven(), Confidence: l.Confidence,
 		Goods: view.Money(l.Goods), Delivery: view.Money(l.Delivery), Total: view.Money(l.Total), Bound: view.Money(l.Bound),
 		Points: l.Points, Boxes: l.Boxes, Unfinished: l.Unfinished, Seconds: l.Seconds,
-		name: orWord(q.force.Name, q.force.ID), units: len(q.force.Units), list: l, byID: q.Index, budget: q.Rules.Budget != nil, must: len(q.Rules.Must) > 0}
-	for _, u := range q.force.Units {
+		name: orWord(q.Force.Name, q.Force.ID), units: len(q.Force.Units), list: l, byID: q.Index, budget: q.Rules.Budget != nil, must: len(q.Rules.Must) > 0,
+		waiting: answer.NoneFinished, noTime: answer.NoTime}
+	for _, u := range q.Force.Units {
 		d.figures += u.Figures
 	}
 	for _, r := range l.Reasons {
@@ -133,50 +129,19 @@ func (a *app) newBuyDoc(ctx context.Context, q *question, answer *shopping.Answe
 		d.Orders = append(d.Orders, newOrderDoc(q.Index, o))
 	}
 	for _, s := range l.Steps {
-		d.addStep(q.Index, &q.force, s)
+		d.addStep(q.Index, &q.Force, s)
 	}
 	for _, b := range l.Balance {
 		p := q.Index.Paints[b.Paint]
 		d.Paints = append(d.Paints, balanceRow{b.Paint, swatch(*p), p.Name, amount(p, b.Needed), amount(p, b.Have), view.Shortage(amount(p, b.Bought)), amount(p, b.Left), amount(p, b.FromShelf())})
 	}
-	if !answer.Found() {
-		return d, nil
+	if c := answer.Cheapest; c != nil {
+		d.Cheapest = &cheapestDoc{c.Unit, view.Money(c.Cost)}
 	}
-	if d.waiting = q.Rules.Budget != nil && len(d.Unfinished) == unitsToDo(q.Needs); d.waiting && d.Proven {
-		if err := a.addCheapest(ctx, q, d); err != nil {
-			return nil, err
-		}
+	if answer.AtEvenChance != nil {
+		d.EvenTotal = view.Money(*answer.AtEvenChance)
 	}
-	if d.EvenTotal, err = a.evenTotal(ctx, q); err != nil {
-		return nil, err
-	}
-	if why {
-		d.Why, err = a.newWhyDoc(ctx, q, answer)
-	}
-	return d, err
-}
-
-// unitsToDo is the number of units with something left to do.
-func unitsToDo(n *estimate.Needs) int {
-	units := map[string]bool{}
-	for _, need := range n.List {
-		units[need.Unit] = true
-	}
-	return len(units)
-}
-
-// addCheapest finds what the budget would have to be for one unit at least.
-func (a *app) addCheapest(ctx context.Context, q *question, d *buyDoc) error {
-	solve, done := a.solver(q.Problem.Currency)
-	defer done()
-	unit, err := q.CheapestUnit(ctx, proven(patient(solve, explainingPatience)))
-	if d.untold = errors.Is(err, errTimeUp) || errors.Is(err, context.DeadlineExceeded); d.untold {
-		return nil
-	}
-	if unit != nil {
-		d.Cheapest = &cheapestDoc{unit.Unit, view.Money(unit.Cost)}
-	}
-	return err
+	return d
 }
 
 func newOrderDoc(byID *inventory.Index, o shopping.Order) orderDoc {
@@ -223,29 +188,4 @@ func (d *buyDoc) lines() []orderRow {
 		rows = append(rows, o.Lines...)
 	}
 	return rows
-}
-
-// evenTotal is what the plan would cost at an even chance of having enough;
-// nothing where it is asked for at that, or the time is up.
-func (a *app) evenTotal(ctx context.Context, q *question) (view.Money, error) {
-	if q.Rules.Confidence <= 0.5 || q.Rules.Budget != nil || ctx.Err() != nil {
-		return view.Money{}, nil
-	}
-	rules := q.Rules
-	rules.Confidence = 0.5
-	even, err := shopping.NewQuestion(q.cat, q.Needs, q.stock(0.5), rules)
-	if err != nil {
-		return view.Money{}, err
-	}
-	solve, done := a.solver(q.Problem.Currency)
-	defer done()
-	answer, err := even.Solve(ctx, solve)
-	if err != nil || !answer.Found() || answer.Result.ProvenLevels < 1 {
-		return view.Money{}, err
-	}
-	l, err := answer.List()
-	if err != nil {
-		return view.Money{}, err
-	}
-	return view.Money(l.Total), nil
 }

@@ -109,7 +109,7 @@ func (d *buyDoc) waitingText() string {
 	switch {
 	case !d.Proven:
 		return "The time was up before an order was found that finishes a unit for that money."
-	case d.untold:
+	case d.noTime:
 		return "No unit can be finished for that money."
 	case d.Cheapest == nil:
 		return "No unit can be finished for that money or any other; without --budget halfpot says why."

@@ -8,6 +8,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/desk"
 	"halfpot/inventory/shopping"
 	"halfpot/optimize"
 )
@@ -28,10 +29,8 @@ type compareRow struct {
 }
 
 // compare sets the usual questions side by side.
-func (a *app) compare(ctx context.Context, q *question) error {
-	solve, done := a.solver(q.Problem.Currency)
-	contenders, err := q.Compare(ctx, solve)
-	done()
+func (a *app) compare(ctx context.Context, q *desk.Question) error {
+	contenders, err := q.Compare(ctx)
 	if err != nil {
 		return err
 	}
@@ -46,9 +45,9 @@ func (a *app) compare(ctx context.Context, q *question) error {
 	doc := struct {
 		Force string       `json:"force"`
 		Ways  []compareRow `json:"ways"`
-	}{q.force.ID, rows}
+	}{q.Force.ID, rows}
 	if err := a.show(doc, rows, func(page *view.Page) {
-		page.Line("Ways to finish %s, each the best of its kind:", orWord(q.force.Name, q.force.ID))
+		page.Line("Ways to finish %s, each the best of its kind:", orWord(q.Force.Name, q.Force.ID))
 		page.List(rows, "")
 		page.Note("A point is one step of compromise, as the recipes and stand-ins count it. Ask for one way by itself with --max-shops 1 or --exact-colours.")
 	}); err != nil {
@@ -63,7 +62,7 @@ func (a *app) compare(ctx context.Context, q *question) error {
 	return nil
 }
 
-func newCompareRow(q *question, first, c shopping.Contender) compareRow {
+func newCompareRow(q *desk.Question, first, c shopping.Contender) compareRow {
 	row := compareRow{Way: string(c.Way), SameAs: string(c.SameAs), Lines: []orderRow{}}
 	if !c.Answer.Found() {
 		row.Gives = "no plan: " + noPlanText(c)
@@ -129,12 +128,10 @@ type nextRow struct {
 }
 
 // nextBest shows the best order and the n that come after it.
-func (a *app) nextBest(ctx context.Context, q *question, n int) error {
-	solve, done := a.solver(q.Problem.Currency)
-	answers, err := q.NextPlans(ctx, proven(solve), n+1)
-	done()
-	if errors.Is(err, errTimeUp) {
-		return hinted{fmt.Errorf("the next best orders: %w", context.DeadlineExceeded), []string{"halfpot buy " + q.force.ID + " --next 1"}}
+func (a *app) nextBest(ctx context.Context, q *desk.Question, n int) error {
+	answers, err := q.NextPlans(ctx, n+1)
+	if errors.Is(err, desk.ErrTimeUp) {
+		return hinted{fmt.Errorf("the next best orders: %w", context.DeadlineExceeded), []string{"halfpot buy " + q.Force.ID + " --next 1"}}
 	}
 	if err != nil {
 		return err
@@ -150,9 +147,9 @@ func (a *app) nextBest(ctx context.Context, q *question, n int) error {
 	doc := struct {
 		Force  string    `json:"force"`
 		Orders []nextRow `json:"orders"`
-	}{q.force.ID, rows}
+	}{q.Force.ID, rows}
 	if err := a.show(doc, rows, func(page *view.Page) {
-		page.Line("The best orders that finish %s and differ in what they buy:", orWord(q.force.Name, q.force.ID))
+		page.Line("The best orders that finish %s and differ in what they buy:", orWord(q.Force.Name, q.Force.ID))
 		page.List(rows, "there is none: ask halfpot buy without --next for the reasons")
 		for _, r := range rows {
 			if r.Change != "" {
@@ -174,7 +171,7 @@ func (a *app) nextBest(ctx context.Context, q *question, n int) error {
 	return outcome(answers[len(answers)-1].Result)
 }
 
-func newNextRow(q *question, best, answer *shopping.Answer, i int) (nextRow, error) {
+func newNextRow(q *desk.Question, best, answer *shopping.Answer, i int) (nextRow, error) {
 	l, err := answer.List()
 	if err != nil {
 		return nextRow{}, err

@@ -32,26 +32,22 @@ func (a *app) walkDemo(ctx context.Context) error {
 	}
 	force := *st.byID.Forces[testdata.DemoForce]
 	doc := demoDoc{Files: a.demoFiles()}
-	for i, l := range st.levels {
-		doc.Shelf = append(doc.Shelf, newPotRow(st.byID, st.shelf.Pots[i], l))
+	for _, p := range st.Pots() {
+		doc.Shelf = append(doc.Shelf, newPotRow(st.byID, p.Pot, p.Level))
 	}
-	if doc.Estimate, err = a.newEstimateDoc(st, force, estimateOptions{confidence: estimate.DefaultConfidence}); err != nil {
+	if doc.Estimate, err = newEstimateDoc(st, force, estimateOptions{confidence: estimate.DefaultConfidence}); err != nil {
 		return err
 	}
 	a.note("Working out what to buy ...")
-	q, err := st.question(force, shopping.Rules{Confidence: estimate.DefaultConfidence}, estimate.NeedRules{})
+	q, err := st.Question(force, shopping.Rules{Confidence: estimate.DefaultConfidence}, estimate.NeedRules{})
 	if err != nil {
 		return err
 	}
-	solve, done := a.solver(q.Problem.Currency)
-	answer, err := q.Solve(ctx, solve)
-	done()
+	answer, err := q.Answer(ctx)
 	if err != nil {
 		return err
 	}
-	if doc.Buy, err = a.newBuyDoc(ctx, q, answer, false); err != nil {
-		return err
-	}
+	doc.Buy = newBuyDoc(q, answer)
 	if err := a.show(doc, doc.Buy.lines(), func(page *view.Page) { a.showDemo(page, st, doc) }); err != nil {
 		return err
 	}

@@ -109,7 +109,7 @@ func (a *app) estimateForce(ctx context.Context, typed string, o estimateOptions
 		u, _ := force.Unit(unit)
 		force.Units = []inventory.Unit{u}
 	}
-	doc, err := a.newEstimateDoc(st, force, o)
+	doc, err := newEstimateDoc(st, force, o)
 	if err != nil && !errors.Is(err, estimate.ErrNothingLeft) {
 		return err
 	}

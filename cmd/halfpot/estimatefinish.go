@@ -31,26 +31,21 @@ type runOutRow struct {
 // shownRunOuts is how many of the paints that run out a page shows.
 const shownRunOuts = 5
 
-func (d *estimateDoc) addFinish(e *estimate.Estimator, st *state, force inventory.Force, o estimateOptions) error {
-	f, err := e.Finishable(&force, st.levels, estimate.NeedRules{SkipOptional: o.skipOptional}, o.confidence)
-	if err != nil {
-		return err
-	}
+func (d *estimateDoc) addFinish(byID *inventory.Index, f *estimate.Finishing) {
 	d.Together = f.Together
 	for _, u := range f.Units {
 		row := finishRow{Unit: u.Unit, Left: view.Count(u.Left), AtLeast: view.Count(u.Alone.AtLeast), Likely: view.Count(u.Alone.Likely),
 			AtMost: view.Count(u.Alone.AtMost), Together: view.Count(u.Together)}
 		for _, p := range u.Lacking {
-			row.Lacking = append(row.Lacking, paintName(st.byID, p))
+			row.Lacking = append(row.Lacking, paintName(byID, p))
 		}
 		d.Finish = append(d.Finish, row)
 	}
 	for _, r := range f.RunsOut {
 		if !r.Enough() {
-			d.RunsOut = append(d.RunsOut, runOutRow{paintName(st.byID, r.Paint), view.Count(r.AtLeast), view.Count(r.Likely), view.Count(r.Of), r.Unit, r.Step, r.Paint})
+			d.RunsOut = append(d.RunsOut, runOutRow{paintName(byID, r.Paint), view.Count(r.AtLeast), view.Count(r.Likely), view.Count(r.Of), r.Unit, r.Step, r.Paint})
 		}
 	}
-	return nil
 }
 
 func (d *estimateDoc) showFinish(page *view.Page) {

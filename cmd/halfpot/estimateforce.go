@@ -2,58 +2,42 @@ package main
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 	"halfpot/inventory/coverage"
+	"halfpot/inventory/desk"
 	"halfpot/inventory/estimate"
 )
 
-func (a *app) newEstimateDoc(st *state, force inventory.Force, o estimateOptions) (*estimateDoc, error) {
+func newEstimateDoc(st *state, force inventory.Force, o estimateOptions) (*estimateDoc, error) {
 	doc := &estimateDoc{Force: force.ID, Confidence: o.confidence}
-	e := estimate.NewEstimator(st.cat, st.factors)
-	needs, err := e.Needs(&force, estimate.NeedRules{SkipOptional: o.skipOptional})
-	if err != nil {
-		return doc, err
-	}
+	ask := desk.Ask{Force: force, Rules: estimate.NeedRules{SkipOptional: o.skipOptional}, Confidence: o.confidence, Sums: o.explain}
 	if o.step != "" {
-		if err := onlyStep(needs, o.step, force.ID); err != nil {
+		needs, err := st.Needs(force, ask.Rules)
+		if err != nil {
+			return doc, err
+		}
+		if ask.Step, err = lookup("open step", o.step, "halfpot force show "+force.ID, ids(needs.Steps())); err != nil {
 			return doc, err
 		}
 	}
-	for _, p := range estimate.EstimateForce(needs, st.stock(o.confidence), o.confidence) {
+	found, err := st.Estimate(ask)
+	if err != nil {
+		return doc, err
+	}
+	for _, p := range found.Paints {
 		doc.Paints = append(doc.Paints, newNeedRow(st.byID.Paints[p.Paint], p))
 	}
-	if err := doc.addSensitivity(e, st, force, o); err != nil {
-		return doc, err
+	doc.addSensitivity(st.byID, found)
+	if found.Finishing != nil {
+		doc.addFinish(st.byID, found.Finishing)
 	}
-	if o.step == "" { // one step finishes no figure
-		if err := doc.addFinish(e, st, force, o); err != nil {
-			return doc, err
-		}
+	for _, s := range found.Sums {
+		doc.Sums = append(doc.Sums, newSumDoc(st.byID, s))
 	}
-	if o.explain {
-		doc.Sums, err = forceSums(e, st.byID, force, needs)
-	}
-	return doc, err
-}
-
-// onlyStep narrows needs to one step of the recipes.
-func onlyStep(needs *estimate.Needs, typed, force string) error {
-	var names []named
-	for _, n := range needs.List {
-		if !slices.ContainsFunc(names, func(o named) bool { return o.id == n.Step }) {
-			names = append(names, named{id: n.Step})
-		}
-	}
-	step, err := lookup("open step", typed, "halfpot force show "+force, names)
-	if err != nil {
-		return err
-	}
-	needs.List = slices.DeleteFunc(needs.List, func(n estimate.Need) bool { return n.Step != step })
-	return nil
+	return doc, nil
 }
 
 func newNeedRow(p *inventory.Paint, e estimate.PaintEstimate) needRow {
@@ -86,25 +70,9 @@ type sumDoc struct {
 	Plain   view.Amount `json:"formula_result"` // of the middles alone
 }
 
-// forceSums are the sums behind the recipe's own way of every need.
-func forceSums(e *estimate.Estimator, byID *inventory.Index, force inventory.Force, needs *estimate.Needs) ([]sumDoc, error) {
-	var out []sumDoc
-	for _, n := range needs.List {
-		unit, _ := force.Unit(n.Unit)
-		step, _ := byID.Recipes[unit.Recipe].Step(n.Step)
-		own := n.Options[0]
-		sum, err := e.Sum(unit, &step, own.Mix, own.Thinning, n.Figures)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, newSumDoc(byID, n, own, sum))
-	}
-	return out, nil
-}
-
-func newSumDoc(byID *inventory.Index, n estimate.Need, o estimate.Option, s estimate.StepSum) sumDoc {
+func newSumDoc(byID *inventory.Index, s desk.Sum) sumDoc {
 	paint := byID.Paints[s.Paint]
-	d := sumDoc{Unit: n.Unit, Step: n.Step, Figures: n.Figures, With: mixText(byID, o.Mix), Method: string(s.Method)}
+	d := sumDoc{Unit: s.Need.Unit, Step: s.Need.Step, Figures: s.Need.Figures, With: mixText(byID, s.Option.Mix), Method: string(s.Method)}
 	for _, f := range s.Factors {
 		d.Numbers = append(d.Numbers, newFactorRow(f))
 	}
@@ -113,8 +81,8 @@ func newSumDoc(byID *inventory.Index, n estimate.Need, o estimate.Option, s esti
 	}
 	low, high := s.Applied.Range()
 	d.Result = view.Amount{Mid: inventory.VolumeOfML(s.Applied.Median), Low: inventory.VolumeOfML(low), High: inventory.VolumeOfML(high), Counted: paint.Type.Counted()}
-	d.Formula = sumFormula(s, n.Figures)
-	d.Plain = view.Exactly(inventory.VolumeOfML(plainSum(s, n.Figures)), paint.Type.Counted())
+	d.Formula = sumFormula(s.StepSum, s.Need.Figures)
+	d.Plain = view.Exactly(inventory.VolumeOfML(plainSum(s.StepSum, s.Need.Figures)), paint.Type.Counted())
 	return d
 }
 

@@ -6,7 +6,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
-	"halfpot/inventory/estimate"
+	"halfpot/inventory/desk"
 )
 
 // hangsRow is what the answer for one paint hangs on most.
@@ -24,21 +24,14 @@ type weighRow struct {
 	Advice string       `json:"advice"`
 }
 
-// How many inputs, paints and pots are shown.
-const (
-	shownInputs = 3
-	shownWeigh  = 3
-)
+// shownInputs is how many inputs are shown.
+const shownInputs = 3
 
-func (d *estimateDoc) addSensitivity(e *estimate.Estimator, st *state, force inventory.Force, o estimateOptions) error {
-	all, err := e.Sensitivity(&force, st.levels, estimate.NeedRules{SkipOptional: o.skipOptional})
-	if err != nil {
-		return err
-	}
+func (d *estimateDoc) addSensitivity(byID *inventory.Index, found *desk.Estimate) {
 	chance := map[string]float64{}
-	for _, p := range all {
+	for _, p := range found.HangsOn {
 		chance[p.Paint] = p.Enough
-		row := hangsRow{Name: paintName(st.byID, p.Paint), Paint: p.Paint}
+		row := hangsRow{Name: paintName(byID, p.Paint), Paint: p.Paint}
 		for _, i := range p.Influences[:min(shownInputs, len(p.Influences))] {
 			row.On = append(row.On, fmt.Sprintf("%s %s", i.Input, view.Percent(i.Share).Cell(view.Style{})))
 			if row.Advice == "" {
@@ -50,10 +43,9 @@ func (d *estimateDoc) addSensitivity(e *estimate.Estimator, st *state, force inv
 	for i := range d.Paints {
 		d.Paints[i].Enough = view.Percent(chance[d.Paints[i].Paint])
 	}
-	for _, i := range estimate.WeighFirst(all, shownWeigh) {
+	for _, i := range found.WeighFirst {
 		d.WeighFirst = append(d.WeighFirst, weighRow{i.Of, view.Percent(i.Share), i.Advice})
 	}
-	return nil
 }
 
 // showSensitivity shows the paints whose answer could still go either way.

@@ -5,7 +5,6 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
-	"halfpot/inventory/estimate"
 	"halfpot/inventory/shelf"
 )
 
@@ -39,7 +38,7 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 		return err
 	}
 	doc := servingDoc{Confidence: o.confidence}
-	level, err := a.usable(st, o, &doc)
+	level, err := usable(st, o, &doc)
 	if err != nil {
 		return err
 	}
@@ -47,20 +46,14 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 	doc.name = paint.Name
 	low, high := level.Range(rangeConfidence)
 	doc.Usable = view.Amount{Mid: level.Left(), Low: low, High: high, Counted: paint.Type.Counted()}
-	e := estimate.NewEstimator(st.cat, st.factors)
-	servings, err := e.Servings(st.cat, doc.Paint, level.Estimate(), o.batch, o.confidence)
+	servings, err := st.Servings(doc.Paint, level.Estimate(), o.batch, o.confidence, o.explain)
 	if err != nil {
 		return err
 	}
 	for _, s := range servings {
-		row := servingRow{s.Recipe, s.Step, s.Figure, mixText(st.byID, s.Mix), view.Count(s.Likely), view.Count(s.AtLeast), view.Count(s.AtMost), string(s.Kind)}
-		doc.Steps = append(doc.Steps, row)
-		if o.explain {
-			sum, err := servingSum(e, st.byID, s, o.batch)
-			if err != nil {
-				return err
-			}
-			doc.Sums = append(doc.Sums, sum)
+		doc.Steps = append(doc.Steps, servingRow{s.Recipe, s.Step, s.Figure, mixText(st.byID, s.Mix), view.Count(s.Likely), view.Count(s.AtLeast), view.Count(s.AtMost), string(s.Kind)})
+		if s.Sum != nil {
+			doc.Sums = append(doc.Sums, newSumDoc(st.byID, *s.Sum))
 		}
 	}
 	return a.show(doc, doc.Steps, func(page *view.Page) {
@@ -75,57 +68,27 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 
 // usable is what a pot, or all pots of a paint, still give; a paint of which
 // there is no pot is taken as a new one in the smallest size sold.
-func (a *app) usable(st *state, o estimateOptions, doc *servingDoc) (shelf.Level, error) {
+func usable(st *state, o estimateOptions, doc *servingDoc) (shelf.Level, error) {
 	if o.pot != "" {
 		pot, err := st.pot(o.pot)
 		if err != nil {
 			return shelf.Level{}, err
 		}
 		doc.Pot, doc.Paint, doc.from = pot.ID, pot.Paint, "The pot "+pot.ID
-		return st.level(a, pot), nil
+		return st.Level(pot), nil
 	}
 	id, err := lookup("paint", o.paint, "halfpot paint list", paintNames(st.cat))
 	if err != nil {
 		return shelf.Level{}, err
 	}
 	doc.Paint, doc.from = id, "The shelf"
-	if l, ok := shelf.PaintLevels(st.levels)[id]; ok && l.Left() > 0 {
+	if l, ok := st.Paint(id); ok {
 		return l, nil
 	}
-	size := smallestPot(st.cat, id)
-	if size == 0 {
+	l, ok := st.NewPot(id)
+	if !ok {
 		return shelf.Level{}, usagef("there is no pot of %s on the shelf, and no product on record holds it", id)
 	}
-	doc.from = "A new pot of " + amount(st.byID.Paints[id], size).String()
-	return st.book.NewPot(id, size), nil
-}
-
-func smallestPot(cat *inventory.Catalogue, paint string) inventory.Volume {
-	var size inventory.Volume
-	for _, p := range cat.Products {
-		for _, k := range p.Contents {
-			if k.Paint == paint && (size == 0 || k.Volume < size) {
-				size = k.Volume
-			}
-		}
-	}
-	return size
-}
-
-// servingSum is the sum for one figure of a serving.
-func servingSum(e *estimate.Estimator, byID *inventory.Index, s estimate.Serving, batch int) (sumDoc, error) {
-	step, _ := byID.Recipes[s.Recipe].Step(s.Step)
-	thinning := step.Thinning
-	for _, alt := range step.Alternatives {
-		if alt.Mix.Key() == s.Mix.Key() && alt.Thinning != nil {
-			thinning = alt.Thinning
-		}
-	}
-	figures := max(1, s.Likely)
-	sum, err := e.Sum(inventory.Unit{ID: s.Recipe, Figure: s.Figure, Batch: batch}, &step, s.Mix, thinning, figures)
-	if err != nil {
-		return sumDoc{}, err
-	}
-	need := estimate.Need{Unit: s.Recipe, Step: s.Step, Figures: figures}
-	return newSumDoc(byID, need, estimate.Option{Mix: s.Mix}, sum), nil
+	doc.from = "A new pot of " + amount(st.byID.Paints[id], l.Nominal).String()
+	return l, nil
 }

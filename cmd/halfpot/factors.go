@@ -8,7 +8,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
-	"halfpot/inventory/hand"
+	"halfpot/inventory/desk"
 )
 
 func (a *app) estimateFactors() *cobra.Command {
@@ -91,25 +91,25 @@ type changeRow struct {
 func (a *app) showFactors(st *state, history bool) error {
 	if history {
 		rows := []changeRow{}
-		for _, h := range st.lesson.History {
+		for _, h := range st.Lesson.History {
 			rows = append(rows, changeRow{view.Date{Time: h.Factor.Updated}, string(h.Change), string(h.Factor.Level), h.Factor.Key,
 				view.Num(math.Exp(h.Factor.LogMean)), view.Known(h.Observed), h.Note})
 		}
 		return a.list(rows, noFactors)
 	}
 	doc := struct {
-		Factors []learnedFactor `json:"factors"`
-		Odd     []oddRow        `json:"odd_readings"`
-		Untold  []oddRow        `json:"taught_nothing"`
+		Factors  []learnedFactor `json:"factors"`
+		Odd      []oddRow        `json:"odd_readings"`
+		Untaught []oddRow        `json:"taught_nothing"`
 	}{}
-	for _, f := range st.factors {
+	for _, f := range st.Lesson.Factors {
 		doc.Factors = append(doc.Factors, newLearnedFactor(f))
 	}
-	for _, o := range st.lesson.Flagged {
+	for _, o := range st.Lesson.Flagged {
 		doc.Odd = append(doc.Odd, oddRow{o.Pot, view.Date{Time: o.From}, view.Date{Time: o.To}, view.Num(o.Actual), view.Num(o.Estimated), "far from what was expected"})
 	}
-	for _, u := range st.untold {
-		doc.Untold = append(doc.Untold, oddRow{Pot: u.Pot, From: view.Date{Time: u.From}, To: view.Date{Time: u.To}, Why: u.Reason})
+	for _, u := range st.Untaught {
+		doc.Untaught = append(doc.Untaught, oddRow{Pot: u.Pot, From: view.Date{Time: u.From}, To: view.Date{Time: u.To}, Why: u.Reason})
 	}
 	return a.show(doc, doc.Factors, func(page *view.Page) {
 		page.List(doc.Factors, noFactors)
@@ -121,7 +121,7 @@ func (a *app) showFactors(st *state, history bool) error {
 			page.List(doc.Odd, "")
 			page.Note("halfpot estimate factors --accept POT learns from one all the same.")
 		}
-		for _, u := range doc.Untold {
+		for _, u := range doc.Untaught {
 			page.Note("  %s, %s to %s, taught nothing: %s", u.Pot, u.From.CSVValue(), u.To.CSVValue(), u.Why)
 		}
 	})
@@ -131,7 +131,7 @@ const noFactors = "Nothing learned yet. Log work, and judge or weigh a pot befor
 
 // factorNamed finds the factor a painter means: a method, a type or a paint.
 func factorNamed(st *state, typed string) (inventory.Factor, error) {
-	for _, f := range st.factors {
+	for _, f := range st.Lesson.Factors {
 		if f.Key == typed {
 			return inventory.Factor{Level: f.Level, Key: f.Key}, nil
 		}
@@ -160,7 +160,7 @@ func (a *app) pinFactor(c *cobra.Command, st *state, typed string) error {
 		return err
 	}
 	f.LogMean, f.LogSD, f.Pinned = math.Log(v), pinnedSD, true
-	if err := a.opened.store.ChangeFactors(c.Context(), []inventory.FactorChange{{Factor: f, Change: hand.FactorPinned}}); err != nil {
+	if err := a.opened.store.ChangeFactors(c.Context(), []inventory.FactorChange{{Factor: f, Change: inventory.FactorPinned}}); err != nil {
 		return err
 	}
 	return a.done(newLearnedFactor(f), "The factor for the %s %s is %s from now on, and learns no more.", f.Level, f.Key, view.Num(v))
@@ -172,7 +172,7 @@ func (a *app) resetFactor(c *cobra.Command, st *state, typed string) error {
 		return err
 	}
 	f.LogSD = pinnedSD
-	if err := a.opened.store.ChangeFactors(c.Context(), []inventory.FactorChange{{Factor: f, Change: hand.FactorReset}}); err != nil {
+	if err := a.opened.store.ChangeFactors(c.Context(), []inventory.FactorChange{{Factor: f, Change: inventory.FactorReset}}); err != nil {
 		return err
 	}
 	return a.done(newLearnedFactor(inventory.Factor{Level: f.Level, Key: f.Key}), "What was learned of the %s %s is forgotten; it learns anew from now on.", f.Level, f.Key)
@@ -183,11 +183,11 @@ func (a *app) acceptReading(c *cobra.Command, st *state, typed string) error {
 	if err != nil {
 		return err
 	}
-	for _, o := range st.lesson.Flagged {
+	for _, o := range st.Lesson.Flagged {
 		if o.Pot != pot.ID {
 			continue
 		}
-		if err := a.opened.store.SetSetting(c.Context(), acceptedName(o), "yes"); err != nil {
+		if err := a.opened.store.SetSetting(c.Context(), desk.AcceptedName(o), "yes"); err != nil {
 			return err
 		}
 		return a.done(oddRow{Pot: o.Pot, From: view.Date{Time: o.From}, To: view.Date{Time: o.To}, Used: view.Num(o.Actual), Expected: view.Num(o.Estimated), Why: "accepted"},

@@ -10,7 +10,6 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
-	"halfpot/inventory/estimate"
 	"halfpot/inventory/postgres"
 )
 
@@ -116,7 +115,7 @@ func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {
 	if job.Mixes, err = parseWith(o.with); err != nil {
 		return err
 	}
-	logged, err := estimate.NewEstimator(st.cat, st.factors).LogWork(&force, job, st.levels)
+	logged, err := st.Log(force, job)
 	if err != nil {
 		return err
 	}
@@ -127,7 +126,7 @@ func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {
 	if kept, err = a.opened.store.AddJob(ctx, kept); err != nil {
 		return err
 	}
-	doc := a.newJobDoc(st, kept, logged.Missing)
+	doc := newJobDoc(st, kept, logged.Missing)
 	doc.unit = unit
 	return a.show(doc, doc.Work, func(page *view.Page) { doc.show(page) })
 }
@@ -155,11 +154,7 @@ func parseSteps(typed []string, r inventory.Recipe, f inventory.Force, u invento
 			continue
 		}
 		if t == "all" {
-			for _, s := range r.Steps {
-				if f.DoneOn(u, s.ID) < u.Figures {
-					ids = append(ids, s.ID)
-				}
-			}
+			ids = append(ids, r.Open(f, u)...)
 			continue
 		}
 		from, to, span := strings.Cut(t, "-")
@@ -219,12 +214,7 @@ func (a *app) stepsMissing(c *cobra.Command, args []string) error {
 	if err != nil {
 		return err
 	}
-	var left []string
-	for _, s := range st.byID.Recipes[u.Recipe].Steps {
-		if f.DoneOn(u, s.ID) < u.Figures {
-			left = append(left, s.ID)
-		}
-	}
+	left := st.byID.Recipes[u.Recipe].Open(f, u)
 	if len(left) == 0 {
 		return usagef("every step of %s is done", u.ID)
 	}

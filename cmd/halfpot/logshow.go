@@ -3,8 +3,6 @@ package main
 import (
 	"cmp"
 	"slices"
-	"strconv"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -15,42 +13,21 @@ import (
 )
 
 // newJobDoc tells what a job came to, with what the pots hold after it.
-func (a *app) newJobDoc(st *state, j postgres.Job, missing []estimate.PlannedUse) jobDoc {
+func newJobDoc(st *state, j postgres.Job, missing []estimate.PlannedUse) jobDoc {
 	d := jobDoc{Job: j.ID, Force: j.Force, Day: view.Date{Time: j.At}, Undoes: j.Undoes}
 	for _, w := range j.Work {
 		d.Work = append(d.Work, workRow{w.Unit, w.Step, view.Count(w.Figures), mixKeyText(st.byID, w.Mix)})
 	}
-	after := map[string]inventory.Pot{}
-	for _, x := range j.Draws {
-		pot, ok := after[x.Pot]
-		if !ok {
-			pot, _ = st.shelf.Pot(x.Pot)
-			pot.Events = append([]inventory.PotEvent(nil), pot.Events...)
-		}
-		pot.Events = append(pot.Events, x.Event)
-		after[x.Pot] = pot
+	draws := make([]estimate.Draw, len(j.Draws))
+	for i, x := range j.Draws {
+		draws[i] = estimate.Draw(x)
 	}
-	drawn := map[string]int{}
-	for _, x := range j.Draws {
-		if x.Event.Volume == nil {
-			continue
-		}
-		paint := st.byID.Paints[after[x.Pot].Paint]
-		if i, ok := drawn[x.Pot]; ok {
-			d.Draws[i].Amount = amount(paint, d.Draws[i].Amount.Mid+*x.Event.Volume)
-			continue
-		}
-		drawn[x.Pot] = len(d.Draws)
-		d.Draws = append(d.Draws, drawRow{x.Pot, paint.Name, amount(paint, *x.Event.Volume), st.potRow(a, after[x.Pot]).Left})
+	for _, x := range st.Drawn(draws) {
+		paint := st.byID.Paints[x.Pot.Paint]
+		d.Draws = append(d.Draws, drawRow{x.Pot.ID, paint.Name, amount(paint, x.Taken), newPotRow(st.byID, x.Pot.Pot, x.Pot.Level).Left})
 	}
-	at := map[string]int{}
-	for _, m := range missing {
+	for _, m := range estimate.ByPaint(missing) {
 		paint := st.byID.Paints[m.Paint]
-		if i, ok := at[m.Paint]; ok {
-			d.Missing[i].Amount = amount(paint, d.Missing[i].Amount.Mid+m.Volume)
-			continue
-		}
-		at[m.Paint] = len(d.Missing)
 		d.Missing = append(d.Missing, missingRow{paint.Name, amount(paint, m.Volume), m.Paint})
 	}
 	return d
@@ -59,17 +36,9 @@ func (a *app) newJobDoc(st *state, j postgres.Job, missing []estimate.PlannedUse
 // mixKeyText tells the key of a mix ("1:black+2:leather") in the names of its
 // paints: "2 Leather + 1 Black".
 func mixKeyText(byID *inventory.Index, key string) string {
-	var m inventory.Mix
-	for _, part := range strings.Split(key, "+") {
-		parts, paint, mixed := strings.Cut(part, ":")
-		if !mixed {
-			return paintName(byID, key)
-		}
-		n, err := strconv.ParseFloat(parts, 64)
-		if err != nil {
-			return key
-		}
-		m = append(m, inventory.Part{Paint: paint, Parts: n})
+	m := inventory.MixOfKey(key)
+	if m == nil {
+		return key
 	}
 	slices.SortStableFunc(m, func(x, y inventory.Part) int { return cmp.Compare(y.Parts, x.Parts) })
 	return mixText(byID, m)

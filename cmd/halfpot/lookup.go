@@ -144,3 +144,12 @@ func cutLast(s, sep string) (before, after string, found bool) {
 	}
 	return s, "", false
 }
+
+// ids names things that have nothing but an id.
+func ids(list []string) []named {
+	out := make([]named, len(list))
+	for i, id := range list {
+		out[i] = named{id: id}
+	}
+	return out
+}

@@ -98,10 +98,8 @@ use it.`,
 				return err
 			}
 			doc := newPaintDoc(st.cat, id)
-			for _, pot := range st.shelf.Pots {
-				if pot.Paint == id {
-					doc.Pots = append(doc.Pots, st.potRow(a, pot))
-				}
+			for _, p := range st.PotsOf(id) {
+				doc.Pots = append(doc.Pots, newPotRow(st.byID, p.Pot, p.Level))
 			}
 			return a.show(doc, []paintRow{doc.paintRow}, func(page *view.Page) { showPaint(page, st.byID.Paints[id], doc) })
 		},

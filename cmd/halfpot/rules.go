@@ -9,35 +9,9 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/desk"
 	"halfpot/inventory/shelf"
 )
-
-// rulePrefix begins the names under which the painter's rules are kept.
-const rulePrefix = "rule-"
-
-// levelRules are the rules pots are reckoned with: the defaults, changed as the
-// painter has said.
-func (a *app) levelRules(ctx context.Context) (shelf.LevelRules, error) {
-	rules := shelf.DefaultLevelRules()
-	said, err := a.opened.store.Settings(ctx)
-	if err != nil {
-		return rules, err
-	}
-	for name, value := range said {
-		rule, ok := strings.CutPrefix(name, rulePrefix)
-		if !ok {
-			continue
-		}
-		v, err := strconv.ParseFloat(value, 64)
-		if err != nil {
-			return rules, usagef("the stored setting %s is no number: %q", name, value)
-		}
-		if err := rules.Set(rule, v); err != nil {
-			return rules, err
-		}
-	}
-	return rules, nil
-}
 
 func (a *app) potRules() *cobra.Command {
 	var set, unset string
@@ -53,7 +27,7 @@ are assumptions with a range; change the ones you know better.`,
 			if _, err := a.store(ctx); err != nil {
 				return err
 			}
-			rules, err := a.levelRules(ctx)
+			rules, err := desk.LevelRules(ctx, a.opened.store)
 			if err != nil {
 				return err
 			}
@@ -65,7 +39,7 @@ are assumptions with a range; change the ones you know better.`,
 				if err := rules.Set(name, 0); err != nil {
 					return err
 				}
-				if err := a.opened.store.RemoveSetting(ctx, rulePrefix+name); err != nil {
+				if err := a.opened.store.RemoveSetting(ctx, desk.RuleName(name)); err != nil {
 					return err
 				}
 				return a.done(struct {
@@ -94,7 +68,7 @@ func (a *app) setRule(ctx context.Context, rules shelf.LevelRules, typed string)
 	if err := rules.Set(name, v); err != nil {
 		return err
 	}
-	if err := a.opened.store.SetSetting(ctx, rulePrefix+inventory.Slug(name), strconv.FormatFloat(v, 'g', -1, 64)); err != nil {
+	if err := a.opened.store.SetSetting(ctx, desk.RuleName(name), strconv.FormatFloat(v, 'g', -1, 64)); err != nil {
 		return err
 	}
 	return a.done(struct {

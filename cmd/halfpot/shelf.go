@@ -31,6 +31,7 @@ type potRow struct {
 	Opened   view.Date   `json:"opened"`
 	Cost     view.Money  `json:"cost"`
 	Title    string      `json:"title"`
+	gone     bool        // dried out or given away
 }
 
 // shareBar is how full a pot is, as a bar of five.
@@ -52,7 +53,7 @@ func newPotRow(byID *inventory.Index, pot inventory.Pot, l shelf.Level) potRow {
 	low, high := l.Range(rangeConfidence)
 	row := potRow{ID: pot.ID, Colour: swatch(*paint), Name: paint.Name, Type: string(paint.Type), Size: view.Exactly(pot.Nominal, counted),
 		Left: view.Amount{Mid: l.Left(), Low: low, High: high, Counted: counted}, By: readingWord(l.By), Place: pot.Place, Remark: remark(l),
-		Paint: pot.Paint, Title: paint.Title()}
+		Paint: pot.Paint, Title: paint.Title(), gone: l.Gone != ""}
 	if full := l.Full(); full > 0 {
 		row.Share = shareBar(min(1, l.Left().ML()/full))
 	}
@@ -132,21 +133,21 @@ id, paint, type or place holds every word.`,
 }
 
 func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
-	hidden := 0
-	rows, err := a.shelfRows(c.Context(), func(row potRow, l shelf.Level) bool {
-		if !matches(words, row.ID, row.Title, row.Type, row.Place) ||
-			o.typ != "" && row.Type != o.typ || o.place != "" && !strings.EqualFold(row.Place, o.place) ||
-			o.low > 0 && float64(row.Share)*100 >= o.low {
-			return false
-		}
-		if l.Gone != "" && !o.gone {
-			hidden++
-			return false
-		}
-		return true
-	})
+	st, err := a.state(c.Context())
 	if err != nil {
 		return err
+	}
+	hidden := 0
+	rows := []potRow{}
+	for _, p := range st.Pots() {
+		row := newPotRow(st.byID, p.Pot, p.Level)
+		switch {
+		case !o.wants(row, words):
+		case row.gone && !o.gone:
+			hidden++
+		default:
+			rows = append(rows, row)
+		}
 	}
 	return a.show(rows, rows, func(page *view.Page) {
 		page.List(rows, "No pots here. Bring some in with halfpot load pots.csv, or halfpot add pot PAINT")
@@ -154,4 +155,10 @@ func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
 			page.Note("%s dried out or given away: --gone shows them.", count(hidden, "pot is", "pots are"))
 		}
 	})
+}
+
+// wants tells whether a pot was asked for.
+func (o shelfOptions) wants(row potRow, words []string) bool {
+	return matches(words, row.ID, row.Title, row.Type, row.Place) && (o.typ == "" || row.Type == o.typ) &&
+		(o.place == "" || strings.EqualFold(row.Place, o.place)) && (o.low == 0 || float64(row.Share)*100 < o.low)
 }

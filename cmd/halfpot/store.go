@@ -3,10 +3,9 @@ package main
 import (
 	"context"
 	"errors"
-	"time"
 
 	"halfpot/inventory"
-	"halfpot/inventory/hand"
+	"halfpot/inventory/desk"
 	"halfpot/inventory/postgres"
 	"halfpot/inventory/shelf"
 	"halfpot/inventory/textfile"
@@ -68,76 +67,43 @@ func (a *app) all(ctx context.Context) (*inventory.Catalogue, inventory.Shelf, e
 	return cat, shelf, nil
 }
 
-// state is all that estimates and purchases rest on, at one time.
+// state is the painter's desk now.
 type state struct {
-	cat     *inventory.Catalogue
-	byID    *inventory.Index
-	shelf   inventory.Shelf
-	levels  []shelf.Level // of the shelf's pots, in their order
-	lesson  hand.Lesson
-	untold  []hand.Untaught
-	factors inventory.Factors // of the lesson
-	book    *shelf.LevelBook
-	at      time.Time // when all this is so
+	*desk.Desk
+	cat   *inventory.Catalogue
+	byID  *inventory.Index
+	shelf inventory.Shelf
 }
 
 func (a *app) state(ctx context.Context) (*state, error) {
-	cat, shelf, err := a.all(ctx)
+	st, err := a.store(ctx)
 	if err != nil {
 		return nil, err
 	}
-	st := &state{cat: cat, byID: cat.Index(), shelf: shelf, at: present(shelf, a.now())}
-	rules, err := a.levelRules(ctx)
+	return a.stateOf(ctx, st)
+}
+
+// stateOf is the desk as something kept has it, such as a change under way.
+func (a *app) stateOf(ctx context.Context, kept desk.Kept) (*state, error) {
+	d, err := desk.Open(ctx, kept, desk.Options{Now: a.now, Watch: a.watch})
 	if err != nil {
 		return nil, err
 	}
-	return st, a.learnAll(ctx, st, rules)
-}
-
-// learnAll works out what the shelf's pots have taught, and with that what is
-// left in each.
-func (a *app) learnAll(ctx context.Context, st *state, rules shelf.LevelRules) error {
-	tares := shelf.LearnTares(&st.shelf, st.byID, rules)
-	if err := a.learn(ctx, st, shelf.NewLevelBook(st.byID, tares, nil, rules)); err != nil {
-		return err
-	}
-	st.factors = st.lesson.Factors
-	st.book = shelf.NewLevelBook(st.byID, tares, st.factors, rules)
-	st.levels = st.book.Levels(&st.shelf, st.at)
-	return nil
-}
-
-// stock is what the shelf has of each paint with a chance of being there.
-func (s *state) stock(confidence float64) inventory.Stock {
-	return shelf.StockOf(s.levels, confidence)
+	return &state{d, d.Catalogue, d.Index, d.Shelf}, nil
 }
 
 // potRow is one pot with its level, as the shelf shows it.
-func (s *state) potRow(a *app, pot inventory.Pot) potRow {
-	return newPotRow(s.byID, pot, s.level(a, pot))
+func (s *state) potRow(_ *app, pot inventory.Pot) potRow {
+	return newPotRow(s.byID, pot, s.Level(pot))
 }
 
 // level is what is left in a pot, new events included.
-func (s *state) level(a *app, pot inventory.Pot) shelf.Level {
-	return s.book.Level(&pot, present(inventory.Shelf{Pots: []inventory.Pot{pot}}, a.now()))
-}
+func (s *state) level(_ *app, pot inventory.Pot) shelf.Level { return s.Level(pot) }
 
-// clockSkew is how far the clock that dated an event may be ahead of this one:
-// another computer's, or this one's before it was put right.
-const clockSkew = 5 * time.Minute
-
-// present is now, or the time of the last event where a clock a little ahead
-// has dated it: what was noted counts at once.
-func present(s inventory.Shelf, now time.Time) time.Time {
-	at, latest := now, now.Add(clockSkew)
-	for i := range s.Pots {
-		for j := range s.Pots[i].Events {
-			if t := s.Pots[i].Events[j].At; t.After(at) && t.Before(latest) {
-				at = t
-			}
-		}
-	}
-	return at
+// watch shows how a long search stands, on a terminal.
+func (a *app) watch(currency string) (report func(optimize.Progress), done func()) {
+	bar := a.newProgress(currency)
+	return bar.report(), bar.end
 }
 
 // badInput tells errors that what was typed or read is wrong from others.

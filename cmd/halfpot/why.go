@@ -1,20 +1,14 @@
 package main
 
 import (
-	"context"
-	"errors"
 	"fmt"
 	"strings"
-	"time"
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/desk"
 	"halfpot/inventory/shopping"
-	"halfpot/optimize"
 )
-
-// nearMissTries is how many offers left out are looked at for near misses.
-const nearMissTries = 8
 
 // whyDoc says what each part of a plan is there for.
 type whyDoc struct {
@@ -81,112 +75,47 @@ type oneMoreRow struct {
 	None  bool       `json:"no_plan"`
 }
 
-// errTimeUp says that a search came to no proven end.
-var errTimeUp = errors.New("the time was up before it was proven")
-
-// proven turns a solver into one that knows no half answers: what explains a
-// plan compares costs, and an unproven cost would tell a tale.
-func proven(solve shopping.Solver) shopping.Solver {
-	return func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
-		r, err := solve(ctx, p)
-		if err == nil && (r.Status == optimize.Feasible || r.Status == optimize.Unsolved) {
-			return nil, errTimeUp
-		}
-		return r, err
-	}
+// noTimeFor is what a part of the explanation is called where the time was up.
+var noTimeFor = map[desk.Part]string{
+	desk.OfSets:       "why sets beat single pots",
+	desk.OfThresholds: "what the delivery charges did",
+	desk.OfOneMore:    "what one more figure costs",
+	desk.OfNearMisses: "what came close",
 }
 
-// explainingPatience bounds each search that only explains: one that takes
-// longer is told as "no time for", and the plan itself is not kept waiting.
-const explainingPatience = 5 * time.Second
-
-// patient gives every search of a solver a time limit of its own.
-func patient(solve shopping.Solver, limit time.Duration) shopping.Solver {
-	return func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
-		ctx, cancel := context.WithTimeout(ctx, limit)
-		defer cancel()
-		return solve(ctx, p)
-	}
-}
-
-func (a *app) newWhyDoc(ctx context.Context, q *question, answer *shopping.Answer) (*whyDoc, error) {
-	solve, done := a.solver(q.Problem.Currency)
-	defer done()
-	solve = proven(patient(solve, explainingPatience))
+func newWhyDoc(byID *inventory.Index, w *desk.Why) *whyDoc {
 	d := &whyDoc{}
-	if err := d.addLines(q, answer); err != nil {
-		return nil, err
+	for _, s := range w.Lines {
+		d.Lines = append(d.Lines, newStrandRow(byID, s))
 	}
-	for _, part := range []struct {
-		name string
-		add  func() error
-	}{
-		{"why sets beat single pots", func() error { return d.addSets(ctx, q, answer, solve) }},
-		{"what the delivery charges did", func() error { return d.addThresholds(ctx, q, answer, solve) }},
-		{"what one more figure costs", func() error { return d.addOneMore(ctx, q, answer, solve) }},
-		{"what came close", func() error { return d.addNearMisses(ctx, q, answer, solve) }},
-	} {
-		err := part.add()
-		if errors.Is(err, errTimeUp) || errors.Is(err, context.DeadlineExceeded) {
-			d.Cut = append(d.Cut, part.name)
-			continue
-		}
-		if err != nil {
-			return nil, err
-		}
+	for _, s := range w.Sets {
+		d.Sets = append(d.Sets, newSetDoc(byID, s))
 	}
-	return d, nil
-}
-
-func (d *whyDoc) addSets(ctx context.Context, q *question, answer *shopping.Answer, solve shopping.Solver) error {
-	sets, err := answer.Sets(ctx, solve)
-	for _, s := range sets {
-		d.Sets = append(d.Sets, newSetDoc(q.Index, s))
+	for _, t := range w.Thresholds {
+		d.Thresholds = append(d.Thresholds, newThresholdRow(byID, t))
 	}
-	return err
-}
-
-func (d *whyDoc) addThresholds(ctx context.Context, q *question, answer *shopping.Answer, solve shopping.Solver) error {
-	thresholds, err := answer.Thresholds(ctx, solve)
-	for _, t := range thresholds {
-		d.Thresholds = append(d.Thresholds, newThresholdRow(q.Index, t))
+	for _, m := range w.NearMisses {
+		d.NearMisses = append(d.NearMisses, nearMissRow{Name: byID.Products[m.Product].Name, At: shopName(byID, m.Shop), Shop: m.Shop, Price: view.Money(m.Price), Cheaper: view.Money(m.Cheaper)})
 	}
-	return err
-}
-
-func (d *whyDoc) addNearMisses(ctx context.Context, q *question, answer *shopping.Answer, solve shopping.Solver) error {
-	misses, err := answer.NearMisses(ctx, solve, nearMissTries)
-	for _, m := range misses {
-		d.NearMisses = append(d.NearMisses, nearMissRow{Name: q.Index.Products[m.Product].Name, At: shopName(q.Index, m.Shop), Shop: m.Shop, Price: view.Money(m.Price), Cheaper: view.Money(m.Cheaper)})
-	}
-	return err
-}
-
-func (d *whyDoc) addOneMore(ctx context.Context, q *question, answer *shopping.Answer, solve shopping.Solver) error {
-	more, err := answer.OneMoreFigure(ctx, solve, q.factors, q.needRules)
-	for _, m := range more {
+	for _, m := range w.OneMore {
 		row := oneMoreRow{Unit: m.Unit, None: m.None, Buys: "no plan"}
 		if !m.None {
-			row.Extra, row.Buys = view.Money(m.Extra), orWord(extraText(q.Index, m.Buys), "nothing more to buy")
+			row.Extra, row.Buys = view.Money(m.Extra), orWord(extraText(byID, m.Buys), "nothing more to buy")
 		}
 		d.OneMore = append(d.OneMore, row)
 	}
-	return err
+	for _, p := range w.NoTime {
+		d.Cut = append(d.Cut, noTimeFor[p])
+	}
+	return d
 }
 
-func (d *whyDoc) addLines(q *question, answer *shopping.Answer) error {
-	l, err := answer.List()
-	if err != nil {
-		return err
+func newStrandRow(byID *inventory.Index, s shopping.Stranding) strandRow {
+	row := strandRow{Name: byID.Products[s.Product].Name, Count: view.Count(len(s.Steps)), Product: s.Product, Shop: s.Shop, Steps: s.Steps, Text: stepsByUnit(s.Steps)}
+	for _, p := range s.Paints {
+		row.Short = append(row.Short, paintName(byID, p))
 	}
-	for _, s := range l.Strandings(q.Question) {
-		row := strandRow{Name: q.Index.Products[s.Product].Name, Count: view.Count(len(s.Steps)), Product: s.Product, Shop: s.Shop, Steps: s.Steps, Text: stepsByUnit(s.Steps)}
-		for _, p := range s.Paints {
-			row.Short = append(row.Short, paintName(q.Index, p))
-		}
-		d.Lines = append(d.Lines, row)
-	}
-	return nil
+	return row
 }
 
 // stepsByUnit is "rifles: skin, webbing; scouts: skin".

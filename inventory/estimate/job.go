@@ -143,3 +143,19 @@ type PlannedUse struct {
 	Paint  string
 	Volume inventory.Volume
 }
+
+// ByPaint adds volumes up by paint, in the order in which the paints come up.
+func ByPaint(uses []PlannedUse) []PlannedUse {
+	var out []PlannedUse
+	at := map[string]int{}
+	for _, u := range uses {
+		i, seen := at[u.Paint]
+		if !seen {
+			at[u.Paint] = len(out)
+			out = append(out, u)
+			continue
+		}
+		out[i].Volume += u.Volume
+	}
+	return out
+}

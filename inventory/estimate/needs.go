@@ -29,6 +29,31 @@ type Need struct {
 // ID names the need in a purchase problem: "rifles/jacket".
 func (n Need) ID() string { return n.Unit + "/" + n.Step }
 
+// Steps are the step ids there are, in the order they come up.
+func (n *Needs) Steps() []string {
+	var out []string
+	for _, need := range n.List {
+		if !slices.Contains(out, need.Step) {
+			out = append(out, need.Step)
+		}
+	}
+	return out
+}
+
+// Only is what is left of one step of the recipes.
+func (n *Needs) Only(step string) *Needs {
+	return &Needs{n.Force, slices.DeleteFunc(slices.Clone(n.List), func(x Need) bool { return x.Step != step })}
+}
+
+// Units is the number of units with something left to do.
+func (n *Needs) Units() int {
+	units := map[string]bool{}
+	for _, need := range n.List {
+		units[need.Unit] = true
+	}
+	return len(units)
+}
+
 // OptionKind says where an option comes from.
 type OptionKind string
 

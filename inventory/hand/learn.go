@@ -27,13 +27,6 @@ type Observation struct {
 // Log is the natural logarithm of actual over estimated use.
 func (o Observation) Log() float64 { return math.Log(o.Actual / o.Estimated) }
 
-const (
-	FactorLearned inventory.ChangeKind = "learned" // an observation moved it
-	FactorPinned  inventory.ChangeKind = "pinned"  // the painter set it
-	FactorReset   inventory.ChangeKind = "reset"   // what was learned before is forgotten
-	FactorFlagged inventory.ChangeKind = "flagged" // an observation was too odd to learn from; the factor stays
-)
-
 // Lesson is what a series of observations comes to.
 type Lesson struct {
 	Factors inventory.Factors        // every factor with an observation or a pin, wide to narrow, by key
@@ -91,7 +84,7 @@ func lessonSteps(observations []Observation, settings []inventory.FactorChange) 
 		}
 	}
 	for i := range settings {
-		if s := &settings[i]; s.Change == FactorPinned || s.Change == FactorReset {
+		if s := &settings[i]; s.Change == inventory.FactorPinned || s.Change == inventory.FactorReset {
 			steps = append(steps, lessonStep{at: s.Factor.Updated, setting: s})
 		}
 	}
@@ -132,7 +125,7 @@ func (t *tree) learn(leaf *node, o Observation) ([]inventory.FactorChange, bool)
 	if math.Abs(z) >= t.rules.Absurd && !o.Accepted {
 		f := leaf.visible().factor()
 		f.Updated = o.To
-		return []inventory.FactorChange{{Factor: f, Change: FactorFlagged, Observed: o.Actual / o.Estimated, Job: o.Job,
+		return []inventory.FactorChange{{Factor: f, Change: inventory.FactorFlagged, Observed: o.Actual / o.Estimated, Job: o.Job,
 			Note: fmt.Sprintf("pot %s: %.1f deviations from what was expected; a spill, or a slip?", o.Pot, math.Abs(z))}}, false
 	}
 	leaf.add(o.Log(), noise)
@@ -141,7 +134,7 @@ func (t *tree) learn(leaf *node, o Observation) ([]inventory.FactorChange, bool)
 		n.seen++
 		n.updated = o.To
 		if n.shown && !n.pinned {
-			out = append(out, inventory.FactorChange{Factor: n.factor(), Change: FactorLearned, Observed: o.Actual / o.Estimated, Job: o.Job, Note: "pot " + o.Pot})
+			out = append(out, inventory.FactorChange{Factor: n.factor(), Change: inventory.FactorLearned, Observed: o.Actual / o.Estimated, Job: o.Job, Note: "pot " + o.Pot})
 		}
 	}
 	return out, true

@@ -168,7 +168,7 @@ func TestAbsurdObservationIsFlagged(t *testing.T) {
 		t.Errorf("flagged %d, factors %+v, want those without the spill %+v", len(spilt.Flagged), spilt.Factors, clean.Factors)
 	}
 	last := spilt.History[len(spilt.History)-1]
-	if last.Change != FactorFlagged || last.Observed != 9 || last.Note == "" || last.Factor.Key != "tan" {
+	if last.Change != inventory.FactorFlagged || last.Observed != 9 || last.Note == "" || last.Factor.Key != "tan" {
 		t.Errorf("history ends with %+v", last)
 	}
 	spill.Accepted = true
@@ -183,7 +183,7 @@ func TestPinAndReset(t *testing.T) {
 	setting := func(change inventory.ChangeKind, l inventory.FactorLevel, key string, day int, mean float64) inventory.FactorChange {
 		return inventory.FactorChange{Change: change, Factor: inventory.Factor{Level: l, Key: key, LogMean: mean, LogSD: .05, Updated: fixture.Noon.AddDate(0, 0, day)}}
 	}
-	pinned := Learn(idx, seen, []inventory.FactorChange{setting(FactorPinned, inventory.PaintLevel, "tan", 10, math.Log(.8))}, rules)
+	pinned := Learn(idx, seen, []inventory.FactorChange{setting(inventory.FactorPinned, inventory.PaintLevel, "tan", 10, math.Log(.8))}, rules)
 	f, _ := pinned.Factors.Find(inventory.PaintLevel, "tan")
 	if !f.Pinned || f.LogMean != math.Log(.8) || f.LogSD != .05 {
 		t.Errorf("pinned at 0.8: %+v", f)
@@ -194,7 +194,7 @@ func TestPinAndReset(t *testing.T) {
 	want, _ := alone.Factors.Find(inventory.TypeLevel, "base")
 	fixture.CloseTo(t, "type beside a pinned paint", got.LogMean, want.LogMean, 1e-9)
 
-	reset := Learn(idx, seen, []inventory.FactorChange{setting(FactorReset, inventory.TypeLevel, "base", 10, 0)}, rules)
+	reset := Learn(idx, seen, []inventory.FactorChange{setting(inventory.FactorReset, inventory.TypeLevel, "base", 10, 0)}, rules)
 	fresh := Learn(idx, seen[3:], nil, rules)
 	for i, f := range reset.Factors {
 		g := fresh.Factors[i]
@@ -209,11 +209,11 @@ func TestPinAndReset(t *testing.T) {
 	if _, ok := reset.Factors.Find(inventory.PaintLevel, "grey"); ok {
 		t.Error("resetting the type left its paint grey")
 	}
-	unpinned := Learn(idx, seen, []inventory.FactorChange{setting(FactorPinned, inventory.PaintLevel, "tan", 10, 0), setting(FactorReset, inventory.PaintLevel, "tan", 11, 0)}, rules)
+	unpinned := Learn(idx, seen, []inventory.FactorChange{setting(inventory.FactorPinned, inventory.PaintLevel, "tan", 10, 0), setting(inventory.FactorReset, inventory.PaintLevel, "tan", 11, 0)}, rules)
 	if f, ok := unpinned.Factors.Find(inventory.PaintLevel, "tan"); !ok || f.Pinned || f.Observations != 1 {
 		t.Errorf("pinned, then reset: %+v", f)
 	}
-	early := Learn(idx, nil, []inventory.FactorChange{setting(FactorPinned, inventory.TypeLevel, "base", 1, .3)}, rules)
+	early := Learn(idx, nil, []inventory.FactorChange{setting(inventory.FactorPinned, inventory.TypeLevel, "base", 1, .3)}, rules)
 	if f, ok := early.Factors.For(coverage.Brush, *idx.Paints["grey"]); !ok || f.LogMean != .3 || f.LogSD != .05 {
 		t.Errorf("pinned before any work: %+v", f)
 	}

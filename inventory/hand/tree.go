@@ -135,7 +135,7 @@ func (n *node) forget() {
 // setting pins or resets a factor.
 func (t *tree) setting(c inventory.FactorChange) inventory.FactorChange {
 	n := t.named(c.Factor)
-	if c.Change == FactorPinned {
+	if c.Change == inventory.FactorPinned {
 		n.pinned, n.pinMean, n.pinSpread = true, c.Factor.LogMean, c.Factor.LogSD
 		n.send()
 	} else {

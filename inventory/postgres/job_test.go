@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"halfpot/inventory"
-	"halfpot/inventory/hand"
 )
 
 func mustPot(t testing.TB, s *Store, id string) inventory.Pot {
@@ -148,10 +147,10 @@ func TestFactors(t *testing.T) {
 	brush := inventory.Factor{Level: inventory.MethodLevel, Key: "brush", LogMean: 0.12074382, LogSD: 0.14367394, Observations: 4, Updated: noon}
 	bone := inventory.Factor{Level: inventory.PaintLevel, Key: "zest-bone", LogMean: -0.1, LogSD: 0.3, Observations: 1}
 	changes := []inventory.FactorChange{
-		{Factor: bone, Change: hand.FactorLearned, Observed: 0.9, Job: "j"},
-		{Factor: inventory.Factor{Level: inventory.MethodLevel, Key: "brush", LogMean: 0.2, LogSD: 0.4, Observations: 3, Updated: noon}, Change: hand.FactorLearned, Observed: 1.2},
-		{Factor: brush, Change: hand.FactorLearned, Observed: 1.1, Note: "scales"},
-		{Factor: brush, Change: hand.FactorFlagged, Observed: 30, Note: "a spill?"},
+		{Factor: bone, Change: inventory.FactorLearned, Observed: 0.9, Job: "j"},
+		{Factor: inventory.Factor{Level: inventory.MethodLevel, Key: "brush", LogMean: 0.2, LogSD: 0.4, Observations: 3, Updated: noon}, Change: inventory.FactorLearned, Observed: 1.2},
+		{Factor: brush, Change: inventory.FactorLearned, Observed: 1.1, Note: "scales"},
+		{Factor: brush, Change: inventory.FactorFlagged, Observed: 30, Note: "a spill?"},
 	}
 	if err := s.ChangeFactors(t.Context(), changes); err != nil {
 		t.Fatal(err)
@@ -170,13 +169,13 @@ func TestFactors(t *testing.T) {
 	if err != nil || !same(some, changes[1:]) {
 		t.Errorf("got %+v, %v", some, err)
 	}
-	if err := s.ChangeFactors(t.Context(), []inventory.FactorChange{{Factor: inventory.Factor{Level: inventory.MethodLevel, Key: "brush"}, Change: hand.FactorReset}}); err != nil {
+	if err := s.ChangeFactors(t.Context(), []inventory.FactorChange{{Factor: inventory.Factor{Level: inventory.MethodLevel, Key: "brush"}, Change: inventory.FactorReset}}); err != nil {
 		t.Fatal(err)
 	}
 	if fs, err := s.Factors(t.Context()); err != nil || !same([]inventory.Factor(fs), []inventory.Factor{bone}) {
 		t.Errorf("after the reset: %+v, %v", fs, err)
 	}
-	err = s.ChangeFactors(t.Context(), []inventory.FactorChange{{Factor: brush, Change: hand.FactorLearned}, {Factor: brush, Change: "guessed"}})
+	err = s.ChangeFactors(t.Context(), []inventory.FactorChange{{Factor: brush, Change: inventory.FactorLearned}, {Factor: brush, Change: "guessed"}})
 	mustFail(t, err, Invalid, "no known change")
 	if all, err := s.FactorHistory(t.Context(), "", ""); err != nil || len(all) != 5 {
 		t.Errorf("half was written: %d entries, %v", len(all), err)

@@ -11,7 +11,7 @@ import (
 	"fmt"
 	"time"
 
-	"github.com/jackc/pgx-shopspring-decimal"
+	decimal "github.com/jackc/pgx-shopspring-decimal"
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgxpool"
 

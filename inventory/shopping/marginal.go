@@ -18,20 +18,22 @@ type OneMore struct {
 	Sure  bool // both plans are proven, so that Extra is exact
 }
 
-// CostOfConfidence is what the plan costs more than one at even odds, with
-// stock being what the shelf has at 0.5. False where either has no plan.
-func (a *Answer) CostOfConfidence(ctx context.Context, solve Solver, stock inventory.Stock) (inventory.Money, bool, error) {
+// AtConfidence is what the best plan costs at another confidence, with stock
+// being what the shelf has at that: goods and delivery. Nil where there is no
+// plan, or its cost is not proven.
+func (a *Answer) AtConfidence(ctx context.Context, solve Solver, stock inventory.Stock, confidence float64) (*inventory.Money, error) {
 	rules := a.Rules
-	rules.Confidence = 0.5
+	rules.Confidence = confidence
 	q, err := NewQuestion(a.catalogue, a.Needs, stock, rules)
 	if err != nil {
-		return inventory.Money{}, false, err
+		return nil, err
 	}
 	r, err := solve(ctx, q.Problem)
-	if err != nil || r.Totals == nil || !a.Found() {
-		return inventory.Money{}, false, err
+	if err != nil || r.Totals == nil || r.ProvenLevels < 1 {
+		return nil, err
 	}
-	return inventory.MoneyOfMinor(cost(a.Result)-cost(r), a.Problem.Currency), true, nil
+	total := inventory.MoneyOfMinor(cost(r), q.Problem.Currency)
+	return &total, nil
 }
 
 // Extra is a change in the number of boxes bought; below 0: fewer.

@@ -1,4 +1,4 @@
-package main
+package desk
 
 import (
 	"context"
@@ -20,8 +20,8 @@ func TestExplainingSearchHasALimit(t *testing.T) {
 		return &optimize.Result{Status: optimize.Feasible}, nil
 	}
 	ctx := t.Context()
-	if _, err := proven(patient(slow, time.Millisecond))(ctx, nil); !errors.Is(err, errTimeUp) {
-		t.Errorf("got %v, want %v", err, errTimeUp)
+	if _, err := proven(patient(slow, time.Millisecond))(ctx, nil); !errors.Is(err, ErrTimeUp) {
+		t.Errorf("got %v, want %v", err, ErrTimeUp)
 	}
 	if ctx.Err() != nil {
 		t.Error("the limit ended the caller's context too")

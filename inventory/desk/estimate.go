@@ -1,0 +1,120 @@
+package desk
+
+import (
+	"halfpot/inventory"
+	"halfpot/inventory/coverage"
+	"halfpot/inventory/estimate"
+)
+
+// Ask is a question about what a force takes.
+type Ask struct {
+	Force      inventory.Force
+	Rules      estimate.NeedRules
+	Step       string  // only this step of the recipes; "": all
+	Confidence float64 // 0.5 to 0.999
+	Sums       bool    // how each number comes about too
+}
+
+// Estimate is what a force takes, and how far the shelf goes.
+type Estimate struct {
+	Paints     []estimate.PaintEstimate
+	HangsOn    []estimate.PaintInfluences
+	WeighFirst []estimate.Influence
+	Finishing  *estimate.Finishing // nil where one step was asked about: it finishes no figure
+	Sums       []Sum
+}
+
+// Sum is how a step done in one way comes about.
+type Sum struct {
+	Need   estimate.Need
+	Option estimate.Option
+	estimate.StepSum
+}
+
+// weighed is how many pots are named to be weighed first.
+const weighed = 3
+
+func (d *Desk) estimator() *estimate.Estimator {
+	return estimate.NewEstimator(d.Catalogue, d.Lesson.Factors)
+}
+
+// Needs is what is left to do of a force; estimate.ErrNothingLeft where that is
+// nothing.
+func (d *Desk) Needs(force inventory.Force, rules estimate.NeedRules) (*estimate.Needs, error) {
+	return d.estimator().Needs(&force, rules)
+}
+
+// Estimate says what a force takes, each step done as its recipe asks.
+func (d *Desk) Estimate(a Ask) (*Estimate, error) {
+	e := d.estimator()
+	needs, err := e.Needs(&a.Force, a.Rules)
+	if err != nil {
+		return nil, err
+	}
+	if a.Step != "" {
+		needs = needs.Only(a.Step)
+	}
+	out := &Estimate{Paints: estimate.EstimateForce(needs, d.Stock(a.Confidence), a.Confidence)}
+	if out.HangsOn, err = e.Sensitivity(&a.Force, d.Levels, a.Rules); err != nil {
+		return nil, err
+	}
+	out.WeighFirst = estimate.WeighFirst(out.HangsOn, weighed)
+	if a.Step == "" {
+		if out.Finishing, err = e.Finishable(&a.Force, d.Levels, a.Rules, a.Confidence); err != nil {
+			return nil, err
+		}
+	}
+	if a.Sums {
+		out.Sums, err = d.sums(e, a.Force, needs)
+	}
+	return out, err
+}
+
+// sums are the sums behind the recipe's own way of every need.
+func (d *Desk) sums(e *estimate.Estimator, force inventory.Force, needs *estimate.Needs) ([]Sum, error) {
+	var out []Sum
+	for _, n := range needs.List {
+		unit, _ := force.Unit(n.Unit)
+		step, _ := d.Index.Recipes[unit.Recipe].Step(n.Step)
+		own := n.Options[0]
+		sum, err := e.Sum(unit, &step, own.Mix, own.Thinning, n.Figures)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, Sum{n, own, sum})
+	}
+	return out, nil
+}
+
+// Serving is how many figures a volume of paint does for one step.
+type Serving struct {
+	estimate.Serving
+	Sum *Sum // for the likely number of figures; nil where it was not asked for
+}
+
+// Servings says for how many figures a usable volume of a paint (ml, or items)
+// does, for each step that takes it, alone. Batch is the number of figures at a
+// sitting, 0 for all at once.
+func (d *Desk) Servings(paint string, usable coverage.Estimate, batch int, confidence float64, sums bool) ([]Serving, error) {
+	e := d.estimator()
+	list, err := e.Servings(d.Catalogue, paint, usable, batch, confidence)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Serving, len(list))
+	for i, s := range list {
+		out[i].Serving = s
+		if !sums {
+			continue
+		}
+		step, _ := d.Index.Recipes[s.Recipe].Step(s.Step)
+		mix, thinning := step.Way(s.Mix.Key())
+		figures := max(1, s.Likely)
+		sum, err := e.Sum(inventory.Unit{ID: s.Recipe, Figure: s.Figure, Batch: batch}, &step, mix, thinning, figures)
+		if err != nil {
+			return nil, err
+		}
+		out[i].Sum = &Sum{estimate.Need{Unit: s.Recipe, Step: s.Step, Figures: figures}, estimate.Option{Mix: s.Mix}, sum}
+	}
+	return out, nil
+}

@@ -1,0 +1,47 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"halfpot/inventory"
+	"halfpot/inventory/hand"
+	"halfpot/inventory/shelf"
+)
+
+// rulePrefix begins the names under which the painter's rules are kept.
+const rulePrefix = "rule-"
+
+// RuleName is the setting under which a rule of how pots are reckoned is kept.
+func RuleName(rule string) string { return rulePrefix + inventory.Slug(rule) }
+
+// AcceptedName is the setting by which an odd reading is accepted: "yes".
+func AcceptedName(o hand.Observation) string {
+	return fmt.Sprintf("accepted-%s-%d", o.Pot, o.To.Unix())
+}
+
+// LevelRules are the rules pots are reckoned with: the defaults, changed as the
+// painter has said. A kept rule that is none is a Fault.
+func LevelRules(ctx context.Context, kept Kept) (shelf.LevelRules, error) {
+	rules := shelf.DefaultLevelRules()
+	said, err := kept.Settings(ctx)
+	if err != nil {
+		return rules, err
+	}
+	for name, value := range said {
+		rule, ok := strings.CutPrefix(name, rulePrefix)
+		if !ok {
+			continue
+		}
+		v, err := strconv.ParseFloat(value, 64)
+		if err != nil {
+			return rules, inventory.Fault{Path: "settings." + name, Found: inventory.Quoted(value), Expected: "a number"}
+		}
+		if err := rules.Set(rule, v); err != nil {
+			return rules, err
+		}
+	}
+	return rules, nil
+}

@@ -1,0 +1,61 @@
+package desk
+
+import (
+	"context"
+
+	"halfpot/inventory/shopping"
+)
+
+// nearMissTries is how many offers left out are looked at for near misses.
+const nearMissTries = 8
+
+// Why says what each part of a plan is there for.
+type Why struct {
+	Lines      []shopping.Stranding
+	Sets       []shopping.SetReason
+	Thresholds []shopping.ThresholdEffect
+	OneMore    []shopping.OneMore
+	NearMisses []shopping.NearMiss
+	NoTime     []Part // what the time did not reach for
+}
+
+// Part is one of the things a Why tells.
+type Part string
+
+// The parts that searches of their own find.
+const (
+	OfSets       Part = "sets"
+	OfThresholds Part = "thresholds"
+	OfOneMore    Part = "one more"
+	OfNearMisses Part = "near misses"
+)
+
+// Why explains the plan; each search that takes too long is left out and said so.
+func (a *Answer) Why(ctx context.Context) (*Why, error) {
+	q := a.question
+	solve, done := q.explaining()
+	defer done()
+	w := &Why{Lines: a.List.Strandings(q.Question)}
+	for _, p := range []struct {
+		part Part
+		find func() error
+	}{
+		{OfSets, func() (err error) { w.Sets, err = a.Sets(ctx, solve); return err }},
+		{OfThresholds, func() (err error) { w.Thresholds, err = a.Thresholds(ctx, solve); return err }},
+		{OfOneMore, func() (err error) {
+			w.OneMore, err = a.OneMoreFigure(ctx, solve, q.desk.Lesson.Factors, q.needRules)
+			return err
+		}},
+		{OfNearMisses, func() (err error) { w.NearMisses, err = a.NearMisses(ctx, solve, nearMissTries); return err }},
+	} {
+		err := p.find()
+		if timeUp(err) {
+			w.NoTime = append(w.NoTime, p.part)
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	return w, nil
+}
