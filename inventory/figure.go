@@ -5,14 +5,29 @@ import "halfpot/inventory/coverage"
 // FigureType is a kind of figure, vehicle or terrain piece: how large its
 // surface is and how it divides into regions.
 type FigureType struct {
-	ID      string
-	Name    string
-	AreaCM2 float64  // painted area of the whole without its base, cm2; 0: computed from Body
-	Body    *Body    // a person to scale; used only where AreaCM2 is 0
-	Regions []Region // disjoint; shares sum to at most 1
-	Source  Origin   // where AreaCM2 comes from: given, measured (a mesh), assumption; "" means given
-	Note    string   // for example the mesh file the area was measured on
+	ID       string
+	Name     string
+	AreaCM2  float64  // painted area of the whole without its base, cm2; 0: computed from Body
+	Body     *Body    // a person to scale; used only where AreaCM2 is 0
+	Regions  []Region // disjoint; shares sum to at most 1
+	Material Material // what it is cast in; "": not known
+	Source   Origin   // where AreaCM2 comes from: given, measured (a mesh), assumption; "" means given
+	Note     string   // for example the mesh file the area was measured on
 }
+
+// Material is what a figure is made of.
+type Material string
+
+// The materials.
+const (
+	Plastic Material = "plastic"
+	Metal   Material = "metal"
+	Resin   Material = "resin"
+	Printed Material = "printed"
+)
+
+// Materials lists them.
+func Materials() []Material { return []Material{Plastic, Metal, Resin, Printed} }
 
 // Body describes a person, from which body surface and scale give the area.
 // A factor of 0 means its default.

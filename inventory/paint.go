@@ -16,9 +16,41 @@ type Paint struct {
 	Code         string // the maker's own code; may be empty
 	Type         PaintType
 	Colour       *Colour // nil: not known
+	Finish       Finish  // of the dry film; "": not known
+	Carrier      Carrier // what it is thinned with; "": not known
+	Tone         Tone    // how light it dries; "": as its colour
 	VolumeSolids float64 // fraction of the volume left when dry, 0 to 1; 0: not known, the type's default holds
 	Density      float64 // g/ml; 0: not known, the type's default holds
 }
+
+// Finish is how a dry film shines.
+type Finish string
+
+// The finishes.
+const (
+	Matt  Finish = "matt"
+	Satin Finish = "satin"
+	Gloss Finish = "gloss"
+)
+
+// Carrier is what a paint is carried in.
+type Carrier string
+
+// The carriers: water for acrylics, solvent for enamels and oils.
+const (
+	Water   Carrier = "water"
+	Solvent Carrier = "solvent"
+)
+
+// Tone is how light a paint dries.
+type Tone string
+
+// The tones.
+const (
+	Light  Tone = "light"
+	Middle Tone = "middle"
+	Dark   Tone = "dark"
+)
 
 // Title is how a painter calls the paint: "maker range name", without the
 // parts that are not known.

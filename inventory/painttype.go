@@ -26,6 +26,7 @@ const (
 	Medium       PaintType = "medium"        // thinner or medium
 	PigmentType  PaintType = "pigment"       // dry, by the piece
 	Pencil       PaintType = "pencil"        // by the piece
+	Supply       PaintType = "supply"        // transfers, tufts, glue: by the piece
 )
 
 // paintTypes holds what each type means in the sum; the numbers themselves,
@@ -53,6 +54,7 @@ var paintTypes = []struct {
 	{Medium, coverage.Medium, coverage.Brush, "thinner or medium"},
 	{PigmentType, coverage.Pigment, coverage.Stick, "dry pigment"},
 	{Pencil, coverage.Pigment, coverage.Stick, "pencil"},
+	{Supply, coverage.Pigment, coverage.Stick, "supply"},
 }
 
 // PaintTypes lists the types in the order of a paint job.
@@ -101,7 +103,7 @@ func (t PaintType) UsualMethod() Method {
 }
 
 // Counted reports whether the type is counted by the piece; see [Item].
-func (t PaintType) Counted() bool { return t == Pencil || t == PigmentType }
+func (t PaintType) Counted() bool { return t == Pencil || t == PigmentType || t == Supply }
 
 // Aerosol reports whether part of the volume on the label is propellant.
 func (t PaintType) Aerosol() bool { return t == PrimerSpray || t == VarnishSpray }

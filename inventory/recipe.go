@@ -14,15 +14,19 @@ type Recipe struct {
 	Steps []Step
 }
 
+// Overnight is the wait that painters call so.
+const Overnight = 12 * time.Hour
+
 // Step is one pass over some regions of a figure.
 type Step struct {
 	ID           string // unique within the recipe
 	Name         string
-	Label        string // what the step is about, for match rules ("straps"); may be empty
+	Kind         StepKind // "": paint is put on
+	Label        string   // what the step is about, for match rules ("straps"); may be empty
 	Regions      RegionSet
 	Share        float64       // part of those regions the step reaches, 0 to 1; 0: the default of method and type
 	Method       Method        // "": the usual method of the first paint's type
-	Mix          Mix           // what the recipe asks for
+	Mix          Mix           // what the recipe asks for; may be empty where Kind is set
 	Thinning     *Thinning     // nil: as it comes
 	Alternatives []Alternative // other ways the painter accepts
 	NoStandIns   bool          // the catalogue's stand-ins are not to be used here
@@ -30,6 +34,8 @@ type Step struct {
 	CoatsOver    []CoatsOver   // other numbers of coats over certain undercoats
 	Optional     bool
 	WaitAfter    time.Duration // before the next step on these regions
+	PerItem      float64       // figures one item does, of what is counted by the piece; 0: the default
+	Allow        []string      // rules of order not to be told of this step, see [OrderRules]
 	FilmUM       float64       // wet film of one coat, um; 0: the default of method and type
 	Loss         *float64      // part of the paint that never reaches the figure, 0 to below 1; nil: default
 }

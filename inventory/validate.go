@@ -135,6 +135,9 @@ func (k *checker) paints() {
 		if !p.Type.Valid() {
 			k.add(paths[i]+".type", Quoted(string(p.Type)), "one of "+typeList())
 		}
+		oneOf(k, paths[i]+".finish", p.Finish, Matt, Satin, Gloss)
+		oneOf(k, paths[i]+".carrier", p.Carrier, Water, Solvent)
+		oneOf(k, paths[i]+".tone", p.Tone, Light, Middle, Dark)
 		k.between(paths[i]+".volume-solids", p.VolumeSolids, 0, 1, "")
 		if p.Density != 0 {
 			k.between(paths[i]+".density", p.Density, 0.5, 5, "g/ml")

@@ -23,6 +23,9 @@ func (k *checker) force(at string, f *Force) {
 		if u.Figures < 1 || u.Figures > MaxFigures {
 			k.add(paths[i]+".figures", strconv.Itoa(u.Figures), fmt.Sprintf("1 to %d figures", MaxFigures))
 		}
+		if u.Batch > u.Figures && u.Figures > 0 {
+			k.add(paths[i]+".batch", strconv.Itoa(u.Batch), fmt.Sprintf("at most the %d figures of the unit", u.Figures))
+		}
 		if u.Batch < 0 {
 			k.add(paths[i]+".batch", strconv.Itoa(u.Batch), "0 (all at once) or more figures at a sitting")
 		}

@@ -32,6 +32,7 @@ func (k *checker) figures() {
 				k.add(at+".body", err.Error(), "a person to scale")
 			}
 		}
+		oneOf(k, at+".material", f.Material, Materials()...)
 		sum := 0.0
 		seen := map[string]bool{}
 		for j, r := range f.Regions {
@@ -90,7 +91,10 @@ func (k *checker) step(at string, s *Step) {
 		ref(k, over+".undercoat", "paint", c.Undercoat, k.idx.Paints)
 		k.between(over+".coats", float64(c.Coats), 0, MaxCoats, "")
 	}
-	k.mix(at+".mix", s.Mix, s.Method)
+	k.handwork(at, s)
+	if len(s.Mix) > 0 || s.Kind == "" {
+		k.mix(at+".mix", s.Mix, s.Method)
+	}
 	k.thinning(at+".thinning", s.Thinning, s.Mix)
 	seen := map[string]bool{s.Mix.Key(): true}
 	for j, a := range s.Alternatives {
@@ -103,6 +107,39 @@ func (k *checker) step(at string, s *Step) {
 		} else {
 			seen[key] = true
 		}
+	}
+}
+
+// handwork checks what a step is, beside its paint.
+func (k *checker) handwork(at string, s *Step) {
+	if !s.Kind.Valid() {
+		k.add(at+".kind", Quoted(string(s.Kind)), "one of "+strings.Join(words(StepKinds()), ", ")+", or none for paint")
+	}
+	if s.Kind != "" && len(s.Mix) == 0 && (s.Thinning != nil || len(s.Alternatives) > 0) {
+		k.add(at+".kind", string(s.Kind)+" without paint but with thinning or alternatives", "paint too, or neither")
+	}
+	k.between(at+".per-item", s.PerItem, 0, MaxFigures, "figures")
+	for i, id := range s.Allow {
+		if !slices.Contains(OrderRules, id) {
+			k.faults = append(k.faults, Fault{Path: at + ".allow", Found: Quoted(id), Expected: "the id of a rule of order", Nearest: Nearest(id, OrderRules, 3)})
+		} else if slices.Contains(s.Allow[:i], id) {
+			k.add(at+".allow", id+" a second time", "each rule once")
+		}
+	}
+}
+
+func words[T ~string](list []T) []string {
+	out := make([]string, len(list))
+	for i, w := range list {
+		out[i] = string(w)
+	}
+	return out
+}
+
+// oneOf reports a word that is none of a list; an empty one is fine.
+func oneOf[T ~string](k *checker, path string, found T, list ...T) {
+	if found != "" && !slices.Contains(list, found) {
+		k.add(path, Quoted(string(found)), "one of "+strings.Join(words(list), ", "))
 	}
 }
 

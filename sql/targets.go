@@ -13,17 +13,17 @@ func target(table string, columns ...string) Target {
 
 // What new rows are copied into.
 var (
-	IntoPaint          = target("paint", "id", "maker", "range", "name", "code", "type", "colour", "volume_solids", "density_g_ml")
+	IntoPaint          = target("paint", "id", "maker", "range", "name", "code", "type", "colour", "volume_solids", "density_g_ml", "finish", "carrier", "tone")
 	IntoStandIn        = target("stand_in", "asked", "use", "compromise", "either_way", "note")
 	IntoProduct        = target("product", "id", "name", "code")
 	IntoProductContent = target("product_content", "product", "position", "paint", "volume_ul", "count")
 	IntoShop           = target("shop", "id", "name", "currency", "min_order")
 	IntoDeliveryBand   = target("delivery_band", "shop", "from_amount", "fee")
 	IntoOffer          = target("offer", "product", "shop", "price", "currency", "stock_limit")
-	IntoFigure         = target("figure", "id", "name", "area_cm2", "stature_cm", "mass_kg", "scale", "formula", "clo", "kit", "heroic", "source", "note")
+	IntoFigure         = target("figure", "id", "name", "area_cm2", "stature_cm", "mass_kg", "scale", "formula", "clo", "kit", "heroic", "source", "note", "material")
 	IntoFigureRegion   = target("figure_region", "figure", "position", "name", "share", "area_cm2")
 	IntoRecipe         = target("recipe", "id", "name")
-	IntoRecipeStep     = target("recipe_step", "recipe", "position", "id", "name", "label", "all_regions", "share", "method", "no_stand_ins", "coats", "optional", "wait_after", "film_um", "loss")
+	IntoRecipeStep     = target("recipe_step", "recipe", "position", "id", "name", "label", "all_regions", "share", "method", "no_stand_ins", "coats", "optional", "wait_after", "film_um", "loss", "kind", "per_item", "allow")
 	IntoStepRegion     = target("step_region", "recipe", "step", "left_out", "position", "name")
 	IntoStepCoatsOver  = target("step_coats_over", "recipe", "step", "position", "undercoat", "coats")
 	IntoStepChoice     = target("step_choice", "recipe", "step", "choice", "label", "compromise", "medium", "paint_parts", "medium_parts")

@@ -42,6 +42,7 @@ var arrows = map[string][]string{
 	"sql/server/servertest":        {"sql", "sql/server"},
 	"testdata":                     {},
 
+	"inventory/painting":           {"inventory", "inventory/colour", "inventory/coverage", "inventory/estimate", "inventory/painting/timetable"},
 	"inventory/painting/timetable": {},
 }
 

@@ -8,6 +8,8 @@ where that is one of these ("pots.csv"), else by its header. A star marks what m
 there:
 
   paints      id maker range name* code type* colour volume-solids density
+              finish (matt, satin, gloss) carrier (water, solvent)
+              tone (light, middle, dark)
   stand-ins   for* use* compromise either-way note
   products    id name code paint* volume* count     a set: several rows with one id
   shops       id name* currency* min-order
@@ -25,11 +27,16 @@ on), and in TOML only:
   [[figures]]   id, name, and an area ("9 cm2") or a body: stature, scale ("1:56" or
                 "28 mm to eye"), clo, kit, heroic; or a box around a vehicle or
                 terrain: length, width, height in life, scale ("1:1" as measured on
-                the table), detail; regions with a share, an area or a base
+                the table), detail; material (plastic, metal, resin,
+                printed); regions with a share, an area or a base
                 ("25 mm", "60 x 35 mm") and its rim
   [[recipes]]   id, name, steps: id, name, regions (names, or "all", or all-but),
                 paint or mix by parts, method, coats, thinning, alternatives with a
-                compromise, optional, wait-after, label
+                compromise, optional, wait-after ("30 min", "overnight"), label;
+                kind of a step that is not painting (prepare, drill, glue,
+                transfer, setting, sand, seal, tuft), which needs no paint;
+                per-item (figures one item does), allow (rules of order not
+                to be told of)
   [[forces]]    id, name, units: id, name, figures, figure, recipe, batch, undercoat,
                 worth; match: label, steps, units
 
@@ -60,4 +67,4 @@ to its strength), dried-out, given-away, corrected (undoes a number).
 
 Types of paint: primer-spray, primer-brush, dry-brush, one-coat, base, layer, wash,
 glaze, ink, highlight, metallic, texture, varnish, varnish-spray, medium, pigment,
-pencil. Methods: brush, dry-brush, wash, airbrush, spray, pencil.`
+pencil, supply (transfers, tufts, by the piece). Methods: brush, dry-brush, wash, airbrush, spray, pencil.`

@@ -85,6 +85,9 @@ func (e *Estimator) Servings(c *inventory.Catalogue, paint string, usable covera
 }
 
 func (e *Estimator) stepServings(r *inventory.Recipe, s *inventory.Step, figure, paint string, usable coverage.Estimate, batch int, confidence float64) ([]Serving, error) {
+	if len(s.Mix) == 0 {
+		return nil, nil
+	}
 	ways := []Option{{Kind: OwnOption, Mix: s.Mix, Thinning: s.Thinning}}
 	for _, a := range s.Alternatives {
 		th := a.Thinning

@@ -79,7 +79,7 @@ func (e *Estimator) Sum(u inventory.Unit, s *inventory.Step, mix inventory.Mix, 
 	}
 	coats := s.CoatsOn(u.Undercoat)
 	if main.Type.Counted() {
-		return e.countedSum(sum, main, figures, coats), nil
+		return e.countedSum(sum, s, main, figures, coats), nil
 	}
 	def, err := coverage.MethodDefaults(sum.Method)
 	if err != nil {
@@ -140,8 +140,11 @@ func (s *StepSum) areaSpread() coverage.Estimate {
 	return coverage.Estimate{Median: 1, LogSD: s.Step.AreaCM2.LogSD}
 }
 
-func (e *Estimator) countedSum(sum StepSum, p *inventory.Paint, figures, coats int) StepSum {
+func (e *Estimator) countedSum(sum StepSum, s *inventory.Step, p *inventory.Paint, figures, coats int) StepSum {
 	per := inventory.FiguresPerItem.Factor("figures an item does")
+	if s.PerItem > 0 {
+		per.Estimate, per.Origin, per.Source = coverage.Exact(s.PerItem), coverage.Given, "the recipe"
+	}
 	sum.PerItem = per.Median
 	sum.Step = coverage.Step{Figures: figures, Coats: float64(coats)}
 	sum.Factors = []coverage.Factor{

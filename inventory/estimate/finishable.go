@@ -153,7 +153,7 @@ func newFinisher(e *Estimator, f *inventory.Force, levels []shelf.Level, rules N
 		finished := u.Figures
 		for i := range r.Steps {
 			s := &r.Steps[i]
-			if s.CoatsOn(u.Undercoat) == 0 || (s.Optional && rules.SkipOptional) {
+			if len(s.Mix) == 0 || s.CoatsOn(u.Undercoat) == 0 || (s.Optional && rules.SkipOptional) {
 				continue
 			}
 			at := unitStep{u.ID, s.ID}

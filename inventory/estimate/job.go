@@ -41,6 +41,10 @@ func (e *Estimator) LogWork(f *inventory.Force, job inventory.Job, levels []shel
 		if figures == 0 {
 			figures = u.Figures - f.DoneOn(u, s.ID)
 		}
+		if len(s.Mix) == 0 { // nothing that a pot holds
+			out.Work = append(out.Work, inventory.Work{Unit: u.ID, Step: s.ID, Figures: figures, At: job.At, Job: job.ID})
+			continue
+		}
 		options, err := e.options(u, s, figures)
 		if err != nil {
 			return nil, err

@@ -113,7 +113,7 @@ func (e *Estimator) Needs(f *inventory.Force, rules NeedRules) (*Needs, error) {
 		for i := range r.Steps {
 			s := &r.Steps[i]
 			left := u.Figures - done[unitStep{u.ID, s.ID}]
-			if left <= 0 || s.CoatsOn(u.Undercoat) == 0 || (s.Optional && rules.SkipOptional) {
+			if left <= 0 || len(s.Mix) == 0 || s.CoatsOn(u.Undercoat) == 0 || (s.Optional && rules.SkipOptional) {
 				continue
 			}
 			n := Need{Unit: u.ID, Step: s.ID, Figures: left, Match: labels.label(unitStep{u.ID, s.ID})}

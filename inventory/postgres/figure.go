@@ -22,6 +22,7 @@ type figureRow struct {
 	Kit          *float64
 	Heroic       *float64
 	Source, Note string
+	Material     string
 }
 
 type regionRow struct {
@@ -32,7 +33,7 @@ type regionRow struct {
 
 func queueFigures(b *pgx.Batch, c *inventory.Catalogue) {
 	queue(b, queries.ListFigures, func(r figureRow) error {
-		f := inventory.FigureType{ID: r.ID, Name: r.Name, AreaCM2: orZero(r.AreaCM2), Source: inventory.Origin(r.Source), Note: r.Note}
+		f := inventory.FigureType{ID: r.ID, Name: r.Name, AreaCM2: orZero(r.AreaCM2), Source: inventory.Origin(r.Source), Note: r.Note, Material: inventory.Material(r.Material)}
 		if r.Scale != nil {
 			f.Body = &inventory.Body{StatureCM: orZero(r.StatureCM), MassKG: orZero(r.MassKG), Scale: *r.Scale,
 				Formula: coverage.BodyFormula(orZero(r.Formula)), Clo: orZero(r.Clo), Kit: orZero(r.Kit), Heroic: orZero(r.Heroic)}
@@ -57,7 +58,7 @@ func figureValues(f inventory.FigureType) []any {
 	} else {
 		v = append(v, nil, nil, nil, nil, nil, nil, nil)
 	}
-	return append(v, string(f.Source), f.Note)
+	return append(v, string(f.Source), f.Note, string(f.Material))
 }
 
 func saveFigures(ctx context.Context, tx pgx.Tx, have, want []inventory.FigureType) (Count, error) {

@@ -14,12 +14,14 @@ type paintRow struct {
 	Colour                             *string
 	VolumeSolids                       *float64
 	DensityGML                         *float64 `db:"density_g_ml"`
+	Finish, Carrier, Tone              string
 }
 
 func queuePaints(b *pgx.Batch, c *inventory.Catalogue) {
 	queue(b, queries.ListPaints, func(r paintRow) error {
 		p := inventory.Paint{ID: r.ID, Maker: r.Maker, Range: r.Range, Name: r.Name, Code: r.Code, Type: inventory.PaintType(r.Type),
-			VolumeSolids: orZero(r.VolumeSolids), Density: orZero(r.DensityGML)}
+			VolumeSolids: orZero(r.VolumeSolids), Density: orZero(r.DensityGML),
+			Finish: inventory.Finish(r.Finish), Carrier: inventory.Carrier(r.Carrier), Tone: inventory.Tone(r.Tone)}
 		if r.Colour != nil {
 			colour, err := inventory.ParseColour(*r.Colour)
 			if err != nil {
@@ -40,7 +42,8 @@ func paintValues(p inventory.Paint) []any {
 		s := p.Colour.String()
 		colour = &s
 	}
-	return []any{p.ID, p.Maker, p.Range, p.Name, p.Code, string(p.Type), colour, orNull(p.VolumeSolids), orNull(p.Density)}
+	return []any{p.ID, p.Maker, p.Range, p.Name, p.Code, string(p.Type), colour, orNull(p.VolumeSolids), orNull(p.Density),
+		string(p.Finish), string(p.Carrier), string(p.Tone)}
 }
 
 func savePaints(ctx context.Context, tx pgx.Tx, have, want []inventory.Paint) (Count, error) {

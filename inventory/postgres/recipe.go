@@ -23,6 +23,9 @@ type stepRow struct {
 	WaitAfter       time.Duration
 	FilmUM          *float64 `db:"film_um"`
 	Loss            *float64
+	Kind            string
+	PerItem         float64
+	Allow           []string
 }
 
 type stepRegionRow struct {
@@ -66,7 +69,7 @@ func queueRecipes(b *pgx.Batch, c *inventory.Catalogue) {
 		rec := recipe(r.Recipe)
 		rec.Steps = append(rec.Steps, inventory.Step{ID: r.ID, Name: r.Name, Label: r.Label, Regions: inventory.RegionSet{All: r.AllRegions},
 			Share: orZero(r.Share), Method: inventory.Method(r.Method), NoStandIns: r.NoStandIns, Coats: r.Coats, Optional: r.Optional,
-			WaitAfter: r.WaitAfter, FilmUM: orZero(r.FilmUM), Loss: r.Loss})
+			WaitAfter: r.WaitAfter, FilmUM: orZero(r.FilmUM), Loss: r.Loss, Kind: inventory.StepKind(r.Kind), PerItem: r.PerItem, Allow: r.Allow})
 		return nil
 	})
 	step := func(id string, position int) *inventory.Step { return &recipe(id).Steps[position-1] }
@@ -108,6 +111,14 @@ func queueRecipes(b *pgx.Batch, c *inventory.Catalogue) {
 	})
 }
 
+// orEmpty keeps an empty list from being written as null.
+func orEmpty(list []string) []string {
+	if list == nil {
+		return []string{}
+	}
+	return list
+}
+
 func recipeID(r inventory.Recipe) string { return r.ID }
 
 // recipeRows are the rows of recipes' parts, by table.
@@ -115,7 +126,7 @@ type recipeRows struct{ steps, regions, coatsOver, choices, parts [][]any }
 
 func (rows *recipeRows) add(recipe string, position int, s inventory.Step) {
 	rows.steps = append(rows.steps, []any{recipe, position, s.ID, s.Name, s.Label, s.Regions.All, orNull(s.Share), string(s.Method),
-		s.NoStandIns, s.Coats, s.Optional, s.WaitAfter, orNull(s.FilmUM), s.Loss})
+		s.NoStandIns, s.Coats, s.Optional, s.WaitAfter, orNull(s.FilmUM), s.Loss, string(s.Kind), s.PerItem, orEmpty(s.Allow)})
 	for leftOut, names := range map[bool][]string{false: s.Regions.Names, true: s.Regions.Except} {
 		for i, name := range names {
 			rows.regions = append(rows.regions, []any{recipe, position, leftOut, i + 1, name})

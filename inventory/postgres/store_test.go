@@ -116,7 +116,8 @@ func example() inventory.Catalogue {
 	return inventory.Catalogue{
 		Paints: []inventory.Paint{
 			{ID: "zest-bone", Maker: "Zest", Range: "Plain", Name: "Bone", Code: "Z1", Type: inventory.Base,
-				Colour: &inventory.Colour{R: 0xc8, G: 0xb8, B: 0x9a}, VolumeSolids: 0.3, Density: 1.25},
+				Colour: &inventory.Colour{R: 0xc8, G: 0xb8, B: 0x9a}, VolumeSolids: 0.3, Density: 1.25,
+				Finish: inventory.Gloss, Carrier: inventory.Water, Tone: inventory.Light},
 			{ID: "zest-black", Maker: "Zest", Range: "Plain", Name: "Black", Type: inventory.Base},
 			{ID: "ako-chalk", Maker: "Ako", Name: "Chalk \"ü\" 'x'", Type: inventory.Layer},
 			{ID: "ako-water", Maker: "Ako", Name: "Water", Type: inventory.Medium},
@@ -137,7 +138,7 @@ func example() inventory.Catalogue {
 			{Product: "zest-bone-17", Shop: "harbour", Price: eur("3"), Limit: ptr(0)},
 		},
 		Figures: []inventory.FigureType{
-			{ID: "guard", Name: "Guard", AreaCM2: 9.6025, Source: coverage.Measured, Note: "guard.stl", Regions: []inventory.Region{
+			{ID: "guard", Name: "Guard", AreaCM2: 9.6025, Source: coverage.Measured, Note: "guard.stl", Material: inventory.Metal, Regions: []inventory.Region{
 				{Name: "skin", Share: 0.125}, {Name: "jacket", Share: 0.3333333333333333}, {Name: "base-top", AreaCM2: 4.909}}},
 			{ID: "scout", Name: "Scout", Body: &inventory.Body{StatureCM: 174, MassKG: 70.5, Scale: 56, Formula: coverage.Boyd, Clo: 1.2, Kit: 1.3, Heroic: 1.1}},
 			{ID: "plain", Name: "Plain", Body: &inventory.Body{Scale: 72}},
@@ -154,7 +155,8 @@ func example() inventory.Catalogue {
 						Thinning: &inventory.Thinning{Medium: "ako-water", PaintParts: 1, MediumParts: 3}},
 					{Label: "watered", Mix: inventory.Mix{{Paint: "zest-black", Parts: 1}}, Thinning: &inventory.Thinning{PaintParts: 2, MediumParts: 1}}},
 				NoStandIns: true, Coats: 2, CoatsOver: []inventory.CoatsOver{{Undercoat: "zest-black", Coats: 3}}, Optional: true,
-				FilmUM: 35.5, Loss: ptr(0.0)},
+				FilmUM: 35.5, Loss: ptr(0.0), Allow: []string{"wash-dry", "hidden"}},
+			{ID: "decals", Name: "Decals", Kind: inventory.Transfer, Regions: inventory.RegionSet{Names: []string{"jacket"}}, PerItem: 40},
 		}}},
 		Forces: []inventory.Force{{ID: "patrol", Name: "Patrol",
 			Units: []inventory.Unit{

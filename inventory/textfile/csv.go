@@ -24,7 +24,7 @@ type kind struct {
 // kinds in the order in which a header is compared with them.
 func kinds() []kind {
 	return []kind{
-		{"paints", []string{"id", "maker", "range", "name", "code", "type", "colour", "volume-solids", "density"}, []string{"name", "type"}, (*Batch).paint},
+		{"paints", []string{"id", "maker", "range", "name", "code", "type", "colour", "volume-solids", "density", "finish", "carrier", "tone"}, []string{"name", "type"}, (*Batch).paint},
 		{"products", []string{"id", "name", "code", "paint", "volume", "count"}, []string{"paint", "volume"}, (*Batch).productRow},
 		{"shops", []string{"id", "name", "currency", "min-order"}, []string{"name", "currency"}, (*Batch).shop},
 		{"delivery", []string{"shop", "from", "fee"}, []string{"shop", "from", "fee"}, (*Batch).deliveryRow},

@@ -143,7 +143,7 @@ func TestSlips(t *testing.T) {
 			`pots.csv:4:12: full: found "0.5/2"`, `pots.csv:5:12: full: found "-1/2"`, `pots.csv:6:12: full: found "half"`,
 			`pot-events.csv:2:24: fraction: found "5/4", expected a part of the pot, like 60 %, 0.6 or 1/2`}},
 		"columns": {[]string{"a.csv", "name,tipe,name,\nx,y,z,\n"}, []string{
-			`a.csv:1:6: found the unknown column "tipe", expected columns of paints: id, maker, range, name, code, type, colour, volume-solids, density; nearest: type`,
+			`a.csv:1:6: found the unknown column "tipe", expected columns of paints: id, maker, range, name, code, type, colour, volume-solids, density, finish, carrier, tone; nearest: type, tone`,
 			`a.csv:1:11: found the column name a second time`, `a.csv:1:16: found a column without a name`, `a.csv:1: found no column type`}},
 		"semicolons":      {[]string{"a.csv", "name;type\nx;base\n"}, []string{`a.csv:1: found a header with semicolons between its columns, expected commas: save the file with commas`}},
 		"tabs":            {[]string{"a.csv", "name\ttype\n"}, []string{`a header with tabs`}},
@@ -170,7 +170,7 @@ func TestSlips(t *testing.T) {
 		"TOML not a list": {[]string{"a.toml", "[paints]\nname = \"a\"\n"}, []string{`a.toml:1:2: paints: found something else, expected a list of tables`}},
 		"both":            {[]string{"a.toml", "[[recipes]]\nid = \"r\"\n[[recipes.steps]]\nid = \"s\"\npaint = \"a\"\nmix = [{ paint = \"b\", parts = 1 }]\nregions = [\"a\"]\nall-but = [\"b\"]\n"}, []string{`a.toml:5:1: paint: found paint beside a mix`, `a.toml:8:1: all-but: found all-but beside regions`}},
 		"TOML values": {[]string{"a.toml", "[[recipes]]\nid = \"r\"\n\n[[recipes.steps]]\nname = \"Base coat\"\nregions = \"all\"\nmix = [{ paint = \"a\", parts = 2 },\n  { paint = \"b\", partz = 1 }]\nwait-after = \"long\"\ncoats = 1.5\nfilm = \"35 mm\"\nloss = \"120 %\"\noptional = \"maybe\"\n"}, []string{
-			`a.toml:8:5: parts: found nothing`, `a.toml:8:18: partz: found the unknown field "partz", expected one of paint, parts; nearest: parts`, `a.toml:9:1: wait-after: found "long", expected a time, like 30 min, 2 h or 1 d`,
+			`a.toml:8:5: parts: found nothing`, `a.toml:8:18: partz: found the unknown field "partz", expected one of paint, parts; nearest: parts`, `a.toml:9:1: wait-after: found "long", expected a time, like 30 min, 2 h, 1 d or overnight`,
 			`a.toml:10:1: coats: found "1.5", expected a whole number`, `a.toml:11:1: film: found "35 mm", expected a film, like 35 um`, `a.toml:12:1: loss: found "120 %"`, `a.toml:13:1: optional: found "maybe", expected yes or no`}},
 		"figure": {[]string{"a.toml", "[[figures]]\nid = \"f\"\nsource = \"hearsay\"\narea = \"5 acres\"\n[figures.body]\nscale = \"28\"\nhight = 3\n"}, []string{
 			`a.toml:3:1: source: found "hearsay"`, `a.toml:4:1: area: found "5 acres"`, `a.toml:6:1: scale: found "28", expected a scale, like "1:56", "28 mm to eye"`, `a.toml:7:1: hight: found the unknown field`}},

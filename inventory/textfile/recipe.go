@@ -38,6 +38,7 @@ func (b *Batch) recipe(r *record) {
 
 // step reads the fields of a step beside id and name.
 func (r *record) step(at string, s *inventory.Step) {
+	s.Kind, s.PerItem, s.Allow = inventory.StepKind(r.text("kind")), r.number("per-item"), r.list("allow")
 	s.Label, s.Method = r.text("label"), inventory.Method(r.text("method"))
 	s.Regions = r.regions()
 	s.Share, s.FilmUM, s.Coats = r.share("share"), r.quantity("film", micrometres), r.count("coats")
@@ -46,7 +47,9 @@ func (r *record) step(at string, s *inventory.Step) {
 		l := r.share("loss")
 		s.Loss = &l
 	}
-	s.Mix = r.mix(at)
+	if s.Kind == "" || r.has("paint") || len(r.tables("mix")) > 0 {
+		s.Mix = r.mix(at)
+	}
 	s.Thinning = r.thinning(at)
 	for i, t := range r.tables("coats-over") {
 		t.need("undercoat", "coats")

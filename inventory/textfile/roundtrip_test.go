@@ -52,18 +52,19 @@ func made(name, note string, a, b uint16, f float64, flag bool) (inventory.Catal
 	thin := &inventory.Thinning{Medium: "p2", PaintParts: f, MediumParts: 1.5}
 	fraction, vol := share, v
 	c := inventory.Catalogue{
-		Paints:   []inventory.Paint{{ID: "p1", Maker: note, Range: name, Name: name, Code: note, Type: inventory.Base, Colour: &col, VolumeSolids: share, Density: f}, {ID: "p2", Name: name, Type: inventory.Medium}},
+		Paints:   []inventory.Paint{{ID: "p1", Maker: note, Range: name, Name: name, Code: note, Type: inventory.Base, Colour: &col, VolumeSolids: share, Density: f, Finish: inventory.Satin, Carrier: inventory.Solvent, Tone: inventory.Dark}, {ID: "p2", Name: name, Type: inventory.Medium}},
 		StandIns: []inventory.StandIn{{For: "p1", Use: "p2", Compromise: int(b), EitherWay: flag, Note: note}},
 		Products: []inventory.Product{{ID: "x", Name: name, Code: note, Contents: []inventory.Content{{Paint: "p1", Volume: v, Count: int(a)}, {Paint: "p2", Volume: v + 1, Count: 1}}}},
 		Shops: []inventory.Shop{{ID: "s", Name: name, Currency: "EUR", MinOrder: money(a | 1),
 			Delivery: []inventory.DeliveryBand{{From: money(0), Fee: money(b)}, {From: money(a), Fee: inventory.Money{Amount: decimal.New(-int64(b), -2), Currency: "EUR"}}}}},
 		Offers: []inventory.Offer{{Product: "x", Shop: "s", Price: money(a), Limit: &limit}, {Product: "y", Shop: "s", Price: money(b)}},
-		Figures: []inventory.FigureType{{ID: "f", Name: name, AreaCM2: f, Source: "measured", Note: note, Regions: []inventory.Region{{Name: "jacket", Share: share}, {Name: "base", AreaCM2: f}}},
+		Figures: []inventory.FigureType{{ID: "f", Name: name, AreaCM2: f, Source: "measured", Note: note, Material: inventory.Resin, Regions: []inventory.Region{{Name: "jacket", Share: share}, {Name: "base", AreaCM2: f}}},
 			{ID: "g", Name: name, Body: &inventory.Body{StatureCM: 100 + share, MassKG: f, Scale: 1 + f, Formula: "boyd", Clo: share, Kit: f, Heroic: f}}},
 		Recipes: []inventory.Recipe{{ID: "r", Name: name, Steps: []inventory.Step{
 			{ID: "one", Name: name, Label: note, Regions: inventory.RegionSet{Names: []string{"jacket", "base"}}, Share: share, Method: "brush", Mix: mix, Thinning: thin, NoStandIns: flag,
 				Alternatives: []inventory.Alternative{{Label: note, Mix: inventory.Mix{{Paint: "p2", Parts: 1}}, Compromise: int(b)}, {Mix: mix, Thinning: thin}},
-				Coats:        int(a % 9), CoatsOver: []inventory.CoatsOver{{Undercoat: "p1", Coats: 2}}, Optional: flag, WaitAfter: time.Duration(b) * 7 * time.Second, FilmUM: f, Loss: &loss},
+				Coats:        int(a % 9), CoatsOver: []inventory.CoatsOver{{Undercoat: "p1", Coats: 2}}, Optional: flag, WaitAfter: time.Duration(b) * 7 * time.Second, FilmUM: f, Loss: &loss, Allow: []string{"hidden"}},
+			{ID: "sand", Name: name, Kind: inventory.Sand, Regions: inventory.RegionSet{Names: []string{"base"}}, PerItem: f},
 			{ID: "two", Name: name, Regions: inventory.RegionSet{All: true}, Mix: inventory.Mix{{Paint: "p1", Parts: 1}}, WaitAfter: time.Duration(a) * time.Minute},
 			{ID: "three", Name: name, Regions: inventory.RegionSet{All: true, Except: []string{"base"}}, Mix: inventory.Mix{{Paint: "p1", Parts: f}}}}}},
 		Forces: []inventory.Force{{ID: "h", Name: name, Units: []inventory.Unit{{ID: "u", Name: name, Figures: int(a), Figure: "f", Recipe: "r", Undercoat: "p1", Batch: int(b), Worth: &worth}, {ID: "w", Name: name, Figures: 1, Figure: "f", Recipe: "r"}},

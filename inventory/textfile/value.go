@@ -122,11 +122,14 @@ func formatWhen(t time.Time) string {
 
 // parseWait reads "30 min", "2 h", "1 d" or a Go duration like "1h30m".
 func parseWait(s string) (time.Duration, error) {
-	const want = "a time, like 30 min, 2 h or 1 d"
+	const want = "a time, like 30 min, 2 h, 1 d or overnight"
+	if s == "overnight" {
+		return inventory.Overnight, nil
+	}
 	f := strings.Fields(s)
 	if len(f) == 2 {
 		v, err := parseFloat(f[0])
-		per := map[string]time.Duration{"s": time.Second, "min": time.Minute, "h": time.Hour, "hours": time.Hour, "hour": time.Hour, "d": 24 * time.Hour, "day": 24 * time.Hour, "days": 24 * time.Hour}[f[1]]
+		per := map[string]time.Duration{"s": time.Second, "min": time.Minute, "minutes": time.Minute, "h": time.Hour, "hours": time.Hour, "hour": time.Hour, "d": 24 * time.Hour, "day": 24 * time.Hour, "days": 24 * time.Hour}[f[1]]
 		if err != nil || per == 0 || math.Abs(v) > 1e6 {
 			return 0, errors.New(want)
 		}

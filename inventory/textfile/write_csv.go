@@ -20,7 +20,7 @@ func WritePaints(w io.Writer, paints []inventory.Paint) error {
 		if p.Colour != nil {
 			colour = p.Colour.String()
 		}
-		put(p.ID, Protect(p.Maker), Protect(p.Range), Protect(p.Name), Protect(p.Code), string(p.Type), colour, unlessZero(p.VolumeSolids), unlessZero(p.Density))
+		put(p.ID, Protect(p.Maker), Protect(p.Range), Protect(p.Name), Protect(p.Code), string(p.Type), colour, unlessZero(p.VolumeSolids), unlessZero(p.Density), string(p.Finish), string(p.Carrier), string(p.Tone))
 	})
 }
 

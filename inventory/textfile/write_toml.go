@@ -33,6 +33,9 @@ type (
 		Colour       string  `toml:"colour,omitempty"`
 		VolumeSolids float64 `toml:"volume-solids,omitempty"`
 		Density      float64 `toml:"density,omitempty"`
+		Finish       string  `toml:"finish,omitempty"`
+		Carrier      string  `toml:"carrier,omitempty"`
+		Tone         string  `toml:"tone,omitempty"`
 	}
 	tomlStandIn struct {
 		For        string `toml:"for"`
@@ -70,13 +73,14 @@ type (
 		Limit   *int   `toml:"limit,omitempty"`
 	}
 	tomlFigure struct {
-		ID      string       `toml:"id"`
-		Name    string       `toml:"name,omitempty"`
-		Area    string       `toml:"area,omitempty"`
-		Source  string       `toml:"source,omitempty"`
-		Note    string       `toml:"note,omitempty"`
-		Body    *tomlBody    `toml:"body,omitempty"`
-		Regions []tomlRegion `toml:"regions,inline,multiline,omitempty"`
+		ID       string       `toml:"id"`
+		Name     string       `toml:"name,omitempty"`
+		Area     string       `toml:"area,omitempty"`
+		Source   string       `toml:"source,omitempty"`
+		Note     string       `toml:"note,omitempty"`
+		Material string       `toml:"material,omitempty"`
+		Body     *tomlBody    `toml:"body,omitempty"`
+		Regions  []tomlRegion `toml:"regions,inline,multiline,omitempty"`
 	}
 	tomlBody struct {
 		Stature string  `toml:"stature,omitempty"`
@@ -100,6 +104,7 @@ type (
 	tomlStep struct {
 		ID           string            `toml:"id"`
 		Name         string            `toml:"name,omitempty"`
+		Kind         string            `toml:"kind,omitempty"`
 		Label        string            `toml:"label,omitempty"`
 		Regions      any               `toml:"regions,omitempty"` // "all" or a list
 		AllBut       []string          `toml:"all-but,omitempty"`
@@ -115,6 +120,8 @@ type (
 		Optional     bool              `toml:"optional,omitempty"`
 		NoStandIns   bool              `toml:"no-stand-ins,omitempty"`
 		WaitAfter    string            `toml:"wait-after,omitempty"`
+		PerItem      float64           `toml:"per-item,omitempty"`
+		Allow        []string          `toml:"allow,omitempty"`
 		Alternatives []tomlAlternative `toml:"alternatives,inline,multiline,omitempty"`
 	}
 	tomlPart struct {
@@ -190,7 +197,7 @@ func WriteTOML(w io.Writer, c inventory.Catalogue, pots []inventory.Pot) error {
 	idx := c.Index()
 	var f tomlFile
 	for _, p := range c.Paints {
-		t := tomlPaint{p.ID, p.Maker, p.Range, p.Name, p.Code, string(p.Type), "", p.VolumeSolids, p.Density}
+		t := tomlPaint{p.ID, p.Maker, p.Range, p.Name, p.Code, string(p.Type), "", p.VolumeSolids, p.Density, string(p.Finish), string(p.Carrier), string(p.Tone)}
 		if p.Colour != nil {
 			t.Colour = p.Colour.String()
 		}
@@ -248,7 +255,7 @@ func WriteTOML(w io.Writer, c inventory.Catalogue, pots []inventory.Pot) error {
 }
 
 func figureShape(x inventory.FigureType) tomlFigure {
-	t := tomlFigure{ID: x.ID, Name: x.Name, Area: unlessZeroOf(x.AreaCM2, cm2), Source: string(x.Source), Note: x.Note}
+	t := tomlFigure{ID: x.ID, Name: x.Name, Area: unlessZeroOf(x.AreaCM2, cm2), Source: string(x.Source), Note: x.Note, Material: string(x.Material)}
 	if b := x.Body; b != nil {
 		t.Body = &tomlBody{unlessZeroOf(b.StatureCM, centimetres), unlessZeroOf(b.MassKG, kilograms), "1:" + formatFloat(b.Scale), string(b.Formula), b.Clo, b.Kit, b.Heroic}
 	}
@@ -259,7 +266,7 @@ func figureShape(x inventory.FigureType) tomlFigure {
 }
 
 func stepShape(s inventory.Step) tomlStep {
-	t := tomlStep{ID: s.ID, Name: s.Name, Label: s.Label, AllBut: s.Regions.Except, Share: s.Share, Method: string(s.Method), Thinning: thinningShape(s.Thinning),
+	t := tomlStep{ID: s.ID, Name: s.Name, Kind: string(s.Kind), PerItem: s.PerItem, Allow: s.Allow, Label: s.Label, AllBut: s.Regions.Except, Share: s.Share, Method: string(s.Method), Thinning: thinningShape(s.Thinning),
 		Coats: s.Coats, Film: unlessZeroOf(s.FilmUM, micrometres), Loss: s.Loss, Optional: s.Optional, NoStandIns: s.NoStandIns}
 	switch {
 	case s.Regions.All && len(s.Regions.Except) == 0:

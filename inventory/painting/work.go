@@ -1,0 +1,86 @@
+package painting
+
+import (
+	"slices"
+	"time"
+
+	"halfpot/inventory"
+)
+
+// Worked is what work about to be noted breaks: by the clock for what was done
+// before it.
+type Worked struct {
+	Findings []Finding
+	Skipped  []string // steps the recipe has before these and nobody noted on these figures; optional ones left out
+}
+
+// CheckWork holds steps about to be noted against what was done on the same
+// figures before. Which figures a step was done on is not noted: the first ones
+// of the unit are taken to be.
+func CheckWork(f *inventory.Force, u inventory.Unit, idx *inventory.Index, steps []string, figures int, at time.Time) Worked {
+	r, fig := idx.Recipes[u.Recipe], idx.Figures[u.Figure]
+	if r == nil {
+		return Worked{}
+	}
+	names := regionNames(r, fig)
+	var out Worked
+	seen := map[string]bool{}
+	for _, id := range steps {
+		n := slices.IndexFunc(r.Steps, func(s inventory.Step) bool { return s.ID == id })
+		if n < 0 {
+			continue
+		}
+		from := f.DoneOn(u, id)
+		to := u.Figures
+		if figures > 0 {
+			to = min(to, from+figures)
+		}
+		var before []pass
+		for i := range r.Steps {
+			s := &r.Steps[i]
+			if s.ID == id || slices.Contains(steps, s.ID) && i > n {
+				continue
+			}
+			p := newPass(s, i+1, names, fig, idx)
+			when, done := doneAt(f, u, s.ID, from, to)
+			if slices.Contains(steps, s.ID) {
+				when, done = at, true
+			}
+			switch {
+			case done:
+				p.at = when
+				before = append(before, p)
+			case i < n && !s.Optional && !seen[s.ID] && s.CoatsOn(u.Undercoat) > 0:
+				seen[s.ID] = true
+				out.Skipped = append(out.Skipped, s.ID)
+			}
+		}
+		slices.SortStableFunc(before, func(a, b pass) int { return a.at.Compare(b.at) })
+		now := newPass(&r.Steps[n], n+1, names, fig, idx)
+		now.at = at
+		before = slices.DeleteFunc(before, func(p pass) bool { return p.at.After(at) })
+		for _, x := range (&checker{fig: fig, list: append(before, now)}).run() {
+			if x.Step == id {
+				out.Findings = append(out.Findings, x)
+			}
+		}
+	}
+	return out
+}
+
+// doneAt is when the last of the figures from to to of a unit had a step, and
+// whether all of them have.
+func doneAt(f *inventory.Force, u inventory.Unit, step string, from, to int) (time.Time, bool) {
+	n := 0
+	var last time.Time
+	for _, w := range f.Done {
+		if w.Unit != u.ID || w.Step != step {
+			continue
+		}
+		if n < to && n+w.Figures > from && w.At.After(last) {
+			last = w.At
+		}
+		n += w.Figures
+	}
+	return last, n >= to
+}
