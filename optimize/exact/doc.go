@@ -70,7 +70,7 @@
 //
 // # The tree
 //
-// (search.go, fix.go, branch.go, estimate.go, shrink.go.) The open node with the
+// (search.go, fix.go, branch*.go, leaf.go, estimate.go, shrink.go.) The open node with the
 // least bound is worked on next, four at a time whatever the number of threads, so
 // the answer does not depend on it. A node is bounded, choices that would lift its
 // bound past the incumbent are ruled out by reduced cost (fix.go), and it is

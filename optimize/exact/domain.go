@@ -123,25 +123,37 @@ func (m *model) sumLoose(d *domain, f *facts) {
 	}
 }
 
+// propagateOnce goes once through shops, paints, needs and offers.
 func (m *model) propagateOnce(d *domain, f *facts) (changed, ok bool) {
 	c, ok := m.propagateShops(d)
 	if !ok {
 		return false, false
 	}
 	changed = c
-	c, ok = m.countUnits(d, f)
-	if !ok {
+	if c, ok = m.countUnits(d, f); !ok {
 		return false, false
 	}
 	changed = changed || c
 	if !m.sumNeeds(d, f) {
 		return false, false
 	}
-	c, ok = m.dropOptions(d, f)
-	if !ok {
+	if c, ok = m.dropOptions(d, f); !ok {
 		return false, false
 	}
 	changed = changed || c
+	if c, ok = m.sureUnits(d, f); !ok {
+		return false, false
+	}
+	changed = changed || c
+	if c, ok = m.limitOffers(d, f); !ok {
+		return false, false
+	}
+	return changed || c, true
+}
+
+// sureUnits works out how many units of each paint the sure demand calls for and
+// what is left over of them; boxes that only one offer holds are bought there.
+func (m *model) sureUnits(d *domain, f *facts) (changed, ok bool) {
 	for q := range m.have {
 		short := f.demand[q] - m.have[q]
 		if short > 0 {
@@ -174,6 +186,11 @@ func (m *model) propagateOnce(d *domain, f *facts) (changed, ok bool) {
 			}
 		}
 	}
+	return changed, true
+}
+
+// limitOffers keeps every offer to the boxes that volume or branching can call for.
+func (m *model) limitOffers(d *domain, f *facts) (changed, ok bool) {
 	for j := range m.price {
 		if d.lo[j] > d.hi[j] {
 			return false, false
@@ -232,59 +249,72 @@ func (m *model) countUnits(d *domain, f *facts) (changed, ok bool) {
 	return changed, true
 }
 
-// sumNeeds adds up what every choice takes, and what a choice takes at most.
+// sumNeeds adds up what every choice takes, and what a choice takes at most; false
+// where a need has no option left.
 func (m *model) sumNeeds(d *domain, f *facts) bool {
 	for n := range m.members {
-		first, last := m.optStart[n], m.optStart[n+1]
-		count := int32(0)
-		for o := first; o < last; o++ {
-			if !d.alive[o] {
-				continue
-			}
-			count++
-			for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
-				q, ul := m.usePaint[u], m.useUL[u]
-				if f.cnt[q] == 0 || ul < f.min[q] {
-					f.min[q] = ul
-				}
-				f.max[q] = max(f.max[q], ul)
-				f.cnt[q]++
-			}
-		}
+		count := m.gatherUses(d, f, n)
 		if count == 0 {
 			return false
 		}
-		for o := first; o < last; o++ {
-			if !d.alive[o] {
-				continue
-			}
-			for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
-				q := m.usePaint[u]
-				base := int64(0)
-				if f.cnt[q] >= count {
-					base = f.min[q]
-				}
-				f.extra[u] = m.useUL[u] - base
-			}
-		}
-		for o := first; o < last; o++ {
-			if !d.alive[o] {
-				continue
-			}
-			for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
-				q := m.usePaint[u]
-				if f.cnt[q] == 0 {
-					continue
-				}
-				if f.cnt[q] >= count {
-					f.demand[q] += f.min[q]
-				}
-				f.most[q] += f.max[q]
-				f.cnt[q], f.max[q] = 0, 0
-			}
-		}
+		m.addUses(d, f, n, count)
 	}
 	return true
+}
+
+// gatherUses counts the options of a need and, of each paint, in how many it is and
+// the least and the most that they take of it: f.cnt, f.min and f.max.
+func (m *model) gatherUses(d *domain, f *facts, n int) (count int32) {
+	for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
+		if !d.alive[o] {
+			continue
+		}
+		count++
+		for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
+			q, ul := m.usePaint[u], m.useUL[u]
+			if f.cnt[q] == 0 || ul < f.min[q] {
+				f.min[q] = ul
+			}
+			f.max[q] = max(f.max[q], ul)
+			f.cnt[q]++
+		}
+	}
+	return count
+}
+
+// addUses adds a need of count options to the paints' sums, with what gatherUses
+// found, and clears that: what all options take of a paint is taken for sure.
+func (m *model) addUses(d *domain, f *facts, n int, count int32) {
+	first, last := m.optStart[n], m.optStart[n+1]
+	for o := first; o < last; o++ {
+		if !d.alive[o] {
+			continue
+		}
+		for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
+			q := m.usePaint[u]
+			base := int64(0)
+			if f.cnt[q] >= count {
+				base = f.min[q]
+			}
+			f.extra[u] = m.useUL[u] - base
+		}
+	}
+	for o := first; o < last; o++ {
+		if !d.alive[o] {
+			continue
+		}
+		for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
+			q := m.usePaint[u]
+			if f.cnt[q] == 0 {
+				continue
+			}
+			if f.cnt[q] >= count {
+				f.demand[q] += f.min[q]
+			}
+			f.most[q] += f.max[q]
+			f.cnt[q], f.max[q] = 0, 0
+		}
+	}
 }
 
 // dropOptions removes options for which too little of a paint can be had.
@@ -342,27 +372,8 @@ func (m *model) propagateShops(d *domain) (changed, ok bool) {
 			}
 			continue
 		}
-		least, most, any := int64(0), int64(0), m.pays(h)
-		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
-			if d.lo[j] > 0 && d.closed[h] {
-				d.closed[h] = false
-				changed = true
-			}
-			any = any || d.hi[j] > 0
-			least += int64(d.lo[j]) * m.price[j]
-			most = whole.SatAdd(most, whole.SatMul(int64(d.hi[j]), m.price[j]))
-		}
-		for _, f := range m.fillers[h] {
-			most = whole.SatAdd(most, whole.SatMul(f.limit, f.price))
-		}
-		for d.bandHi[h] >= d.bandLo[h] && (!any || m.bands[h][d.bandHi[h]].From > most) {
-			d.bandHi[h]--
-			changed = true
-		}
-		for d.bandLo[h] < d.bandHi[h] && m.bands[h][d.bandLo[h]+1].From <= least {
-			d.bandLo[h]++
-			changed = true
-		}
+		least, c := m.reachBands(d, h)
+		changed = changed || c
 		if d.unused(h) {
 			if !d.closed[h] {
 				return false, false
@@ -387,4 +398,31 @@ func (m *model) propagateShops(d *domain) (changed, ok bool) {
 		}
 	}
 	return changed, true
+}
+
+// reachBands keeps a shop to the bands that its order can reach and those that it
+// is not sure to pass, and returns what the order is worth at least.
+func (m *model) reachBands(d *domain, h int) (least int64, changed bool) {
+	most, any := int64(0), m.pays(h)
+	for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
+		if d.lo[j] > 0 && d.closed[h] {
+			d.closed[h] = false
+			changed = true
+		}
+		any = any || d.hi[j] > 0
+		least += int64(d.lo[j]) * m.price[j]
+		most = whole.SatAdd(most, whole.SatMul(int64(d.hi[j]), m.price[j]))
+	}
+	for _, f := range m.fillers[h] {
+		most = whole.SatAdd(most, whole.SatMul(f.limit, f.price))
+	}
+	for d.bandHi[h] >= d.bandLo[h] && (!any || m.bands[h][d.bandHi[h]].From > most) {
+		d.bandHi[h]--
+		changed = true
+	}
+	for d.bandLo[h] < d.bandHi[h] && m.bands[h][d.bandLo[h]+1].From <= least {
+		d.bandLo[h]++
+		changed = true
+	}
+	return least, changed
 }

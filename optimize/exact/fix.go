@@ -14,24 +14,28 @@ type aim struct {
 	steps, later int     // steps of the volume algorithm, at first and after each change
 }
 
+// goal is the target, or without one a guess from the bounds known: the node's own
+// and the one it came with.
+func (a *aim) goal(own, came float64) float64 {
+	switch {
+	case a.target != 0:
+		return a.target
+	case !math.IsInf(own, 0):
+		return 1.3*math.Abs(own) + 1
+	case !math.IsInf(came, 0):
+		return 1.3*math.Abs(came) + 1
+	}
+	return 1
+}
+
 // boundNode bounds a node and rules out what its bound allows, for as long as
 // that changes anything. It looks for plans where plans is set, and returns
 // false when it is done with the node.
 func (k *worker) boundNode(ctx context.Context, s *search, n *node, d *domain, a *aim, out *outcome, plans bool) bool {
 	m := s.m
 	for round := 0; ; round++ {
-		goal := a.target
-		if goal == 0 {
-			goal = 1.3*math.Abs(out.bound) + 1
-			if math.IsInf(out.bound, 0) {
-				goal = 1
-				if !math.IsInf(n.bound, 0) {
-					goal = 1.3*math.Abs(n.bound) + 1
-				}
-			}
-		}
-		k.goal = goal
-		k.volume.run(&k.relax, k.mu, a.steps, goal, a.cutoff)
+		k.goal = a.goal(out.bound, n.bound)
+		k.volume.run(&k.relax, k.mu, a.steps, k.goal, a.cutoff)
 		k.volume.floor = max(k.volume.floor, k.volume.best.value)
 		p := k.volume.best
 		out.bound = max(out.bound, p.value)

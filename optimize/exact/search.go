@@ -276,10 +276,6 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 		root.depth = 1
 	}
 	s.open = queue{nodes: []*node{root}, deep: s.inner}
-	width := batch
-	if s.inner {
-		width = 1
-	}
 	lower = math.Inf(-1)
 	var taken []*node
 	outcomes := make([]outcome, batch)
@@ -287,72 +283,97 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 		if ctx.Err() != nil || s.limit > 0 && s.nodes >= s.limit {
 			return min(s.open.lower(), s.upper), false
 		}
-		if !s.inner {
-			many := s.many
-			if many == 0 {
-				many = s.m.mostOpen()
-			}
-			s.open.keepSmall(many)
-		}
-		taken = taken[:0]
-		cutoff := s.cutoff()
-		for len(taken) < width && s.open.Len() > 0 {
-			n := heap.Pop(&s.open).(*node)
-			if n.bound > cutoff {
-				if s.open.deep {
-					continue
-				}
-				s.open.nodes = s.open.nodes[:0] // the rest is no better
-				break
-			}
-			if len(taken) > 0 && n.bound > taken[0].bound+near*(min(cutoff, 2*math.Abs(taken[0].bound))-taken[0].bound) {
-				heap.Push(&s.open, n) // too far from the best to be sure to be needed
-				break
-			}
-			taken = append(taken, n)
-		}
+		taken = s.takeBatch(taken[:0])
 		if len(taken) > 0 && !s.open.deep {
 			lower = taken[0].bound // while the deepest come first, the last one stands
 		}
 		s.process(ctx, taken, outcomes)
-		for i, n := range taken {
-			s.nodes++
-			o := &outcomes[i]
-			s.work, s.planWork = s.work+o.work, s.planWork+o.planWork
-			if o.found != nil && (s.incumbent == nil || o.foundW < s.upper) {
-				s.incumbent, s.upper = o.found, o.foundW
-			}
-			for _, l := range o.observed {
-				if e := s.pseudocost(l.split); e != nil {
-					e.Observe(0, l.down)
-					e.Observe(1, l.up)
-				}
-			}
-			if n.depth == 0 && len(o.children) > 0 && s.compact(o) {
-				break
-			}
-			for _, c := range o.children {
-				s.next++
-				heap.Push(&s.open, &node{o.domain, o.mu, c.decision, max(o.bound, n.bound, c.bound), n.depth + 1, s.next, o.tough})
-			}
-		}
+		s.merge(taken, outcomes)
 		if ctx.Err() != nil {
-			// A node cut short may have been dropped unfinished: the bound it
-			// had or came to stands.
-			least := s.upper
-			for i, n := range taken {
-				least = min(least, max(n.bound, outcomes[i].bound))
-			}
-			if s.open.Len() > 0 {
-				least = min(least, s.open.lower())
-			}
-			return least, false
+			return s.stoppedBound(taken, outcomes), false
 		}
 		if s.report != nil {
 			s.report(lower)
 		}
 	}
 	return s.upper, true
+}
+
+// takeBatch takes the open nodes that are worked on next, side by side.
+func (s *search) takeBatch(taken []*node) []*node {
+	width := batch
+	if s.inner {
+		width = 1
+	} else {
+		many := s.many
+		if many == 0 {
+			many = s.m.mostOpen()
+		}
+		s.open.keepSmall(many)
+	}
+	cutoff := s.cutoff()
+	for len(taken) < width && s.open.Len() > 0 {
+		n := heap.Pop(&s.open).(*node)
+		if n.bound > cutoff {
+			if s.open.deep {
+				continue
+			}
+			s.open.nodes = s.open.nodes[:0] // the rest is no better
+			break
+		}
+		if len(taken) > 0 && n.bound > nearest(taken[0].bound, cutoff) {
+			heap.Push(&s.open, n) // too far from the best to be sure to be needed
+			break
+		}
+		taken = append(taken, n)
+	}
+	return taken
+}
+
+// nearest is the bound up to which a node is worked on beside the best one.
+func nearest(best, cutoff float64) float64 {
+	return best + near*(min(cutoff, 2*math.Abs(best))-best)
+}
+
+// merge takes over what came of the nodes, in their order.
+func (s *search) merge(taken []*node, outcomes []outcome) {
+	for i, n := range taken {
+		s.nodes++
+		o := &outcomes[i]
+		s.work, s.planWork = s.work+o.work, s.planWork+o.planWork
+		if o.found != nil && (s.incumbent == nil || o.foundW < s.upper) {
+			s.incumbent, s.upper = o.found, o.foundW
+		}
+		for _, l := range o.observed {
+			if e := s.pseudocost(l.split); e != nil {
+				e.Observe(0, l.down)
+				e.Observe(1, l.up)
+			}
+		}
+		if n.depth == 0 && len(o.children) > 0 && s.compact(o) {
+			break
+		}
+		for _, c := range o.children {
+			s.next++
+			heap.Push(&s.open, &node{
+				parent: o.domain, mu: o.mu, decision: c.decision, bound: max(o.bound, n.bound, c.bound),
+				depth: n.depth + 1, serial: s.next, tough: o.tough,
+			})
+		}
+	}
+}
+
+// stoppedBound is the least bound of what is open when the context ends: a node
+// cut short may have been dropped unfinished, so the bound it had or came to stands.
+func (s *search) stoppedBound(taken []*node, outcomes []outcome) float64 {
+	least := s.upper
+	for i, n := range taken {
+		least = min(least, max(n.bound, outcomes[i].bound))
+	}
+	if s.open.Len() > 0 {
+		least = min(least, s.open.lower())
+	}
+	return least
 }
 
 // compact goes on with a smaller model where the root has ruled out a good
@@ -404,7 +425,7 @@ func parallel(threads, count int, work func(thread, i int)) {
 // has forced.
 const forcedMost = 2
 
-// process bounds one node, tightens it, tries to find a plan near it, and
+// process bounds one node, rules out what it can, tries to find a plan near it, and
 // branches on it. It reads the search but does not change it.
 func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) {
 	m := s.m
@@ -418,30 +439,9 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		return out
 	}
 	k.mu.copyFrom(n.mu)
-	care := s.thorough()
-	aim := &aim{target: s.upper, cutoff: s.cutoff(), steps: care.steps, later: care.steps / 2}
-	if n.depth == 0 {
-		aim.steps, aim.later = 600, care.rootAgain
-		if math.IsInf(n.bound, -1) {
-			k.rootStart(s, d)
-		} else {
-			aim.steps = 200
-		}
-		if sol, w := k.construct(s, d, nil, false); sol != nil && w < aim.target {
-			out.found, out.foundW = sol, w
-			aim.target = w
-			aim.cutoff = min(aim.cutoff, w-s.grain)
-		}
-	}
-	if math.IsInf(aim.target, 1) {
-		aim.target = 0
-	}
-	k.relax.build(m, s.w, d, k.facts)
-	for k.relax.settle() {
-		if !m.propagate(d, k.facts) {
-			return out
-		}
-		k.relax.build(m, s.w, d, k.facts)
+	aim := k.aimAt(s, n, d, &out)
+	if !k.layOut(s, d) {
+		return out
 	}
 	k.observed, k.volume.floor = nil, n.bound
 	var children []child
@@ -483,4 +483,48 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 	out.mu = newMultipliers(m)
 	out.mu.copyFrom(k.mu)
 	return out
+}
+
+// aimAt says what bounding the node aims at. At the root it makes the first
+// multipliers and a first plan.
+func (k *worker) aimAt(s *search, n *node, d *domain, out *outcome) *aim {
+	care := s.thorough()
+	a := &aim{target: s.upper, cutoff: s.cutoff(), steps: care.steps, later: care.steps / 2}
+	if n.depth == 0 {
+		a.steps, a.later = rootSteps, care.rootAgain
+		if math.IsInf(n.bound, -1) {
+			k.rootStart(s, d)
+		} else {
+			a.steps = compactSteps
+		}
+		if sol, w := k.construct(s, d, nil, false); sol != nil && w < a.target {
+			out.found, out.foundW = sol, w
+			a.target = w
+			a.cutoff = min(a.cutoff, w-s.grain)
+		}
+	}
+	if math.IsInf(a.target, 1) {
+		a.target = 0
+	}
+	return a
+}
+
+// Steps of the volume algorithm at the root, and again where it goes on with a
+// smaller model.
+const (
+	rootSteps    = 600
+	compactSteps = 200
+)
+
+// layOut builds the relaxation of the domain and settles what needs no bound; false
+// where nothing is left then.
+func (k *worker) layOut(s *search, d *domain) bool {
+	k.relax.build(s.m, s.w, d, k.facts)
+	for k.relax.settle() {
+		if !s.m.propagate(d, k.facts) {
+			return false
+		}
+		k.relax.build(s.m, s.w, d, k.facts)
+	}
+	return true
 }

@@ -114,10 +114,95 @@ func (a *volumeAlgorithm) resize(r *relax) {
 	a.one, a.yOne = flat.Resize(a.one, len(r.oneOpt)), flat.Resize(a.yOne, len(r.oneOpt))
 }
 
+// schedule says how the steps of a run are sized and when it ends. All numbers were
+// measured, on generated problems of all sizes.
+type schedule struct {
+	step     float64 // length of a step at first, as a share of Polyak's
+	longest  float64 // and at most
+	longer   float64 // what a step that raised the bound makes the next ones longer by
+	shorter  float64 // what poor steps that did not, one after the other, do
+	poor     int
+	mix      float64 // share of the last answer in the averaged one at most, at first
+	leastMix float64 // and however slow the bound rises
+	lessMix  float64 // what a check that shows too little does to it
+	every    int     // steps between checks, each after a dual ascent
+	little   float64 // rise between checks, as a share of the gap, that is too little
+	patience int     // checks in a row that may show too little
+}
+
+// scheduleFor is the schedule of a run of so many steps over so many open needs.
+func scheduleFor(steps, needs int) schedule {
+	c := schedule{
+		step: 0.3, longest: 2, longer: 1.15, shorter: 0.7, poor: 6,
+		mix: 0.1, leastMix: 0.001, lessMix: 0.7, every: 20, little: 2e-3, patience: 4,
+	}
+	if needs < 64 { // what a small problem's bound can reach shows sooner
+		c.every, c.little, c.patience = 5, 5e-4, 3
+	}
+	if steps <= 100 { // a node, not the root: its children will go on
+		c.mix = 0.2
+		c.every, c.little, c.patience = 8, 1e-2, 3
+	}
+	return c
+}
+
 // run raises the bound from the multipliers mu for at most steps steps, or
 // until it exceeds enough or hardly moves, and leaves the best point in a.best.
 // target is the value of a plan, or a guess at it.
 func (a *volumeAlgorithm) run(r *relax, mu *multipliers, steps int, target, enough float64) {
+	a.begin(r, mu)
+	if math.IsInf(target, 0) { // nothing to aim at
+		target = 1.3*math.Abs(a.best.value) + 1
+	}
+	c := scheduleFor(steps, len(r.needs))
+	poor, still := 0, 0
+	checkAt, checkValue := c.every, a.best.value
+	for it := 1; it <= steps || it <= 3*steps && a.best.value < a.floor; it++ {
+		if a.best.value > enough || ended(a.ctx) {
+			return
+		}
+		norm := a.norm(r)
+		if norm < 1e-9 {
+			return
+		}
+		gap := math.Max(target-a.best.value, 1e-7*math.Abs(target)+1)
+		a.step(r, c.step*gap/norm)
+		r.eval(a.trial)
+		a.violation(r, a.trial)
+		dot := a.average(r, c.mix)
+		if a.trial.value > a.best.value {
+			a.best, a.trial = a.trial, a.best
+			poor = 0
+			if dot > 0 {
+				c.step = math.Min(c.step*c.longer, c.longest)
+			}
+		} else if poor++; poor >= c.poor {
+			c.step *= c.shorter
+			poor = 0
+		}
+		if it < checkAt {
+			continue
+		}
+		// Steps are slow to find the last little, and the later levels of
+		// the objective weigh no more than that.
+		a.violation(r, a.best)
+		a.lift(r)
+		if a.best.value-checkValue < c.little*math.Max(1, target-a.best.value) {
+			c.mix = max(c.lessMix*c.mix, c.leastMix)
+			still++
+			if still >= c.patience && a.best.value >= a.floor {
+				return
+			}
+		} else {
+			still = 0
+		}
+		checkAt, checkValue = it+c.every, a.best.value
+	}
+}
+
+// begin evaluates the multipliers, after two dual ascents from them, and takes the
+// answer as the average.
+func (a *volumeAlgorithm) begin(r *relax, mu *multipliers) {
 	a.resize(r)
 	r.load(a.best, mu)
 	a.trial.resize(r)
@@ -129,9 +214,7 @@ func (a *volumeAlgorithm) run(r *relax, mu *multipliers, steps int, target, enou
 	copy(a.need, a.gNeed)
 	copy(a.link, a.gLink)
 	copy(a.base, a.gBase)
-	for j := range a.x {
-		a.x[j] = a.best.x[j]
-	}
+	copy(a.x, a.best.x)
 	copy(a.yOne, a.one)
 	for i := range a.y {
 		a.y[i] = 0
@@ -143,63 +226,6 @@ func (a *volumeAlgorithm) run(r *relax, mu *multipliers, steps int, target, enou
 		a.used[h] = 0
 		if a.best.shop[h].used {
 			a.used[h] = 1
-		}
-	}
-	if math.IsInf(target, 0) { // nothing to aim at
-		target = 1.3*math.Abs(a.best.value) + 1
-	}
-	factor, poor := 0.3, 0
-	alphaMax := 0.1
-	every, little, patience, still := 20, 2e-3, 4, 0
-	if len(r.needs) < 64 { // what a small problem's bound can reach shows sooner
-		every, little, patience = 5, 5e-4, 3
-	}
-	if steps <= 100 { // a node, not the root: its children will go on
-		alphaMax = 0.2
-		every, little, patience = 8, 1e-2, 3
-	}
-	checkAt, checkValue := every, a.best.value
-	for it := 1; it <= steps || it <= 3*steps && a.best.value < a.floor; it++ {
-		if a.best.value > enough || ended(a.ctx) {
-			return
-		}
-		norm := a.norm(r)
-		if norm < 1e-9 {
-			return
-		}
-		gap := math.Max(target-a.best.value, 1e-7*math.Abs(target)+1)
-		a.step(r, factor*gap/norm)
-		r.eval(a.trial)
-		a.violation(r, a.trial)
-		dot := a.average(r, alphaMax)
-		if a.trial.value > a.best.value {
-			a.best, a.trial = a.trial, a.best
-			poor = 0
-			if dot > 0 {
-				factor = math.Min(factor*1.15, 2)
-			}
-		} else {
-			poor++
-			if poor >= 6 {
-				factor *= 0.7
-				poor = 0
-			}
-		}
-		if it == checkAt {
-			// Steps are slow to find the last little, and the later levels of
-			// the objective weigh no more than that.
-			a.violation(r, a.best)
-			a.lift(r)
-			if a.best.value-checkValue < little*math.Max(1, target-a.best.value) {
-				alphaMax = max(0.7*alphaMax, 0.001)
-				still++
-				if still >= patience && a.best.value >= a.floor {
-					return
-				}
-			} else {
-				still = 0
-			}
-			checkAt, checkValue = it+every, a.best.value
 		}
 	}
 }
