@@ -13,30 +13,52 @@ type Fault struct {
 	// Path says where, by kind, id and field: "recipes.rifles.steps.jacket.mix.1.paint".
 	// List positions count from 1; an entry without an id is named by its position.
 	Path     string
-	Found    string   // what stands there
-	Expected string   // what was expected
-	Nearest  []string // ids that come close, for a reference that leads nowhere; at most 3
+	Found    string // what stands there
+	Expected string // what was expected
+	// Nearest gives the ids that come close, for a reference that leads nowhere,
+	// at most 3; nil where there is nothing to look among. Looking takes time, so
+	// it is for those faults that are shown.
+	Nearest func() []string
 }
 
 // Error gives the fault in one line.
 func (f Fault) Error() string {
 	s := fmt.Sprintf("%s: found %s, expected %s", f.Path, f.Found, f.Expected)
-	if len(f.Nearest) > 0 {
-		s += "; nearest: " + strings.Join(f.Nearest, ", ")
-	}
-	return s
+	return s + NearestText(f.Nearest)
 }
 
 // Faults is every fault found, in the order of the catalogue.
 type Faults []Fault
 
-// Error gives one line a fault.
+// MaxShown is how many faults an error writes out before it counts the rest.
+const MaxShown = 50
+
+// Error gives one line a fault, at most [MaxShown], and how many more there are.
 func (fs Faults) Error() string {
-	lines := make([]string, len(fs))
-	for i, f := range fs {
-		lines[i] = f.Error()
+	var lines []string
+	for _, f := range fs[:min(len(fs), MaxShown)] {
+		lines = append(lines, f.Error())
+	}
+	if more := len(fs) - MaxShown; more > 0 {
+		lines = append(lines, fmt.Sprintf("and %d more", more))
 	}
 	return strings.Join(lines, "\n")
+}
+
+// NearestText ends a message about a name that leads nowhere.
+func NearestText(nearest func() []string) string {
+	if nearest == nil {
+		return ""
+	}
+	if names := nearest(); len(names) > 0 {
+		return "; nearest: " + strings.Join(names, ", ")
+	}
+	return ""
+}
+
+// Near is [Nearest] with three names for later.
+func Near(typed string, names []string) func() []string {
+	return func() []string { return Nearest(typed, names, 3) }
 }
 
 // Err is fs as an error, nil where there is no fault.

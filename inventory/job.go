@@ -41,7 +41,7 @@ func (job Job) Find(f *Force, idx *Index) (Unit, []*Step, error) {
 		j := slices.IndexFunc(r.Steps, func(s Step) bool { return s.ID == id })
 		switch {
 		case j < 0:
-			k.faults = append(k.faults, Fault{Path: "steps", Found: Quoted(id), Expected: "a step of recipe " + r.ID, Nearest: Nearest(id, r.stepIDs(), 3)})
+			k.faults = append(k.faults, Fault{Path: "steps", Found: Quoted(id), Expected: "a step of recipe " + r.ID, Nearest: Near(id, r.stepIDs())})
 			continue
 		case slices.Contains(job.Steps[:i], id):
 			k.add("steps", id+" a second time", "each step once")

@@ -38,6 +38,7 @@ type checker struct {
 	cat    *Catalogue
 	idx    *Index
 	faults Faults
+	fits   map[[2]string]bool // figures and recipes that have been held against each other
 }
 
 func (k *checker) add(path, found, expected string) {
@@ -82,7 +83,7 @@ func MissingRef[T any](path, kind, id string, in map[string]*T) *Fault {
 		return &Fault{Path: path, Found: "nothing", Expected: "the id of a " + kind}
 	}
 	return &Fault{Path: path, Found: id, Expected: "the id of a " + kind + " in the catalogue",
-		Nearest: Nearest(id, slices.Collect(maps.Keys(in)), 3)}
+		Nearest: func() []string { return Nearest(id, slices.Collect(maps.Keys(in)), 3) }}
 }
 
 // ref reports an id that leads nowhere and whether it leads somewhere.

@@ -47,19 +47,33 @@ func (k *checker) force(at string, f *Force) {
 
 // regionsOf reports the regions a recipe paints that the figure does not have.
 func (k *checker) regionsOf(at string, f *FigureType, r *Recipe) {
+	pair := [2]string{f.ID, r.ID}
+	if k.fits[pair] {
+		return
+	}
 	var names []string
+	known := map[string]bool{}
 	for _, g := range f.Regions {
 		names = append(names, g.Name)
+		known[g.Name] = true
 	}
+	before := len(k.faults)
+	defer func() {
+		if k.fits == nil {
+			k.fits = map[[2]string]bool{}
+		}
+		k.fits[pair] = len(k.faults) == before || before > mostFaults
+	}()
+	regions := fmt.Sprintf("a region of figure %s (%s)", f.ID, someOf(names))
 	for _, s := range r.Steps {
 		missing := false
 		for _, n := range slices.Concat(s.Regions.Names, s.Regions.Except) {
-			if slices.Contains(names, n) {
+			if known[n] {
 				continue
 			}
 			missing = true
 			k.faults = append(k.faults, Fault{Path: at, Found: fmt.Sprintf("region %s in step %s of recipe %s", n, s.ID, r.ID),
-				Expected: fmt.Sprintf("a region of figure %s (%s)", f.ID, strings.Join(names, ", ")), Nearest: Nearest(n, names, 3)})
+				Expected: regions, Nearest: Near(n, names)})
 		}
 		if s.Regions.All && !missing {
 			if _, _, err := f.Cover(s.Regions); err != nil {
@@ -69,8 +83,24 @@ func (k *checker) regionsOf(at string, f *FigureType, r *Recipe) {
 	}
 }
 
+// mostFaults is after how many faults the same one is not told again for each
+// unit, and mostNames how many names a message lists.
+const (
+	mostFaults = 1000
+	mostNames  = 12
+)
+
+// someOf lists names, and says how many more there are.
+func someOf(names []string) string {
+	if more := len(names) - mostNames; more > 0 {
+		return fmt.Sprintf("%s and %d more", strings.Join(names[:mostNames], ", "), more)
+	}
+	return strings.Join(names, ", ")
+}
+
 func (k *checker) matches(at string, f *Force) {
 	seen := map[string]bool{}
+	names := k.stepNames(f)
 	for i, m := range f.Match {
 		path := fmt.Sprintf("%s.match.%d", at, i+1)
 		if strings.TrimSpace(m.Label) == "" {
@@ -86,9 +116,9 @@ func (k *checker) matches(at string, f *Force) {
 			k.add(path+".steps", "nothing", "at least one step or step label")
 		}
 		for _, s := range m.Steps {
-			if names := k.stepNames(f); !slices.Contains(names, s) {
+			if _, ok := slices.BinarySearch(names, s); !ok {
 				k.faults = append(k.faults, Fault{Path: path + ".steps", Found: s,
-					Expected: "a step or step label of the units' recipes", Nearest: Nearest(s, names, 3)})
+					Expected: "a step or step label of the units' recipes", Nearest: Near(s, names)})
 			}
 		}
 	}
@@ -107,7 +137,7 @@ func (k *checker) work(at string, f *Force) {
 		}
 		if _, found := r.Step(w.Step); !found {
 			k.faults = append(k.faults, Fault{Path: path + ".step", Found: Quoted(w.Step),
-				Expected: "a step of recipe " + r.ID, Nearest: Nearest(w.Step, r.stepIDs(), 3)})
+				Expected: "a step of recipe " + r.ID, Nearest: Near(w.Step, r.stepIDs())})
 		}
 	}
 }
@@ -115,11 +145,13 @@ func (k *checker) work(at string, f *Force) {
 func (k *checker) unitRef(path string, f *Force, id string) (Unit, bool) {
 	u, ok := f.Unit(id)
 	if !ok {
-		var names []string
-		for _, u := range f.Units {
-			names = append(names, u.ID)
-		}
-		k.faults = append(k.faults, Fault{Path: path, Found: Quoted(id), Expected: "a unit of the force", Nearest: Nearest(id, names, 3)})
+		k.faults = append(k.faults, Fault{Path: path, Found: Quoted(id), Expected: "a unit of the force", Nearest: func() []string {
+			var names []string
+			for _, u := range f.Units {
+				names = append(names, u.ID)
+			}
+			return Nearest(id, names, 3)
+		}})
 	}
 	return u, ok
 }

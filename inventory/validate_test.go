@@ -85,7 +85,7 @@ func TestValidate(t *testing.T) {
 			c.breaks(cat)
 			faults := cat.Validate()
 			for _, f := range faults {
-				if f.Path == c.path && strings.Contains(f.Error(), c.says) && (c.nearest == "" || len(f.Nearest) > 0 && f.Nearest[0] == c.nearest) {
+				if f.Path == c.path && strings.Contains(f.Error(), c.says) && (c.nearest == "" || f.Nearest != nil && strings.HasPrefix(strings.Join(f.Nearest(), " ")+" ", c.nearest+" ")) {
 					return
 				}
 			}

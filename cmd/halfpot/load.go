@@ -30,8 +30,9 @@ is about.`,
   halfpot load figures.toml recipes.toml force.toml --check`,
 		Args: cobra.MinimumNArgs(1),
 		RunE: func(c *cobra.Command, files []string) error {
+			collectMore()
 			now := a.now().UTC()
-			batch, err := readBatch(textfile.Options{Now: now}, files)
+			batch, err := await(c.Context(), func() (*textfile.Batch, error) { return readBatch(textfile.Options{Now: now}, files) })
 			if err != nil {
 				return err
 			}

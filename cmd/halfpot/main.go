@@ -34,6 +34,7 @@ func main() {
 const (
 	wastePercent = 400
 	muchMemory   = 800 << 20 // bytes
+	fileMemory   = 200 << 20
 )
 
 // collectLess lets garbage grow further than Go does by itself until memory
@@ -46,6 +47,13 @@ func collectLess() {
 	}
 	if os.Getenv("GOMEMLIMIT") == "" {
 		debug.SetMemoryLimit(muchMemory)
+	}
+}
+
+// collectMore is for reading files, which may be far larger than what comes of them.
+func collectMore() {
+	if os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetMemoryLimit(fileMemory)
 	}
 }
 

@@ -63,7 +63,10 @@ func (a *app) measure(ctx context.Context, o measureOptions) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	r, err := mesh.MeasureFile(o.file, mesh.Options{SkipTopology: o.fast})
+	r, err := await(ctx, func() (mesh.Report, error) { return mesh.MeasureFile(o.file, mesh.Options{SkipTopology: o.fast}) })
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
 	if err != nil {
 		var pathErr *os.PathError
 		if errors.As(err, &pathErr) {

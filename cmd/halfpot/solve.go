@@ -70,9 +70,19 @@ it is written after solving; with --only-lp it asks for the greatest worth.`,
 
 func (a *app) solve(ctx context.Context, o solveOptions, chosen bool) error {
 	begun := a.now()
-	problem, err := a.readProblem(o.file)
-	if err != nil {
+	if err := a.sparesInput(o); err != nil {
 		return err
+	}
+	// Reading counts too: the limit is what the user waits.
+	searched := ctx
+	if o.timeLimit > 0 {
+		var cancel context.CancelFunc
+		searched, cancel = context.WithTimeout(ctx, o.timeLimit)
+		defer cancel()
+	}
+	problem, err := await(searched, func() (*optimize.Problem, error) { return a.readProblem(o.file) })
+	if err != nil {
+		return a.readingEnded(err, o)
 	}
 	// Under a budget the LP asks for the least cost of the greatest worth, so
 	// that worth has to be known first.
@@ -84,13 +94,6 @@ func (a *app) solve(ctx context.Context, o solveOptions, chosen bool) error {
 	}
 	if o.onlyLP {
 		return nil
-	}
-	// Reading counts too: the limit is what the user waits.
-	searched := ctx
-	if o.timeLimit > 0 {
-		var cancel context.CancelFunc
-		searched, cancel = context.WithTimeout(ctx, max(time.Millisecond, o.timeLimit-a.now().Sub(begun)))
-		defer cancel()
 	}
 	bar := a.newProgress(problem.Currency)
 	r, err := exact.Solve(searched, problem, exact.Options{Threads: o.threads, Progress: bar.report()})
@@ -115,6 +118,66 @@ func (a *app) solve(ctx context.Context, o solveOptions, chosen bool) error {
 		return cancelled{ctx.Err()}
 	}
 	return outcome(r)
+}
+
+// readingEnded says of a problem that took longer to come than the time limit
+// that this is why there is no plan.
+func (a *app) readingEnded(err error, o solveOptions) error {
+	if !errors.Is(err, context.DeadlineExceeded) {
+		return err
+	}
+	return &limitError{fmt.Sprintf("%s: the time limit of %s was over before the problem was read", o.file, o.timeLimit)}
+}
+
+// limitError is a limit that was reached before there was any plan.
+type limitError struct{ msg string }
+
+func (e *limitError) Error() string   { return e.msg }
+func (e *limitError) exitStatus() int { return exitLimit }
+
+// sparesInput refuses an LP file that is the problem's own file, by whatever
+// name or link, and two that are one.
+func (a *app) sparesInput(o solveOptions) error {
+	type named struct{ flag, path string }
+	taken := []named{{"the problem itself", o.file}}
+	for _, f := range []named{{"--lp", o.lp}, {"--strong-lp", o.strongLP}} {
+		if f.path == "" {
+			continue
+		}
+		for _, t := range taken {
+			same := sameFile(t.path, f.path)
+			if t.path == "-" {
+				same = isFile(a.in, f.path)
+			}
+			if same {
+				return usagef("%s %s: that is the file of %s; expected another one", f.flag, f.path, t.flag)
+			}
+		}
+		taken = append(taken, f)
+	}
+	return nil
+}
+
+// isFile tells whether a stream comes from the ordinary file of that name.
+func isFile(in io.Reader, path string) bool {
+	f, ok := in.(*os.File)
+	if !ok {
+		return false
+	}
+	x, errX := f.Stat()
+	y, errY := os.Stat(path)
+	return errX == nil && errY == nil && x.Mode().IsRegular() && os.SameFile(x, y)
+}
+
+// sameFile tells two names of one ordinary file.
+func sameFile(a, b string) bool {
+	if filepath.Clean(a) == filepath.Clean(b) {
+		info, err := os.Stat(a)
+		return err != nil || info.Mode().IsRegular() // two outputs may both go to /dev/null
+	}
+	x, errX := os.Stat(a)
+	y, errY := os.Stat(b)
+	return errX == nil && errY == nil && x.Mode().IsRegular() && os.SameFile(x, y)
 }
 
 // readProblem reads and validates a problem; what is wrong in it comes back as

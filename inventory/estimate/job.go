@@ -102,7 +102,7 @@ func pickOption(s *inventory.Step, options []Option, told, begun string, pots ma
 			}
 			ids = append(ids, options[i].ID)
 		}
-		return nil, &inventory.Fault{Path: "steps." + s.ID, Found: told, Expected: "one of its ways: " + strings.Join(ids, ", "), Nearest: inventory.Nearest(told, ids, 3)}
+		return nil, &inventory.Fault{Path: "steps." + s.ID, Found: told, Expected: "one of its ways: " + strings.Join(ids, ", "), Nearest: inventory.Near(told, ids)}
 	}
 	for i := range options {
 		if begun != "" && options[i].Mix.Key() == begun {

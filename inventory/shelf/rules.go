@@ -104,7 +104,7 @@ func (r *LevelRules) Set(name string, value float64) error {
 		*d.field(r) = value
 		return nil
 	}
-	return inventory.Fault{Path: "rules", Found: inventory.Quoted(name), Expected: "a rule of how pots are reckoned", Nearest: inventory.Nearest(inventory.Slug(name), names, 3)}
+	return inventory.Fault{Path: "rules", Found: inventory.Quoted(name), Expected: "a rule of how pots are reckoned", Nearest: inventory.Near(inventory.Slug(name), names)}
 }
 
 func orUnit(unit string) string {

@@ -39,7 +39,7 @@ func kinds() []kind {
 type csvText struct {
 	data   []byte
 	header map[string]int // column name to its position
-	starts []int          // where each line begins; filled when first needed
+	starts []int32        // where each line begins; filled when first needed
 }
 
 // column is where a field of the row that begins on a line stands, in bytes
@@ -102,6 +102,11 @@ func (b *Batch) readCSV(file int, data []byte) {
 	name := b.files[file]
 	text := &csvText{data: withoutNotes(data)}
 	b.csv[file] = text
+	if line := csvTooMuch(text.data); line > 0 {
+		b.holes = true
+		b.slip(Slip{File: name, Line: line, Found: fmt.Sprintf("more than %d fields in one row", mostFields), Expected: "one for each column"})
+		return
+	}
 	c := csv.NewReader(bytes.NewReader(text.data))
 	c.FieldsPerRecord = -1
 	c.ReuseRecord = true
@@ -130,6 +135,11 @@ func (b *Batch) readCSV(file int, data []byte) {
 		}
 		rows++
 		line, _ := c.FieldPos(0)
+		if rows > mostRows {
+			b.holes = true
+			b.slip(Slip{File: name, Line: line, Found: fmt.Sprintf("more than %d rows", mostRows), Expected: "at most that many: split the file, or check that it is the right one"})
+			return
+		}
 		if len(values) != len(header) {
 			b.holes = true
 			b.slip(Slip{File: name, Line: line, Found: fmt.Sprintf("%d fields", len(values)), Expected: fmt.Sprintf("%d, as in the header", len(header))})
@@ -195,7 +205,7 @@ func (b *Batch) header(file int, c *csv.Reader, head []string) (map[string]int, 
 		case n == "":
 			s.Found, s.Expected = "a column without a name", "one of "+strings.Join(k.columns, ", ")
 		case !slices.Contains(k.columns, n):
-			s.Found, s.Expected, s.Nearest = "the unknown column "+show(head[i]), "columns of "+k.name+": "+strings.Join(k.columns, ", "), inventory.Nearest(n, k.columns, 3)
+			s.Found, s.Expected, s.Nearest = "the unknown column "+show(head[i]), "columns of "+k.name+": "+strings.Join(k.columns, ", "), inventory.Near(n, k.columns)
 		case twice:
 			s.Found, s.Expected = "the column "+n+" a second time", "each column once"
 		default:

@@ -27,9 +27,10 @@ func newJoins() joins {
 type owed struct {
 	shop string
 	text string
-	path string // of the record it belongs to
 	set  func(*Batch, inventory.Money)
-	slip Slip
+
+	r     *record // to which it belongs
+	field string
 }
 
 type bandRow struct {
@@ -71,8 +72,7 @@ func (r *record) shopMoney(field, shop string, set func(*Batch, inventory.Money)
 		set(r.b, m)
 		return
 	}
-	line, column := r.at(field)
-	r.b.owed = append(r.b.owed, owed{shop, text, r.path, set, Slip{File: r.b.files[r.file], Line: line, Column: column, Field: field, Found: show(text)}})
+	r.b.owed = append(r.b.owed, owed{shop, text, set, r, field})
 }
 
 func (b *Batch) join() {
@@ -89,12 +89,11 @@ func (b *Batch) join() {
 		}
 		m, err := inventory.ParseMoney(o.text, currency)
 		if err != nil {
-			o.slip.Expected = fmt.Sprintf("an amount and a currency, like 12.50 EUR (%s)", err)
+			expected := fmt.Sprintf("an amount and a currency, like 12.50 EUR (%s)", err)
 			if !ok {
-				o.slip.Expected = "an amount and a currency, like 12.50 EUR: the shop " + show(o.shop) + " is not in these files to tell it"
+				expected = "an amount and a currency, like 12.50 EUR: the shop " + show(o.shop) + " is not in these files to tell it"
 			}
-			b.bad[o.path] = true
-			b.slip(o.slip)
+			o.r.slip(o.field, show(o.text), expected)
 			continue
 		}
 		o.set(b, m)
@@ -128,6 +127,10 @@ func (b *Batch) joinPots() {
 	for _, row := range b.events {
 		i, ok := pots[row.pot]
 		if !ok {
+			if len(b.slips) >= maxSlips {
+				b.more++
+				continue
+			}
 			b.slip(b.slipAt(row.place, "pot", show(row.pot), "a pot in these files: load its events together with the pot"))
 			continue
 		}

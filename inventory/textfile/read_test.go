@@ -215,11 +215,11 @@ func (e *endless) Read(b []byte) (int, error) {
 
 func TestLargeFiles(t *testing.T) {
 	_, err := Read(Options{Now: now}, Source{"big.csv", strings.NewReader(""), 200 << 20})
-	if err == nil || !strings.Contains(err.Error(), "big.csv: found a file of 200 MB, expected at most 16 MB") {
+	if err == nil || !strings.Contains(err.Error(), "big.csv: found a file of 200 MB, expected at most 8 MB") {
 		t.Errorf("a file of 200 MB: %v", err)
 	}
 	_, err = Read(Options{Now: now}, Source{"pipe.csv", &endless{t: t}, -1})
-	if err == nil || !strings.Contains(err.Error(), "pipe.csv: found more than 16 MB") {
+	if err == nil || !strings.Contains(err.Error(), "pipe.csv: found more than 8 MB") {
 		t.Errorf("a pipe without end: %v", err)
 	}
 	_, err = Read(Options{Now: now}, Source{"bad.csv", failing{}, -1})

@@ -30,6 +30,8 @@ type record struct {
 	path string          // as Validate names the record; "" until named
 	used map[string]bool // fields asked for; nil for CSV, whose header is checked
 	bad  bool
+
+	missed []string // fields that have been asked for in vain
 }
 
 func (b *Batch) record(file int, s source) *record {
@@ -40,12 +42,18 @@ func (b *Batch) record(file int, s source) *record {
 	return r
 }
 
-func (r *record) slip(field, found, expected string, nearest ...string) {
-	line, column := r.at(field)
+func (r *record) slip(field, found, expected string) { r.slipNear(field, found, expected, nil) }
+
+func (r *record) slipNear(field, found, expected string, nearest func() []string) {
 	r.bad = true
 	if r.path != "" {
 		r.b.bad[r.path] = true
 	}
+	if len(r.b.slips) >= maxSlips {
+		r.b.more++ // finding the column takes time
+		return
+	}
+	line, column := r.at(field)
 	r.b.slip(Slip{File: r.b.files[r.file], Line: line, Column: column, Field: field, Found: found, Expected: expected, Nearest: nearest})
 }
 
@@ -86,7 +94,8 @@ func (r *record) has(field string) bool { _, ok := r.raw(field); return ok }
 // need reports those of the fields that are missing or empty.
 func (r *record) need(fields ...string) {
 	for _, f := range fields {
-		if !r.has(f) {
+		if !r.has(f) && !slices.Contains(r.missed, f) {
+			r.missed = append(r.missed, f)
 			r.slip(f, "nothing", "a value: "+f+" must be given")
 		}
 	}
@@ -101,7 +110,7 @@ func (r *record) closed() {
 	for _, f := range r.fields() {
 		if !r.used[f] {
 			known := slices.Sorted(maps.Keys(r.used))
-			r.slip(f, "the unknown field "+show(f), "one of "+strings.Join(known, ", "), inventory.Nearest(f, known, 3)...)
+			r.slipNear(f, "the unknown field "+show(f), "one of "+strings.Join(known, ", "), inventory.Near(f, known))
 		}
 	}
 }

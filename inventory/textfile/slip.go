@@ -11,7 +11,7 @@ import (
 )
 
 // MaxShown is how many slips [Slips.Error] writes out before it counts the rest.
-const MaxShown = 50
+const MaxShown = inventory.MaxShown
 
 // Slip is one thing wrong in a file.
 type Slip struct {
@@ -21,7 +21,8 @@ type Slip struct {
 	Field    string // field or column name; may be empty
 	Found    string
 	Expected string
-	Nearest  []string // names that come close; at most 3
+	more     int             // others that were not kept
+	Nearest  func() []string // names that come close, at most 3; as [inventory.Fault.Nearest]
 }
 
 // Error gives file:line:column, the field, what was found and expected.
@@ -39,9 +40,7 @@ func (s Slip) Error() string {
 		b.WriteString(s.Field + ": ")
 	}
 	fmt.Fprintf(&b, "found %s, expected %s", s.Found, s.Expected)
-	if len(s.Nearest) > 0 {
-		b.WriteString("; nearest: " + strings.Join(s.Nearest, ", "))
-	}
+	b.WriteString(inventory.NearestText(s.Nearest))
 	return b.String()
 }
 
@@ -57,7 +56,11 @@ func (ss Slips) Error() string {
 		}
 		b.WriteString(s.Error())
 	}
-	if more := len(ss) - MaxShown; more > 0 {
+	more := len(ss) - min(len(ss), MaxShown)
+	for _, s := range ss {
+		more += s.more
+	}
+	if more > 0 {
 		fmt.Fprintf(&b, "\nand %d more", more)
 	}
 	return b.String()

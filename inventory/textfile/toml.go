@@ -1,6 +1,7 @@
 package textfile
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"maps"
@@ -65,6 +66,19 @@ func (b *Batch) readTOML(file int, data []byte) {
 	name, holes := b.files[file], b.holes
 	var m map[string]any
 	b.holes = true // until it has been read
+	refuse := func(t *tooMuch) {
+		line := 1 + bytes.Count(data[:t.at], []byte{'\n'})
+		b.slip(Slip{File: name, Line: line, Column: t.at - bytes.LastIndexByte(data[:t.at], '\n'), Found: t.found, Expected: t.expected})
+	}
+	if t := tomlTooMuch(data); t != nil {
+		refuse(t)
+		return
+	}
+	places, placesErr := tomlPlaces(data)
+	if t := (*tooMuch)(nil); errors.As(placesErr, &t) {
+		refuse(t)
+		return
+	}
 	if err := toml.Unmarshal(data, &m); err != nil {
 		s := Slip{File: name, Found: strings.TrimPrefix(err.Error(), "toml: "), Expected: "TOML"}
 		var d *toml.DecodeError
@@ -74,9 +88,8 @@ func (b *Batch) readTOML(file int, data []byte) {
 		b.slip(s)
 		return
 	}
-	places, err := tomlPlaces(data)
-	if err != nil {
-		b.slip(Slip{File: name, Found: err.Error(), Expected: "TOML"})
+	if placesErr != nil {
+		b.slip(Slip{File: name, Found: placesErr.Error(), Expected: "TOML"})
 		return
 	}
 	b.holes = holes
@@ -99,9 +112,10 @@ func (b *Batch) readTOML(file int, data []byte) {
 	}
 }
 
-// tomlPlaces finds where each key and table of a valid TOML file stands.
+// tomlPlaces finds where each key and table of a valid TOML file stands. The
+// error is a *tooMuch where there are more than the decoder should be given.
 func tomlPlaces(data []byte) (map[string]position, error) {
-	w := placer{places: map[string]position{}, counts: map[string]int{}, lines: lineStarts(data)}
+	w := placer{places: map[string]position{}, counts: map[string]int{}, lines: lineStarts(data), tally: tally{under: map[string]int{}}}
 	w.p.Reset(data)
 	prefix := ""
 	for w.p.NextExpression() {
@@ -111,6 +125,9 @@ func tomlPlaces(data []byte) (map[string]position, error) {
 			prefix = w.header(e)
 		case unstable.KeyValue:
 			w.keyValue(prefix, e)
+		}
+		if t := w.tooMuch(w.last); t != nil {
+			return nil, t
 		}
 	}
 	if err := w.p.Error(); err != nil {
@@ -123,35 +140,46 @@ type placer struct {
 	p      unstable.Parser
 	places map[string]position
 	counts map[string]int // elements so far of each array of tables
-	lines  []int
+	lines  []int32
+	last   int // byte at which the last key stands
+	tally
 }
 
-func lineStarts(data []byte) []int {
-	starts := []int{0}
+func lineStarts(data []byte) []int32 {
+	starts := make([]int32, 1, 1+bytes.Count(data, []byte{'\n'}))
 	for i, c := range data {
 		if c == '\n' {
-			starts = append(starts, i+1)
+			starts = append(starts, int32(i+1))
 		}
 	}
 	return starts
 }
 
 func (w *placer) mark(path string, at unstable.Range) {
-	i, _ := slices.BinarySearch(w.lines, int(at.Offset)+1)
-	w.places[path] = position{i, int(at.Offset) - w.lines[i-1] + 1}
+	i, _ := slices.BinarySearch(w.lines, int32(at.Offset)+1)
+	w.places[path] = position{i, int(at.Offset) - int(w.lines[i-1]) + 1}
+	w.last = int(at.Offset)
+	w.paths += len(path)
 }
 
 // header gives the path of a [table] or [[array of tables]].
 func (w *placer) header(e *unstable.Node) string {
 	path := ""
 	var last unstable.Range
+	w.chain = w.chain[:0]
 	it := e.Key()
 	for it.Next() {
 		k := it.Node()
 		path = dotted(path, string(k.Data))
 		last = k.Raw
 		if n := w.counts[path]; n > 0 && (!it.IsLast() || e.Kind == unstable.Table) {
+			w.chain = append(w.chain, path)
 			path = indexed(path, n-1)
+		}
+		if _, open := w.places[path]; open {
+			w.work += w.open
+		} else {
+			w.names(1)
 		}
 	}
 	if e.Kind == unstable.ArrayTable {
@@ -159,7 +187,10 @@ func (w *placer) header(e *unstable.Node) string {
 		w.counts[path] = n + 1
 		if n == 0 {
 			w.mark(path, last)
+		} else {
+			w.again(path)
 		}
+		w.chain = append(w.chain, path)
 		path = indexed(path, n)
 	}
 	w.mark(path, last)
@@ -173,6 +204,7 @@ func (w *placer) keyValue(prefix string, e *unstable.Node) {
 	for it.Next() {
 		path = dotted(path, string(it.Node().Data))
 		last = it.Node().Raw
+		w.names(1)
 	}
 	w.mark(path, last)
 	w.value(path, last, e.Value())
@@ -181,10 +213,13 @@ func (w *placer) keyValue(prefix string, e *unstable.Node) {
 // value marks what stands inside an inline table or an array. Tables in an
 // array stand where their first key does.
 func (w *placer) value(path string, at unstable.Range, v *unstable.Node) {
+	if w.paths > mostTOMLPaths {
+		return // this file is refused
+	}
 	switch v.Kind {
 	case unstable.InlineTable:
 		it := v.Children()
-		for first := true; it.Next(); first = false {
+		for first := true; it.Next() && w.paths <= mostTOMLPaths; first = false {
 			kv := it.Node()
 			if key := kv.Key(); first && key.Next() {
 				w.mark(path, key.Node().Raw)
@@ -193,9 +228,10 @@ func (w *placer) value(path string, at unstable.Range, v *unstable.Node) {
 		}
 	case unstable.Array:
 		it := v.Children()
-		for i := 0; it.Next(); i++ {
+		for i := 0; it.Next() && w.paths <= mostTOMLPaths; i++ {
 			p := indexed(path, i)
 			w.mark(p, at)
+			w.names(1)
 			w.value(p, at, it.Node())
 		}
 	}
