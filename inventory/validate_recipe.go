@@ -121,7 +121,7 @@ func (k *checker) handwork(at string, s *Step) {
 	k.between(at+".per-item", s.PerItem, 0, MaxFigures, "figures")
 	for i, id := range s.Allow {
 		if !slices.Contains(OrderRules, id) {
-			k.faults = append(k.faults, Fault{Path: at + ".allow", Found: Quoted(id), Expected: "the id of a rule of order", Nearest: Nearest(id, OrderRules, 3)})
+			k.faults = append(k.faults, Fault{Path: at + ".allow", Found: Quoted(id), Expected: "the id of a rule of order", Nearest: Near(id, OrderRules)})
 		} else if slices.Contains(s.Allow[:i], id) {
 			k.add(at+".allow", id+" a second time", "each rule once")
 		}
