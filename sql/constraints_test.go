@@ -226,7 +226,12 @@ var implied = map[string]bool{"shop_currency_once": true, "job_force_once": true
 
 func filled(t *testing.T) *pgx.Conn {
 	t.Helper()
-	conn := connect(t, servertest.New(t))
+	return filledAt(t, servertest.AsOwner(servertest.New(t)))
+}
+
+func filledAt(t *testing.T, url string) *pgx.Conn {
+	t.Helper()
+	conn := connect(t, url)
 	if _, err := conn.Exec(t.Context(), legal); err != nil {
 		t.Fatal(err)
 	}
@@ -234,6 +239,7 @@ func filled(t *testing.T) *pgx.Conn {
 }
 
 func TestEveryConstraintRefuses(t *testing.T) {
+	t.Parallel()
 	conn := filled(t)
 	rows, err := conn.Query(t.Context(), `
 		select conname::text from pg_constraint where connamespace = 'halfpot'::regnamespace and contype in ('c', 'f', 'p', 'u')
@@ -308,11 +314,12 @@ func TestNothingIsNullThatMustBeKnown(t *testing.T) {
 	}
 }
 
-// What was recorded stays as it was recorded: for the owner of the tables, who
-// is also the superuser here, and for a session that replays a replica, which
-// passes ordinary triggers by.
+// What was recorded stays as it was recorded: even for a superuser, as the user
+// of a database that was given may be one, and for a session that replays a
+// replica, which passes ordinary triggers by.
 func TestRecordsAreAppendOnly(t *testing.T) {
-	conn := filled(t)
+	t.Parallel()
+	conn := filledAt(t, servertest.AsMaker(t, servertest.New(t)))
 	for _, role := range []string{"origin", "replica"} {
 		if _, err := conn.Exec(t.Context(), "set session_replication_role = "+role); err != nil {
 			t.Fatal(err)
@@ -337,6 +344,7 @@ func TestRecordsAreAppendOnly(t *testing.T) {
 
 // A slip in one event of many leaves none of them.
 func TestCopyIsAllOrNothing(t *testing.T) {
+	t.Parallel()
 	conn := filled(t)
 	rows := [][]any{{1, "opened"}, {1, "lost"}}
 	_, err := conn.CopyFrom(t.Context(), pgx.Identifier{"halfpot", "pot_event"}, []string{"pot", "kind", "at", "estimated", "note"},

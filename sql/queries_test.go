@@ -82,7 +82,7 @@ func TestMigrateFromEmptyManyAtOnce(t *testing.T) {
 func TestFailedMigrationLeavesNothing(t *testing.T) {
 	conn := connect(t, servertest.Empty(t))
 	// Something in the way of a later migration.
-	for _, sql := range []string{"create schema halfpot", "create table halfpot.pot ()"} {
+	for _, sql := range []string{"create schema halfpot", "create domain halfpot.currency as text"} {
 		if _, err := conn.Exec(t.Context(), sql); err != nil {
 			t.Fatal(err)
 		}
@@ -90,7 +90,7 @@ func TestFailedMigrationLeavesNothing(t *testing.T) {
 	if err := queries.Migrate(t.Context(), conn, nil); err == nil {
 		t.Fatal("no error")
 	}
-	if _, err := conn.Exec(t.Context(), "drop table halfpot.pot"); err != nil {
+	if _, err := conn.Exec(t.Context(), "drop domain halfpot.currency"); err != nil {
 		t.Fatal(err)
 	}
 	if err := queries.Migrate(t.Context(), conn, nil); err != nil {
@@ -99,7 +99,7 @@ func TestFailedMigrationLeavesNothing(t *testing.T) {
 }
 
 func TestNewerDatabaseIsRefused(t *testing.T) {
-	conn := connect(t, servertest.New(t))
+	conn := connect(t, servertest.AsOwner(servertest.New(t)))
 	if _, err := conn.Exec(t.Context(), "insert into halfpot.migration (version_id, is_applied) select max(version_id) + 1, true from halfpot.migration"); err != nil {
 		t.Fatal(err)
 	}

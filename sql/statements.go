@@ -44,6 +44,9 @@ var (
 	//go:embed queries/find_pots.sql
 	FindPots string
 
+	//go:embed queries/grant_rights.sql
+	GrantRights string
+
 	//go:embed queries/has_schema.sql
 	HasSchema string
 
@@ -52,6 +55,9 @@ var (
 
 	//go:embed queries/hold_writers.sql
 	HoldWriters string
+
+	//go:embed queries/is_halfpots.sql
+	IsHalfpots string
 
 	//go:embed queries/list_delivery_bands.sql
 	ListDeliveryBands string
@@ -152,6 +158,9 @@ var (
 	//go:embed queries/make_schema.sql
 	MakeSchema string
 
+	//go:embed queries/name_rights.sql
+	NameRights string
+
 	//go:embed queries/put_setting.sql
 	PutSetting string
 
@@ -160,6 +169,9 @@ var (
 
 	//go:embed queries/remove_setting.sql
 	RemoveSetting string
+
+	//go:embed queries/rights_given.sql
+	RightsGiven string
 
 	//go:embed queries/schema_version.sql
 	SchemaVersion string

@@ -25,16 +25,22 @@ func (a *app) store(ctx context.Context) (*postgres.Store, error) {
 	if a.opened != nil {
 		return a.opened.store, nil
 	}
-	db, err := server.Open(ctx, a.serverOptions())
+	say := func(step string) { a.note("%s", step) }
+	err := server.Patiently(ctx, say, func() error {
+		db, err := server.Open(ctx, a.serverOptions())
+		if err != nil {
+			return err
+		}
+		st, err := postgres.Open(ctx, db.URL, postgres.Options{Now: a.now, Announce: say, Owner: db.Owner})
+		if err == nil {
+			a.opened = &opened{st, db}
+		}
+		return err
+	})
 	if err != nil {
 		return nil, err
 	}
-	st, err := postgres.Open(ctx, db.URL, postgres.Options{Now: a.now, Announce: func(step string) { a.note("%s", step) }})
-	if err != nil {
-		return nil, err
-	}
-	a.opened = &opened{st, db}
-	return st, nil
+	return a.opened.store, nil
 }
 
 func (a *app) close() {

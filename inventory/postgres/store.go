@@ -31,6 +31,9 @@ type Options struct {
 	Now func() time.Time
 	// Announce is told about each migration that is run; nil means silence.
 	Announce func(string)
+	// Owner is the URL as which tables are made and changed; empty means that
+	// the database's own user does that too.
+	Owner string
 }
 
 // Open connects to the database at url, as package server gives it, and brings
@@ -39,7 +42,8 @@ type Options struct {
 func Open(ctx context.Context, url string, opt Options) (*Store, error) {
 	conf, err := pgxpool.ParseConfig(url)
 	if err != nil {
-		return nil, &Error{Kind: Invalid, Text: "the database's URL can't be read", Err: err}
+		// The cause would show pieces of the URL, which may be of the password.
+		return nil, &Error{Kind: Invalid, Text: "the database's URL can't be read"}
 	}
 	// Nothing is found by an unqualified name, so a forgotten schema shows at once.
 	conf.ConnConfig.RuntimeParams["search_path"] = ""
@@ -53,16 +57,24 @@ func Open(ctx context.Context, url string, opt Options) (*Store, error) {
 		return nil, translate(err)
 	}
 	err = pool.AcquireFunc(ctx, func(c *pgxpool.Conn) error {
-		return queries.Migrate(ctx, c.Conn(), func(name string) {
+		announce := func(name string) {
 			if opt.Announce != nil {
 				opt.Announce("bringing the tables up to date: " + name)
 			}
-		})
+		}
+		if opt.Owner == "" {
+			return queries.Migrate(ctx, c.Conn(), announce)
+		}
+		owner := func(ctx context.Context) (*pgx.Conn, error) { return pgx.Connect(ctx, opt.Owner) }
+		return queries.MigrateAs(ctx, c.Conn(), owner, announce)
 	})
 	if err != nil {
-		pool.Close()
+		closeSoon(pool)
 		if newer, ok := errors.AsType[*queries.NewerError](err); ok {
 			return nil, newer
+		}
+		if foreign, ok := errors.AsType[*queries.ForeignError](err); ok {
+			return nil, foreign
 		}
 		return nil, translate(err)
 	}
@@ -74,7 +86,23 @@ func Open(ctx context.Context, url string, opt Options) (*Store, error) {
 }
 
 // Close lets go of the connections.
-func (s *Store) Close() { s.pool.Close() }
+func (s *Store) Close() { closeSoon(s.pool) }
+
+// closeWithin is how long a server may take to say goodbye: a silent one, whom
+// Ctrl-C was to leave, would hold the program for a quarter of a minute.
+const closeWithin = 2 * time.Second
+
+func closeSoon(pool *pgxpool.Pool) {
+	closed := make(chan struct{})
+	go func() {
+		pool.Close()
+		close(closed)
+	}()
+	select {
+	case <-closed:
+	case <-time.After(closeWithin):
+	}
+}
 
 // moment is the time a transaction works with, as the database can keep it.
 func (s *Store) moment() time.Time { return instant(s.now()) }

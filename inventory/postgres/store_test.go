@@ -192,7 +192,7 @@ func TestOpenRefusesTheWrongAndTheAbsent(t *testing.T) {
 	_, err = Open(t.Context(), "postgres://u@127.0.0.1:1/db?connect_timeout=2", Options{})
 	mustFail(t, err, Unavailable)
 	url := servertest.New(t)
-	do(t, openAt(t, url), "insert into halfpot.migration (version_id, is_applied) values (999, true)")
+	do(t, openAt(t, servertest.AsOwner(url)), "insert into halfpot.migration (version_id, is_applied) values (999, true)")
 	if _, err := Open(t.Context(), url, Options{}); err == nil || !strings.Contains(err.Error(), "newer than this halfpot") {
 		t.Errorf("a newer database: %v", err)
 	}

@@ -3,11 +3,15 @@ package server
 import (
 	"bytes"
 	"context"
+	"crypto/rand"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -50,31 +54,47 @@ func (c *cluster) locked(ctx context.Context, f func() error) error {
 	if err := c.prepare(); err != nil {
 		return err
 	}
-	lock := flock.New(c.lock, flock.SetPermissions(0o644))
-	ok, err := lock.TryLockContext(ctx, 10*time.Millisecond)
+	// First made with all care; the lock's own opening then finds it.
+	file, err := c.openFile(c.lock, os.O_CREATE|os.O_RDWR)
+	if err != nil {
+		return errUnwritable(c.lock, err)
+	}
+	defer file.Close()
+	lock := flock.New(c.lock, flock.SetFlag(os.O_RDWR|syscall.O_NOFOLLOW))
+	defer lock.Close()
+	ok := false
+	err = c.as(func() error {
+		ok, err = lock.TryLockContext(ctx, 10*time.Millisecond)
+		return err
+	})
 	if ctx.Err() != nil {
 		return fmt.Errorf("waiting for another halfpot to start or stop the database: %w", ctx.Err())
 	}
 	if err != nil || !ok {
 		return errUnwritable(c.lock, err)
 	}
-	defer lock.Close()
-	if err := c.give(c.lock); err != nil {
-		return err
-	}
 	return f()
 }
 
 // open makes sure that the cluster exists and answers.
 func (c *cluster) open(ctx context.Context) error {
-	if c.answers(ctx) == nil {
+	err := c.found(ctx)
+	if err == nil || hasCode(err, tooMany) { // it runs; whoever connects next waits for a place
 		return nil
 	}
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
+	if err := c.closedToMe(); err != nil {
+		return err
+	}
+	if err := c.heldStill(c.runningPID()); err != nil {
+		return err
+	}
 	return c.locked(ctx, func() error {
-		c.sweep()
+		if err := c.sweep(); err != nil {
+			return err
+		}
 		major, err := c.dataVersion()
 		if err != nil {
 			return err
@@ -88,8 +108,29 @@ func (c *cluster) open(ctx context.Context) error {
 				return err
 			}
 		}
-		return c.start(ctx, progs)
+		if !c.keyed() {
+			if err := c.divideMade(ctx, progs); err != nil {
+				return err
+			}
+		}
+		err = c.start(ctx, progs)
+		if undivided(err) {
+			if err := c.divideMade(ctx, progs); err != nil {
+				return err
+			}
+			err = c.start(ctx, progs)
+		}
+		return err
 	})
+}
+
+// found is answers for a cluster that looks whole: of one whose folder has been
+// removed, the server may linger for a minute behind a socket that lies apart.
+func (c *cluster) found(ctx context.Context) error {
+	if !c.keyed() || c.socketApart() && !c.has(c.data) {
+		return errUndivided
+	}
+	return c.answers(ctx)
 }
 
 // programs finds the programs for a data folder made by the given major
@@ -112,7 +153,7 @@ func (c *cluster) programs(ctx context.Context, major int) (programs, error) {
 // dataVersion is the major version that made the data folder; 0 where there is
 // no data folder.
 func (c *cluster) dataVersion() (int, error) {
-	entries, err := os.ReadDir(c.data)
+	entries, err := c.list(c.data)
 	if errors.Is(err, os.ErrNotExist) {
 		return 0, nil
 	}
@@ -122,7 +163,7 @@ func (c *cluster) dataVersion() (int, error) {
 	if len(entries) == 0 {
 		return 0, nil // rename replaces an empty folder
 	}
-	text, err := os.ReadFile(filepath.Join(c.data, "PG_VERSION"))
+	text, err := c.readFile(filepath.Join(c.data, "PG_VERSION"))
 	major, parseErr := strconv.Atoi(strings.TrimSpace(string(text)))
 	if err != nil || parseErr != nil {
 		return 0, &Error{
@@ -134,34 +175,86 @@ func (c *cluster) dataVersion() (int, error) {
 }
 
 // makingPrefix begins the name of a data folder that is being made. It gets
-// its real name only when it is whole, so whatever bears this name has never
-// held data.
+// its real name only when it is whole, so what bears such a name, and stands in
+// the list of them, has never held data.
 const makingPrefix = "making-"
 
-// sweep removes what a killed maker left. The lock must be held.
-func (c *cluster) sweep() {
-	half, _ := filepath.Glob(filepath.Join(c.dir, makingPrefix+"*"))
-	for _, dir := range half {
+// scratch makes a folder for something that gets its real name later, once its
+// own name is written down for sweep. The lock must be held.
+func (c *cluster) scratch() (string, error) {
+	var random [6]byte
+	_, _ = rand.Read(random[:]) // never fails
+	name := makingPrefix + hex.EncodeToString(random[:])
+	names, err := c.unfinished()
+	if err != nil {
+		return "", err
+	}
+	if err := c.writeFile(c.making, []byte(strings.Join(append(names, name), "\n")+"\n")); err != nil {
+		return "", errUnwritable(c.making, err)
+	}
+	dir := filepath.Join(c.dir, name)
+	return dir, c.mkdir(dir)
+}
+
+// unfinished lists the folders that halfpot began to make and did not finish,
+// by their names.
+func (c *cluster) unfinished() (names []string, err error) {
+	text, err := c.readFile(c.making)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, errUnwritable(c.making, err)
+	}
+	for _, name := range strings.Fields(string(text)) {
+		if madeName.MatchString(name) {
+			names = append(names, name)
+		}
+	}
+	return names, nil
+}
+
+var madeName = regexp.MustCompile(`^` + makingPrefix + `[0-9a-f]{12}$`)
+
+// sweep removes what a killed maker left, and nothing that only bears such a
+// name. The lock must be held.
+func (c *cluster) sweep() error {
+	names, err := c.unfinished()
+	if err != nil || len(names) == 0 {
+		return err
+	}
+	var stays []string
+	for _, name := range names {
+		dir := filepath.Join(c.dir, name)
 		// An initdb that outlived its halfpot may still be adding files; what
 		// it leaves is swept the next time.
-		_ = os.RemoveAll(dir)
+		_ = c.as(func() error { return os.RemoveAll(dir) })
+		if c.has(dir) {
+			stays = append(stays, name+"\n")
+		}
 	}
+	if len(stays) > 0 {
+		err = c.writeFile(c.making, []byte(strings.Join(stays, "")))
+	} else {
+		err = c.as(func() error { return os.Remove(c.making) })
+	}
+	if err != nil {
+		return errUnwritable(c.making, err)
+	}
+	return nil
 }
 
 // make makes the data folder. The lock must be held.
 func (c *cluster) make(ctx context.Context, progs programs) error {
 	c.announce("making a database of your own in " + c.dir + " (only this once)")
-	half, err := os.MkdirTemp(c.dir, makingPrefix)
+	half, err := c.scratch()
 	if err != nil {
-		return errUnwritable(c.dir, err)
-	}
-	defer os.RemoveAll(half) // gone already when all went well
-	if err := c.give(half); err != nil {
 		return err
 	}
+	defer c.sweep() // of half, which is gone already when all went well; else the next Open sweeps again
 	// The C locale sorts alike on every machine. Small log segments make a
 	// small folder: 30 MB instead of 40.
-	args := []string{"--pgdata", half, "--username", databaseName, "--auth", "trust", "--encoding", "UTF8",
+	args := []string{"--pgdata", half, "--username", makerRole, "--auth", "trust", "--encoding", "UTF8",
 		"--locale", "C", "--data-checksums", "--wal-segsize", "1"}
 	if c.volatile {
 		args = append(args, "--no-sync")
@@ -176,27 +269,34 @@ func (c *cluster) make(ctx context.Context, progs programs) error {
 		}
 		return c.failure("PostgreSQL could not make its data folder", err, out.String())
 	}
-	if err := os.Rename(half, c.data); err != nil {
+	if err := c.divide(ctx, progs, half, "postgres"); err != nil {
+		return err
+	}
+	if err := c.as(func() error { return os.Rename(half, c.data) }); err != nil {
 		return errUnwritable(c.data, err)
 	}
 	if c.volatile {
 		return nil
 	}
-	return syncFolder(c.dir)
+	return c.syncFolder(c.dir)
 }
 
 // syncFolder makes a rename in a folder last through a power cut.
-func syncFolder(dir string) error {
-	f, err := os.Open(dir)
+func (c *cluster) syncFolder(dir string) error {
+	err := c.as(func() error {
+		f, err := os.Open(dir)
+		if err != nil {
+			return err
+		}
+		return errors.Join(f.Sync(), f.Close())
+	})
 	if err != nil {
-		return errUnwritable(dir, err)
-	}
-	defer f.Close()
-	if err := f.Sync(); err != nil {
 		return errUnwritable(dir, err)
 	}
 	return nil
 }
+
+var badLine = regexp.MustCompile(`\b(ERROR|FATAL|PANIC): `)
 
 // failure turns what a server program printed into words.
 func (c *cluster) failure(text string, err error, output string) error {
@@ -210,6 +310,10 @@ func (c *cluster) failure(text string, err error, output string) error {
 	}
 	e := &Error{Text: text, Err: err}
 	lines := strings.Split(strings.TrimSpace(output), "\n")
+	// What went wrong matters most, wherever it stands.
+	if wrong := slices.DeleteFunc(slices.Clone(lines), func(line string) bool { return !badLine.MatchString(line) }); len(wrong) > 0 {
+		lines = wrong
+	}
 	for _, line := range lines[max(0, len(lines)-5):] {
 		if line = strings.TrimSpace(line); line != "" {
 			e.Hints = append(e.Hints, "it says: "+line)

@@ -2,6 +2,8 @@ package server
 
 import (
 	"context"
+	"errors"
+	"os"
 	"time"
 
 	"github.com/jackc/pgx/v5/pgconn"
@@ -32,11 +34,16 @@ func Look(ctx context.Context, opt Options) (Status, error) {
 	if url, given := givenURL(opt); given {
 		return lookGiven(ctx, url)
 	}
+	forgetEnvironment()
 	c, err := findCluster(opt)
 	if err != nil {
 		return Status{}, err
 	}
 	s := Status{Private: true, Where: c.data, Folder: c.dir, Socket: c.socket, Log: c.log, User: c.name, Moved: c.moved, PID: c.runningPID()}
+	if err := c.closedToMe(); err != nil {
+		s.Trouble = err.Error()
+		return s, nil
+	}
 	s.Major, err = c.dataVersion()
 	if err != nil {
 		s.Trouble = err.Error()
@@ -50,8 +57,11 @@ func Look(ctx context.Context, opt Options) (Status, error) {
 	}
 	s.Programs, s.Version = progs.dir, progs.version
 	if s.PID != 0 {
-		if err := c.try(ctx, "postgres"); err != nil {
+		if err := c.try(ctx, databaseName); err != nil && !errors.Is(err, errUndivided) {
 			s.Trouble = plainCause(err).Error()
+			if held := c.heldStill(s.PID); held != nil {
+				s.Trouble = held.Error()
+			}
 		}
 		s.Running = s.Trouble == ""
 	}
@@ -59,9 +69,8 @@ func Look(ctx context.Context, opt Options) (Status, error) {
 }
 
 func lookGiven(ctx context.Context, url string) (Status, error) {
-	conf, err := pgconn.ParseConfig(url)
+	conf, err := parseGiven(url)
 	if err != nil {
-		_, err = openGiven(ctx, url) // the same words
 		return Status{}, err
 	}
 	s := Status{Where: placeOf(conf)}
@@ -90,20 +99,29 @@ func Stop(ctx context.Context, opt Options) (was bool, err error) {
 	if _, given := givenURL(opt); given {
 		return false, &Error{Text: "the database was given by URL or environment, so halfpot neither starts nor stops it"}
 	}
+	forgetEnvironment()
 	c, err := findCluster(opt)
 	if err != nil {
+		return false, err
+	}
+	if err := c.closedToMe(); err != nil {
 		return false, err
 	}
 	if !exists(c.dir) {
 		return false, nil
 	}
 	err = c.locked(ctx, func() error {
-		pid := c.runningPID()
-		if pid == 0 {
-			return nil
+		if pid := c.runningPID(); pid != 0 {
+			was = true
+			if err := c.halt(ctx, pid); err != nil {
+				return err
+			}
 		}
-		was = true
-		return c.halt(ctx, pid)
+		if c.socketApart() {
+			// Nothing stays in the temporary folder. What is not empty stays.
+			_ = c.as(func() error { return os.Remove(c.socket) })
+		}
+		return nil
 	})
 	return was, err
 }

@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -31,11 +32,12 @@ func (c *cluster) fetchedDir() string  { return filepath.Join(c.fetchedRoot(), "
 // fetchPrograms downloads server programs for this cluster's own use. The
 // library's only way to do so is to start a server of its own; that one runs
 // on a scratch folder, is stopped at once, and may even fail to start (it does
-// under root): only the unpacked programs count.
+// under root): only the unpacked programs count. Root does this in a temporary
+// folder, out of reach for the owner of the place.
 func (c *cluster) fetchPrograms(ctx context.Context) error {
-	scratch, err := os.MkdirTemp(c.dir, makingPrefix)
+	scratch, err := c.fetchInto()
 	if err != nil {
-		return errUnwritable(c.dir, err)
+		return err
 	}
 	defer os.RemoveAll(scratch)
 	free, err := freePort()
@@ -49,6 +51,8 @@ func (c *cluster) fetchPrograms(ctx context.Context) error {
 	if c.fetchFrom != "" {
 		conf = conf.BinaryRepositoryURL(c.fetchFrom)
 	}
+	// Its log goes to the temporary folder and stays there, whatever it is told.
+	defer inTemporary(scratch)()
 	scratchServer := embeddedpostgres.NewDatabase(conf)
 	started := make(chan error, 1)
 	go func() { started <- scratchServer.Start() }()
@@ -65,17 +69,63 @@ func (c *cluster) fetchPrograms(ctx context.Context) error {
 		e.Text = fmt.Sprintf("PostgreSQL's server programs could not be downloaded (%v); any one of these mends it:", err)
 		return e
 	}
-	if err := os.RemoveAll(c.fetchedRoot()); err != nil {
+	return c.settle(unpacked)
+}
+
+// fetchInto makes the folder that is downloaded into. The lock must be held.
+func (c *cluster) fetchInto() (string, error) {
+	if !c.drop {
+		return c.scratch()
+	}
+	dir, err := os.MkdirTemp("", "halfpot-programs-")
+	if err == nil {
+		err = os.Chmod(dir, 0o711) // the owner is to copy from it
+	}
+	if err != nil {
+		return "", errUnwritable(dir, err)
+	}
+	return dir, nil
+}
+
+// inTemporary lets dir be the temporary folder until the function it gives is called.
+func inTemporary(dir string) (back func()) {
+	const name = "TMPDIR"
+	old, was := os.LookupEnv(name)
+	_ = os.Setenv(name, dir) // fails for a bad name only
+	return func() {
+		if was {
+			_ = os.Setenv(name, old)
+		} else {
+			_ = os.Unsetenv(name)
+		}
+	}
+}
+
+// settle puts the programs where they are looked for.
+func (c *cluster) settle(unpacked string) error {
+	aside, err := c.scratch()
+	if err != nil {
+		return err
+	}
+	defer c.sweep() // of aside, which is gone already when all went well; else the next Open sweeps again
+	err = c.as(func() error {
+		fresh := filepath.Join(aside, "programs")
+		return errors.Join(os.CopyFS(fresh, os.DirFS(unpacked)), os.RemoveAll(c.fetchedRoot()), os.Rename(fresh, c.fetchedRoot()))
+	})
+	if err != nil {
 		return errUnwritable(c.fetchedRoot(), err)
 	}
-	if err := os.Rename(unpacked, c.fetchedRoot()); err != nil {
-		return errUnwritable(c.fetchedRoot(), err)
+	if runtime.GOOS == "linux" {
+		return nil
 	}
 	return filepath.WalkDir(c.fetchedRoot(), func(path string, _ fs.DirEntry, err error) error {
+		if err == nil {
+			err = c.handOver(path)
+		}
 		if err != nil {
 			return errUnwritable(path, err)
 		}
-		return c.give(path)
+		return nil
 	})
 }
 

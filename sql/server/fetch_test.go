@@ -83,6 +83,14 @@ func TestFetchedProgramsServe(t *testing.T) {
 	}
 	asked := 0
 	opt := private(home(t))
+	temporary := t.TempDir()
+	if err := os.Chmod(filepath.Dir(temporary), 0o711); err != nil { // as /tmp is open to the server's user
+		t.Fatal(err)
+	}
+	if err := os.Chmod(temporary, 0o777); err != nil {
+		t.Fatal(err)
+	}
+	t.Setenv("TMPDIR", temporary)
 	opt.search = &search{} // nothing on this machine
 	opt.fetchFrom = shopOf(t, archive(t), &asked)
 	_, err := Open(t.Context(), opt)
@@ -105,6 +113,9 @@ func TestFetchedProgramsServe(t *testing.T) {
 	}
 	if asked != 0 {
 		t.Error("downloaded again")
+	}
+	if left, err := os.ReadDir(temporary); err != nil || len(left) > 0 {
+		t.Errorf("left in the temporary folder: %v, %v", left, err)
 	}
 }
 

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"os"
@@ -16,7 +17,7 @@ func (c *cluster) pidFile() string { return filepath.Join(c.data, "postmaster.pi
 
 // writtenPID is the process that the data folder's pid file names, 0 for none.
 func (c *cluster) writtenPID() int {
-	text, err := os.ReadFile(c.pidFile())
+	text, err := c.readFile(c.pidFile())
 	if err != nil {
 		return 0
 	}
@@ -37,6 +38,42 @@ func (c *cluster) runningPID() int {
 		return 0
 	}
 	return pid
+}
+
+// gone tells whether a server's process has ended, waited for or not.
+func gone(pid int) bool {
+	state := processState(pid)
+	return state == "" || state == "Z" || state == "X"
+}
+
+// heldStill says so, where a process has been stopped in its tracks by a signal
+// or a debugger: it would answer nobody however long one waits.
+func (c *cluster) heldStill(pid int) error {
+	if state := processState(pid); state != "T" && state != "t" {
+		return nil
+	}
+	return &Error{Text: fmt.Sprintf("the server (process %d) has been held still by a signal or a debugger, so it answers nobody", pid),
+		Hints: []string{fmt.Sprintf("let it go on: kill -CONT %d", pid), fmt.Sprintf("or end it, which loses nothing: kill -KILL %d", pid)}}
+}
+
+// processState is the letter that ps shows for a process: R for running, T for
+// stopped, Z for ended but not waited for. It is "" for none.
+func processState(pid int) string {
+	if runtime.GOOS == "linux" {
+		text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))
+		if err != nil {
+			return ""
+		}
+		// After the name, which is in brackets and may hold any character.
+		rest := text[bytes.LastIndexByte(text, ')')+1:]
+		state, _, _ := strings.Cut(strings.TrimSpace(string(rest)), " ")
+		return state
+	}
+	out, err := exec.Command("ps", "-p", strconv.Itoa(pid), "-o", "state=").Output()
+	if err != nil || len(bytes.TrimSpace(out)) == 0 {
+		return ""
+	}
+	return string(bytes.TrimSpace(out)[:1])
 }
 
 func processExists(pid int) bool {

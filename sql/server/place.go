@@ -6,10 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/exec"
-	"os/user"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"syscall"
 
@@ -17,42 +14,12 @@ import (
 )
 
 const (
-	// databaseName is also the name of the cluster's one user, so that
-	// "psql -h SOCKET -U halfpot" needs no more.
 	databaseName = "halfpot"
 	port         = 5432 // only names the socket file; nothing listens on TCP
 	// A socket's path must fit sockaddr_un: 108 bytes on Linux, 104 on BSD and
 	// macOS, the final zero included.
 	maxSocketPath = 103
 )
-
-// owner is the user whom the server runs as, and whom the data belong to.
-type owner struct {
-	uid, gid int
-	name     string
-	drop     bool // this process is root and must become that user
-}
-
-// runs makes a command run as the owner, in a folder that it can enter, and
-// apart from anything that the caller's environment says about PostgreSQL.
-func (o owner) runs(cmd *exec.Cmd, dir string) {
-	cmd.Dir = dir
-	for _, kv := range os.Environ() {
-		name, _, _ := strings.Cut(kv, "=")
-		if strings.HasPrefix(name, "PG") || strings.HasPrefix(name, "LC_") || name == "LANG" || name == "LANGUAGE" {
-			continue
-		}
-		cmd.Env = append(cmd.Env, kv)
-	}
-	cmd.Env = append(cmd.Env, "LC_ALL=C") // messages are looked into, and shown beside English words
-	if cmd.SysProcAttr == nil {
-		cmd.SysProcAttr = &syscall.SysProcAttr{}
-	}
-	if o.drop {
-		cmd.SysProcAttr.Credential = &syscall.Credential{Uid: uint32(o.uid), Gid: uint32(o.gid)}
-		cmd.Env = append(cmd.Env, "HOME="+dir)
-	}
-}
 
 // place is where a private cluster lives.
 type place struct {
@@ -61,6 +28,9 @@ type place struct {
 	socket string // the folder of the socket
 	log    string // what the server has to say
 	lock   string // held while making, starting or stopping
+	access string // who may come in, and as whom
+	key    string // what the owner of the tables comes in with
+	making string // names of data folders being made
 	moved  string // why dir is not the folder that was asked for, or ""
 	owner
 }
@@ -78,6 +48,9 @@ func findPlace(home string) (place, error) {
 	wanted := resolve(filepath.Join(home, "database"))
 	if os.Geteuid() != 0 {
 		return newPlace(wanted, owner{uid: os.Geteuid(), gid: os.Getegid(), name: userName(os.Geteuid())}, ""), nil
+	}
+	if err := othersLink(filepath.Join(home, "database")); err != nil {
+		return place{}, err
 	}
 	// PostgreSQL refuses to run as root.
 	o, err := serverOwner(wanted)
@@ -102,6 +75,9 @@ func newPlace(dir string, o owner, moved string) place {
 		socket: filepath.Join(dir, "socket"),
 		log:    filepath.Join(dir, "server.log"),
 		lock:   filepath.Join(dir, "lock"),
+		access: filepath.Join(dir, "access"),
+		key:    filepath.Join(dir, "owner-key"),
+		making: filepath.Join(dir, "making"),
 		moved:  moved,
 		owner:  o,
 	}
@@ -118,39 +94,40 @@ func (p place) socketFile() string {
 	return filepath.Join(p.socket, fmt.Sprintf(".s.PGSQL.%d", port))
 }
 
-// url is what pgx connects with. Keywords, not a URL: paths need no escaping.
-func (p place) url(database string) string {
-	return fmt.Sprintf("host='%s' port=%d user=%s dbname=%s sslmode=disable target_session_attrs=any", p.socket, port, databaseName, database)
-}
+// socketApart tells a socket that lies outside the place's own folder.
+func (p place) socketApart() bool { return filepath.Dir(p.socket) != p.dir }
 
-// serverOwner is the user whom root runs the server as: whoever owns the place
-// already, else postgres, else nobody.
-func serverOwner(dir string) (owner, error) {
-	if info, err := os.Stat(dir); err == nil {
-		if st := info.Sys().(*syscall.Stat_t); st.Uid != 0 {
-			return owner{uid: int(st.Uid), gid: int(st.Gid), name: userName(int(st.Uid)), drop: true}, nil
-		}
-	}
-	for _, name := range []string{"postgres", "nobody"} {
-		u, err := user.Lookup(name)
+// othersLink refuses a path on which root would be led away by a link of
+// another user's: such a link may lead only to what is that user's too.
+func othersLink(path string) error {
+	at, rest := "/", strings.Split(strings.Trim(path, "/"), "/")
+	for links := 0; len(rest) > 0 && links < 40; {
+		next := filepath.Join(at, rest[0])
+		info, err := os.Lstat(next)
 		if err != nil {
+			return nil // the rest is not there yet
+		}
+		if info.Mode()&os.ModeSymlink == 0 {
+			at, rest = next, rest[1:]
 			continue
 		}
-		uid, err1 := strconv.Atoi(u.Uid)
-		gid, err2 := strconv.Atoi(u.Gid)
-		if err1 == nil && err2 == nil && uid != 0 {
-			return owner{uid: uid, gid: gid, name: name, drop: true}, nil
+		links++
+		by := info.Sys().(*syscall.Stat_t).Uid
+		if to, ok := stat(next); by != 0 && ok && to.Uid != by {
+			return &Error{Text: fmt.Sprintf("%s is a link that the user %s made to what is not theirs, so root does not follow it", next, userName(int(by))),
+				Hints: []string{"name the folder itself with --home DIR"}}
 		}
+		target, err := os.Readlink(next)
+		if err != nil {
+			return nil // gone meanwhile
+		}
+		if filepath.IsAbs(target) {
+			at = "/"
+		}
+		// Not cleaned: ".." after a link means the folder above where it leads.
+		rest = append(strings.FieldsFunc(target, func(r rune) bool { return r == '/' }), rest[1:]...)
 	}
-	return owner{}, &Error{Text: "PostgreSQL refuses to run as root, and there is neither a user postgres nor nobody to run it as",
-		Hints: []string{"run halfpot as an ordinary user, or give a database with --database URL"}}
-}
-
-func userName(uid int) string {
-	if u, err := user.LookupId(strconv.Itoa(uid)); err == nil {
-		return u.Username
-	}
-	return "number " + strconv.Itoa(uid)
+	return nil
 }
 
 // unreachable is the first folder on the way to dir that shuts the owner out,
@@ -176,86 +153,12 @@ func unreachable(dir string, o owner) string {
 	}
 }
 
-// prepare makes the place's own folders, so that the owner can use them.
-func (p place) prepare() error {
-	if err := p.makeParents(filepath.Dir(p.dir)); err != nil {
-		return err
-	}
-	for _, dir := range []string{p.dir, p.socket} {
-		if err := p.ownFolder(dir); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// makeParents makes the folders on the way that are missing. Under root they
-// let the owner pass, whatever root's umask is.
-func (p place) makeParents(dir string) error {
-	if exists(dir) || dir == filepath.Dir(dir) {
-		return nil
-	}
-	if err := p.makeParents(filepath.Dir(dir)); err != nil {
-		return err
-	}
-	err := os.Mkdir(dir, 0o700)
-	if errors.Is(err, os.ErrExist) { // another command was quicker
-		return nil
-	}
-	if err == nil && p.drop {
-		err = os.Chmod(dir, 0o711)
-	}
-	if err != nil {
-		return errUnwritable(dir, err)
-	}
-	return nil
-}
-
-// ownFolder makes a folder that only the owner may enter, or checks one that
-// is there: in /tmp another user may have put one up first.
-func (p place) ownFolder(dir string) error {
-	err := os.Mkdir(dir, 0o700)
-	if err == nil {
-		return p.give(dir)
-	}
-	if !errors.Is(err, os.ErrExist) {
-		return errUnwritable(dir, err)
-	}
-	info, err := os.Lstat(dir)
-	if err != nil {
-		return errUnwritable(dir, err)
-	}
-	st := info.Sys().(*syscall.Stat_t)
-	if p.drop && st.Uid == 0 && info.IsDir() {
-		// A kill fell between making it and giving it away.
-		return p.give(dir)
-	}
-	if !info.IsDir() || int(st.Uid) != p.uid {
-		return &Error{Text: fmt.Sprintf("%s does not belong to the user %s", dir, p.name),
-			Hints: []string{"it may have been made by another user; give it back with chown, move it away, or choose another folder with --home"}}
-	}
-	if info.Mode().Perm()&0o077 != 0 {
-		if err := os.Chmod(dir, 0o700); err != nil {
-			return errUnwritable(dir, err)
-		}
-	}
-	return nil
-}
-
-// give hands a file or folder that root made to the owner.
-func (p place) give(path string) error {
-	if !p.drop {
-		return nil
-	}
-	if err := os.Lchown(path, p.uid, p.gid); err != nil {
-		return errUnwritable(path, err)
-	}
-	return nil
-}
-
 func errUnwritable(path string, err error) error {
 	if errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT) {
 		return errDiskFull(path)
+	}
+	if said, ok := errors.AsType[*Error](err); ok {
+		return said
 	}
 	var reason error = err
 	if pe, ok := errors.AsType[*os.PathError](err); ok {

@@ -72,7 +72,8 @@ var original struct {
 	err  error
 }
 
-func private(home string) Options { return Options{Private: true, Home: home} }
+// private is a cluster that waits for no disk, except where a test is about that.
+func private(home string) Options { return Options{Private: true, Home: home, Volatile: true} }
 
 // mustOpen opens and shows that the database does what it is asked.
 func mustOpen(t *testing.T, opt Options) *Database {
@@ -81,15 +82,28 @@ func mustOpen(t *testing.T, opt Options) *Database {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := ask(t, db, "select current_database()"); got != databaseName {
-		t.Fatalf("connected to %q, want %q", got, databaseName)
+	if got := askAt(t, db.URL, "select current_database() || ' ' || current_user"); db.Private && got != "halfpot halfpot" {
+		t.Fatalf("connected to %q", got)
 	}
 	return db
 }
 
+// mightiest is a database's URL for the one who may do most.
+func mightiest(db *Database) string {
+	if db.Owner != "" {
+		return db.Owner
+	}
+	return db.URL
+}
+
 func ask(t *testing.T, db *Database, sql string) string {
 	t.Helper()
-	conn, err := pgx.Connect(t.Context(), db.URL)
+	return askAt(t, mightiest(db), sql)
+}
+
+func askAt(t *testing.T, url, sql string) string {
+	t.Helper()
+	conn, err := pgx.Connect(t.Context(), url)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,7 +117,7 @@ func ask(t *testing.T, db *Database, sql string) string {
 
 func do(t *testing.T, db *Database, sql string) {
 	t.Helper()
-	conn, err := pgx.Connect(t.Context(), db.URL)
+	conn, err := pgx.Connect(t.Context(), mightiest(db))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -129,7 +143,9 @@ func mustBeWords(t *testing.T, err error, want ...string) {
 }
 
 func TestFirstOpenMakesAndLaterOnesFind(t *testing.T) {
+	t.Parallel()
 	opt := private(home(t))
+	opt.Volatile = false
 	var said []string
 	opt.Announce = func(s string) { said = append(said, s) }
 	db := mustOpen(t, opt)
@@ -160,14 +176,15 @@ func TestFirstOpenMakesAndLaterOnesFind(t *testing.T) {
 }
 
 func TestVolatileDoesNotWaitForTheDisk(t *testing.T) {
+	t.Parallel()
 	opt := private(madeHome(t))
-	opt.Volatile = true
 	if got := ask(t, mustOpen(t, opt), "select current_setting('fsync')"); got != "off" {
 		t.Errorf("fsync is %q", got)
 	}
 }
 
 func TestEightOpenersShareOneServer(t *testing.T) {
+	t.Parallel()
 	dir := home(t)
 	var wg sync.WaitGroup
 	pids := make([]string, 8)
@@ -215,6 +232,7 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
+// opener is a process of its own that opens a home.
 func opener(t *testing.T, dir string) *exec.Cmd {
 	t.Helper()
 	cmd := exec.Command(os.Args[0])
@@ -223,6 +241,7 @@ func opener(t *testing.T, dir string) *exec.Cmd {
 }
 
 func TestOpenersInOtherProcesses(t *testing.T) {
+	t.Parallel()
 	dir := home(t)
 	var wg sync.WaitGroup
 	for range 4 {
@@ -240,6 +259,7 @@ func TestOpenersInOtherProcesses(t *testing.T) {
 // halfpot is killed at moments spread over making and starting; whatever it
 // left, the next open mends.
 func TestKilledMidway(t *testing.T) {
+	t.Parallel()
 	began := time.Now()
 	first := home(t)
 	if out, err := opener(t, first).CombinedOutput(); err != nil {
@@ -248,6 +268,7 @@ func TestKilledMidway(t *testing.T) {
 	whole := time.Since(began)
 	for i := range 4 {
 		t.Run(fmt.Sprintf("%d quarters", i), func(t *testing.T) {
+			t.Parallel()
 			dir := home(t)
 			cmd := opener(t, dir)
 			if err := cmd.Start(); err != nil {
@@ -285,6 +306,7 @@ func waitForNoInitdb(t *testing.T, dir string) {
 }
 
 func TestServerKilled(t *testing.T) {
+	t.Parallel()
 	opt := private(madeHome(t))
 	db := mustOpen(t, opt)
 	do(t, db, "create table kept as select 'still here'::text as word")
@@ -306,6 +328,7 @@ func TestServerKilled(t *testing.T) {
 }
 
 func TestRemainsAreNoObstacle(t *testing.T) {
+	t.Parallel()
 	opt := private(madeHome(t))
 	mustOpen(t, opt)
 	c, err := findCluster(opt)
@@ -361,6 +384,7 @@ func leave(c *cluster, path, text string) error {
 }
 
 func TestLostSocketBringsARestart(t *testing.T) {
+	t.Parallel()
 	opt := private(madeHome(t))
 	mustOpen(t, opt)
 	c, err := findCluster(opt)
@@ -374,18 +398,20 @@ func TestLostSocketBringsARestart(t *testing.T) {
 }
 
 func TestAwkwardHomesGetAShortSocket(t *testing.T) {
+	t.Parallel()
 	for name, below := range map[string]string{
 		"long":   strings.Repeat("a-folder-with-a-long-name/", 8),
 		"quotes": `it's "mine", ok`,
 	} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			opt := private(filepath.Join(home(t), below))
 			mustOpen(t, opt)
 			s, err := Look(t.Context(), opt)
 			if err != nil {
 				t.Fatal(err)
 			}
-			defer os.RemoveAll(s.Socket)
+			t.Cleanup(func() { _ = os.RemoveAll(s.Socket) })
 			if !strings.HasPrefix(s.Socket, "/tmp/halfpot-") || len(s.Socket) > 80 {
 				t.Errorf("socket in %s", s.Socket)
 			}
@@ -394,6 +420,9 @@ func TestAwkwardHomesGetAShortSocket(t *testing.T) {
 			}
 			if _, err := Stop(t.Context(), opt); err != nil {
 				t.Fatal(err)
+			}
+			if exists(s.Socket) {
+				t.Errorf("%s stays in the temporary folder", s.Socket)
 			}
 		})
 	}

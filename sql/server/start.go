@@ -16,7 +16,7 @@ import (
 
 const (
 	pollEvery     = 5 * time.Millisecond
-	connectWithin = 10 * time.Second
+	connectWithin = 5 * time.Second
 	// sayAfter is how long a start may take before the user is told why.
 	sayAfter = 3 * time.Second
 	// deafFor is how long a server that runs may refuse connections without
@@ -34,7 +34,11 @@ func (c *cluster) answers(ctx context.Context) error {
 	if !hasCode(err, "3D000") { // no such database
 		return err
 	}
-	conn, err := c.connect(ctx, "postgres")
+	url, err := c.ownerURL("postgres")
+	if err != nil {
+		return err
+	}
+	conn, err := c.connect(ctx, url)
 	if err != nil {
 		return err
 	}
@@ -46,18 +50,22 @@ func (c *cluster) answers(ctx context.Context) error {
 	return err
 }
 
+// try connects as commands do. That they would be superuser is errUndivided.
 func (c *cluster) try(ctx context.Context, database string) error {
-	conn, err := c.connect(ctx, database)
+	conn, err := c.connect(ctx, c.url(database))
 	if err != nil {
 		return err
 	}
-	return conn.Close(ctx)
+	if conn.ParameterStatus("is_superuser") == "on" {
+		err = errUndivided
+	}
+	return errors.Join(err, conn.Close(ctx))
 }
 
-func (c *cluster) connect(ctx context.Context, database string) (*pgconn.PgConn, error) {
+func (c *cluster) connect(ctx context.Context, url string) (*pgconn.PgConn, error) {
 	ctx, cancel := context.WithTimeout(ctx, connectWithin)
 	defer cancel()
-	return pgconn.Connect(ctx, c.url(database))
+	return pgconn.Connect(ctx, url)
 }
 
 func hasCode(err error, code string) bool {
@@ -74,8 +82,11 @@ func (c *cluster) start(ctx context.Context, progs programs) error {
 	var child *process
 	for {
 		err := c.answers(ctx)
-		if err == nil || hasCode(err, "53300") { // too many connections: it runs
+		if err == nil || hasCode(err, tooMany) { // the latter: it runs
 			return nil
+		}
+		if undivided(err) {
+			return err
 		}
 		if ctx.Err() != nil {
 			return ctx.Err() // it goes on starting, and the next command finds it
@@ -95,6 +106,12 @@ func (c *cluster) start(ctx context.Context, progs programs) error {
 		case hasCode(err, "57P03"): // starting, recovering or stopping
 			deafSince = time.Now()
 		case pid != 0 && time.Since(deafSince) > deafFor:
+			if held := c.heldStill(pid); held != nil {
+				return held
+			}
+			if !closed(err) {
+				return errSilent(pid, c.log)
+			}
 			// Its socket is gone, as when something has cleaned /tmp.
 			if restarted {
 				return &Error{Text: fmt.Sprintf("the server (process %d) runs but can't be reached through %s", pid, c.socketFile()), Err: plainCause(err)}
@@ -113,6 +130,17 @@ func (c *cluster) start(ctx context.Context, progs programs) error {
 	}
 }
 
+// closed tells a socket that is gone or leads nowhere from a server that is
+// slow to answer, which a restart would only hold up more.
+func closed(err error) bool {
+	return errors.Is(err, syscall.ENOENT) || errors.Is(err, syscall.ECONNREFUSED)
+}
+
+func errSilent(pid int, log string) error {
+	return &Error{Text: fmt.Sprintf("the server (process %d) does not answer; the machine may be very busy", pid),
+		Hints: []string{"try again, or look into its log: " + log, "halfpot database stop, and the next command starts it anew"}}
+}
+
 // lingering tells a start that failed only because children of a killed
 // server have not ended yet.
 func lingering(said string) bool {
@@ -122,27 +150,31 @@ func lingering(said string) bool {
 // launch starts the server program, which outlives this one. The lock must be
 // held and no server be running.
 func (c *cluster) launch(progs programs) (*process, error) {
+	if err := c.writeFile(c.access, []byte(whoMayComeIn)); err != nil {
+		return nil, errUnwritable(c.access, err)
+	}
+	return c.launchWith(progs, c.settings())
+}
+
+func (c *cluster) launchWith(progs programs, settings []string) (*process, error) {
 	c.announce("starting the database")
 	if err := c.clearRemains(); err != nil {
 		return nil, err
 	}
-	if info, err := os.Stat(c.log); err == nil && info.Size() > maxLog {
-		_ = os.Rename(c.log, c.log+".old") // a log that can't be set aside just grows
+	if info, err := os.Lstat(c.log); err == nil && info.Size() > maxLog {
+		_ = c.as(func() error { return os.Rename(c.log, c.log+".old") }) // a log that can't be set aside just grows
 	}
-	log, err := os.OpenFile(c.log, os.O_CREATE|os.O_RDWR|os.O_APPEND, 0o600)
+	log, err := c.openFile(c.log, os.O_CREATE|os.O_RDWR|os.O_APPEND)
 	if err != nil {
 		return nil, errUnwritable(c.log, err)
 	}
 	defer log.Close()
-	if err := c.give(c.log); err != nil {
-		return nil, err
-	}
 	from, err := log.Seek(0, io.SeekEnd)
 	if err != nil {
 		return nil, errUnwritable(c.log, err)
 	}
 	cmd := exec.Command(progs.path("postgres"), "-D", c.data)
-	for _, s := range c.settings() {
+	for _, s := range settings {
 		cmd.Args = append(cmd.Args, "-c", s)
 	}
 	c.runs(cmd, c.dir)
@@ -151,7 +183,7 @@ func (c *cluster) launch(progs programs) (*process, error) {
 	if err := cmd.Start(); err != nil {
 		return nil, c.failure("PostgreSQL did not start", err, "")
 	}
-	p := &process{done: make(chan struct{}), log: c.log, from: from}
+	p := &process{done: make(chan struct{}), cluster: c, from: from}
 	go func() {
 		p.err = cmd.Wait()
 		close(p.done)
@@ -164,6 +196,8 @@ func (c *cluster) launch(progs programs) (*process, error) {
 func (c *cluster) settings() []string {
 	s := []string{
 		"listen_addresses=",
+		"hba_file=" + c.access,
+		"max_connections=200",
 		fmt.Sprintf("port=%d", port),
 		`unix_socket_directories="` + c.socket + `"`, // quoted: it is a list
 		"unix_socket_permissions=0700",
@@ -178,10 +212,15 @@ func (c *cluster) settings() []string {
 		"random_page_cost=1.1", // the data of one painter are in memory or on a disk without heads
 		"jit=off",              // its warm-up costs more than the small queries here take
 	}
+	return append(s, c.careful()...)
+}
+
+// careful are the settings that say how much the server takes care of the disk.
+func (c *cluster) careful() []string {
 	if c.volatile {
-		s = append(s, "fsync=off", "synchronous_commit=off", "full_page_writes=off")
+		return []string{"fsync=off", "synchronous_commit=off", "full_page_writes=off"}
 	}
-	return s
+	return nil
 }
 
 // clearRemains removes what a dead server left where PostgreSQL itself would
@@ -194,7 +233,7 @@ func (c *cluster) clearRemains() error {
 		remains = append(remains, c.pidFile())
 	}
 	for _, path := range remains {
-		if err := os.RemoveAll(path); err != nil {
+		if err := c.as(func() error { return os.RemoveAll(path) }); err != nil {
 			return errUnwritable(path, err)
 		}
 	}
@@ -205,7 +244,7 @@ func (c *cluster) clearRemains() error {
 type process struct {
 	done chan struct{}
 	err  error // valid once done is closed
-	log  string
+	*cluster
 	from int64 // where in the log its words begin
 }
 
@@ -220,7 +259,7 @@ func (p *process) exited() bool {
 
 // said is what the process wrote into the log.
 func (p *process) said() string {
-	f, err := os.Open(p.log)
+	f, err := p.openFile(p.log, os.O_RDONLY)
 	if err != nil {
 		return ""
 	}
@@ -233,8 +272,11 @@ func (p *process) said() string {
 }
 
 // halt stops a running server: first it may finish what it writes, then it is
-// made to. The lock must be held.
+// made to. It returns when the process is gone. The lock must be held.
 func (c *cluster) halt(ctx context.Context, pid int) error {
+	if held := c.heldStill(pid); held != nil {
+		return held
+	}
 	for _, step := range []struct {
 		signal syscall.Signal
 		wait   time.Duration
@@ -243,7 +285,7 @@ func (c *cluster) halt(ctx context.Context, pid int) error {
 			return &Error{Text: fmt.Sprintf("the server (process %d) can't be stopped", pid), Err: err}
 		}
 		for end := time.Now().Add(step.wait); time.Now().Before(end); time.Sleep(pollEvery) {
-			if c.runningPID() != pid {
+			if gone(pid) {
 				return nil
 			}
 			if ctx.Err() != nil {

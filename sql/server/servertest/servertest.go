@@ -41,10 +41,11 @@ var dropDatabase string
 
 // The cluster of this test binary, made at first use.
 var run struct {
-	once sync.Once
-	dir  string
-	url  string
-	err  error
+	once  sync.Once
+	dir   string
+	url   string // as commands come in
+	owner string // as the owner of the tables
+	err   error
 }
 
 // Main runs the tests and takes the cluster down afterwards. It does not
@@ -80,16 +81,65 @@ func takeDown() {
 }
 
 // New gives the URL of a database with all migrations run and nothing in it,
-// for this test or benchmark alone.
+// for this test or benchmark alone. It comes in as commands do, with no more
+// rights than they have.
 func New(t testing.TB) string {
 	t.Helper()
-	return create(t, "halfpot_template")
+	return withDatabase(run.url, create(t, "halfpot_template"))
 }
 
-// Empty gives the URL of a database without any tables.
+// Empty gives the URL of a database without any tables, as a user who may make
+// them.
 func Empty(t testing.TB) string {
 	t.Helper()
-	return create(t, "template0")
+	return withDatabase(run.owner, create(t, "template0"))
+}
+
+// AsOwner turns the URL of one of these databases into one for the owner of
+// its tables, who may do all with them.
+func AsOwner(url string) string { return withDatabase(run.owner, databaseOf(url)) }
+
+// AsMaker turns the URL of one of these databases into one for the superuser,
+// and opens this throw-away cluster to it, as nobody else can.
+func AsMaker(t testing.TB, url string) string {
+	t.Helper()
+	maker.once.Do(func() { maker.err = letMakerIn(t.Context()) })
+	if maker.err != nil {
+		t.Fatal(maker.err)
+	}
+	return strings.Replace(url, "user=halfpot ", "user=halfpot_maker ", 1)
+}
+
+var maker struct {
+	once sync.Once
+	err  error
+}
+
+// letMakerIn adds the superuser to those who may come in, which the server
+// takes in a moment after it is told.
+func letMakerIn(ctx context.Context) error {
+	s, err := server.Look(ctx, options(run.dir))
+	if err != nil {
+		return err
+	}
+	access := filepath.Join(s.Folder, "access")
+	text, err := os.ReadFile(access)
+	if err == nil {
+		err = os.WriteFile(access, append([]byte("local all halfpot_maker trust\n"), text...), 0o600)
+	}
+	if err == nil {
+		err = syscall.Kill(s.PID, syscall.SIGHUP)
+	}
+	for end := time.Now().Add(30 * time.Second); err == nil; time.Sleep(10 * time.Millisecond) {
+		conn, refused := pgx.Connect(ctx, strings.Replace(run.url, "user=halfpot ", "user=halfpot_maker ", 1))
+		if refused == nil {
+			return conn.Close(ctx)
+		}
+		if time.Now().After(end) {
+			err = refused
+		}
+	}
+	return err
 }
 
 // Home makes a folder for a test that opens a private cluster itself, such as
@@ -120,18 +170,24 @@ func create(t testing.TB, template string) string {
 	name := fmt.Sprintf("test_%d", number.Add(1))
 	exec(t, fmt.Sprintf(createDatabase, name, template))
 	t.Cleanup(func() { exec(t, fmt.Sprintf(dropDatabase, name)) })
-	return withDatabase(name)
+	return name
 }
 
-func withDatabase(name string) string {
-	return strings.Replace(run.url, "dbname=halfpot", "dbname="+name, 1)
+func withDatabase(url, name string) string {
+	return strings.Replace(url, "dbname=halfpot ", "dbname="+name+" ", 1)
+}
+
+func databaseOf(url string) string {
+	_, after, _ := strings.Cut(url, "dbname=")
+	name, _, _ := strings.Cut(after, " ")
+	return name
 }
 
 func exec(t testing.TB, sql string) {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
 	defer cancel()
-	conn, err := pgx.Connect(ctx, withDatabase("postgres"))
+	conn, err := pgx.Connect(ctx, withDatabase(run.owner, "postgres"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,8 +209,8 @@ func start(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	run.url = db.URL
-	admin, err := pgx.Connect(ctx, withDatabase("postgres"))
+	run.url, run.owner = db.URL, db.Owner
+	admin, err := pgx.Connect(ctx, withDatabase(run.owner, "postgres"))
 	if err != nil {
 		return err
 	}
@@ -162,12 +218,15 @@ func start(ctx context.Context) error {
 	if _, err := admin.Exec(ctx, fmt.Sprintf(createDatabase, "halfpot_template", "template0")); err != nil {
 		return err
 	}
-	conn, err := pgx.Connect(ctx, withDatabase("halfpot_template"))
+	conn, err := pgx.Connect(ctx, withDatabase(run.url, "halfpot_template"))
 	if err != nil {
 		return err
 	}
 	defer conn.Close(ctx)
-	return queries.Migrate(ctx, conn, nil)
+	owner := func(ctx context.Context) (*pgx.Conn, error) {
+		return pgx.Connect(ctx, withDatabase(run.owner, "halfpot_template"))
+	}
+	return queries.MigrateAs(ctx, conn, owner, nil)
 }
 
 func options(dir string) server.Options {
