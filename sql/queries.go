@@ -185,6 +185,9 @@ func currentVersion(ctx context.Context, conn *pgx.Conn) (int, error) {
 	}
 	var version int
 	err := conn.QueryRow(ctx, SchemaVersion).Scan(&version)
+	if pg, ok := errors.AsType[*pgconn.PgError](err); ok && pg.Code == "42703" { // it has no such column
+		return 0, &ForeignError{}
+	}
 	return version, err
 }
 

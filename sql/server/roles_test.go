@@ -74,7 +74,7 @@ func TestOlderClustersAreDivided(t *testing.T) {
 			t.Errorf("the %s belongs to %s", what, got)
 		}
 	}
-	do(t, db, "drop table halfpot.kept") // the owner may
+	do(t, db, "drop table halfpot.kept cascade") // the owner may
 	said = nil
 	mustOpen(t, opt)
 	if len(said) > 0 {
