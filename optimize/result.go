@@ -5,9 +5,17 @@ type Status string
 
 const (
 	Optimal    Status = "optimal"    // every level of the objective is proven
-	Feasible   Status = "feasible"   // a limit stopped it; Totals.Bound is a proven lower bound
+	Feasible   Status = "feasible"   // a plan, not all proven (see Stop); Totals.Bound is a proven lower bound
 	Infeasible Status = "infeasible" // no plan exists; Reasons says why
 	Unsolved   Status = "unsolved"   // a limit came before any plan was found
+)
+
+// Stop says why a Feasible or Unsolved result is not proven.
+type Stop string
+
+const (
+	ByLimit     Stop = "limit"     // the caller's time was over or it called the search off
+	ByPrecision Stop = "precision" // the amounts are so large that the levels left can't be weighed exactly
 )
 
 // Result is what Solve gives back. Where Status is Infeasible or Unsolved
@@ -22,8 +30,9 @@ type Result struct {
 	Paints       []PaintBalance `json:"paints,omitempty"`   // in the order of the paints
 	Finished     []string       `json:"finished,omitempty"` // under a budget: ids of the finished groups
 	Reasons      []Reason       `json:"reasons,omitempty"`
-	ProvenLevels int            `json:"proven_levels"` // levels of the objective proven, in order: 4, or 5 under a budget, when optimal
-	Seconds      float64        `json:"seconds"`       // wall clock, told by the caller's clock
+	Stop         Stop           `json:"stopped_by,omitempty"` // why it is not proven, where it is not
+	ProvenLevels int            `json:"proven_levels"`        // levels of the objective proven, in order: 4, or 5 under a budget, when optimal
+	Seconds      float64        `json:"seconds"`              // wall clock, told by the caller's clock
 }
 
 // Choice is the option a need takes.

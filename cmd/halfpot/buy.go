@@ -125,6 +125,9 @@ func outcome(r *optimize.Result) error {
 	case optimize.Infeasible:
 		return shown(exitNoPlan)
 	case optimize.Feasible, optimize.Unsolved:
+		if r.Stop == optimize.ByPrecision {
+			return shown(exitOther)
+		}
 		return shown(exitLimit)
 	}
 	return nil

@@ -142,6 +142,8 @@ func (d *buyDoc) showProof(page *view.Page) {
 		page.Line("Proven: no order within the budget finishes more, and none that finishes as much is cheaper.")
 	case d.Proven:
 		page.Line("Proven cheapest: no other order that finishes this force costs less.")
+	case d.list.Status == optimize.Feasible && d.list.Objective.Equal(d.list.Bound):
+		page.Line("No other order costs less. Whether one at the same cost does with fewer boxes or shops is not settled.")
 	default:
 		page.Line("Not proven: the time was up. The cheapest there is costs at least %s, so this is at most %s above it.",
 			d.Bound, gap(d.minor(d.list.Objective), d.minor(d.list.Bound)))

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -35,11 +36,11 @@ func (a *app) compare(ctx context.Context, q *desk.Question) error {
 		return err
 	}
 	rows := []compareRow{}
-	worst := optimize.Optimal
+	var worst error
 	for _, c := range contenders {
 		rows = append(rows, newCompareRow(q, contenders[0], c))
-		if s := c.Answer.Result.Status; s == optimize.Feasible || s == optimize.Unsolved {
-			worst = s
+		if c.Answer.Result.Status != optimize.Infeasible {
+			worst = cmp.Or(outcome(c.Answer.Result), worst)
 		}
 	}
 	doc := struct {
@@ -56,10 +57,7 @@ func (a *app) compare(ctx context.Context, q *desk.Question) error {
 	if contenders[0].Answer.Result.Status == optimize.Infeasible {
 		return shown(exitNoPlan)
 	}
-	if worst != optimize.Optimal {
-		return shown(exitLimit)
-	}
-	return nil
+	return worst
 }
 
 func newCompareRow(q *desk.Question, first, c shopping.Contender) compareRow {

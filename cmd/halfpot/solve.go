@@ -265,6 +265,9 @@ func (a *app) showResult(r *optimize.Result, chosen bool) error {
 			page.Line("objective %s, at least %s; goods %s, delivery %s, %d points, %d boxes", m(t.Objective), m(t.Bound), m(t.Goods), m(t.Delivery), t.Points, t.Boxes)
 			page.List(rows, "nothing to buy")
 		}
+		if r.Stop == optimize.ByPrecision {
+			page.Line("%d levels of the objective are proven; the amounts are so large that the others can't be weighed exactly.", r.ProvenLevels)
+		}
 		for _, reason := range r.Reasons {
 			page.Line("  - %s", reason.Text)
 		}

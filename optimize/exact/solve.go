@@ -13,9 +13,13 @@ import (
 // Options tune a solve; the zero value is ready to use. A time limit is
 // the context's deadline.
 type Options struct {
-	Threads  int                     // goroutines that search; 0 means one for each core. The answer does not depend on it.
+	Threads  int                     // goroutines that search, 8 at most; 0 means one for each core. The answer does not depend on it.
 	Progress func(optimize.Progress) // called from time to time with what is known so far; nil: not called
 }
+
+// mostThreads is how many threads can have work at once: as many as the parts
+// that a round of the covering search is shared out in.
+const mostThreads = 8
 
 // Solve finds a plan of least objective and proves it. When the context ends
 // first, the status is Feasible or Unsolved. It returns an error only for a
@@ -27,6 +31,7 @@ func Solve(ctx context.Context, p *optimize.Problem, opt Options) (*optimize.Res
 	if opt.Threads <= 0 {
 		opt.Threads = runtime.GOMAXPROCS(0)
 	}
+	opt.Threads = min(opt.Threads, mostThreads)
 	solve := solveWhole
 	if p.Rules.Budget != nil {
 		solve = solveBudget
@@ -34,6 +39,12 @@ func Solve(ctx context.Context, p *optimize.Problem, opt Options) (*optimize.Res
 	res, err := solve(ctx, p, opt)
 	if err != nil {
 		return nil, err
+	}
+	if res.Status == optimize.Feasible || res.Status == optimize.Unsolved {
+		res.Stop = optimize.ByPrecision
+		if ctx.Err() != nil {
+			res.Stop = optimize.ByLimit
+		}
 	}
 	if res.Status == optimize.Optimal || res.Status == optimize.Feasible {
 		if err := optimize.Check(p, res); err != nil {

@@ -64,6 +64,9 @@ func WriteResult(w io.Writer, r *optimize.Result) error {
 		list(&j, "reasons", r.Reasons)
 	}
 	j.field("proven_levels", r.ProvenLevels)
+	if r.Stop != "" {
+		j.field("stopped_by", r.Stop)
+	}
 	j.field("seconds", r.Seconds)
 	return j.write(w)
 }
