@@ -42,6 +42,7 @@ type Work struct {
 	Mix     string // key of the mix it was done with, see [Mix.Key]; "": not said
 	At      time.Time
 	Job     string // id of the log entry, shared with the pot events it drew; may be empty
+	Minutes int    // at the bench for the whole log entry, waiting taken off; 0: not timed
 }
 
 // Unit finds a unit by id.

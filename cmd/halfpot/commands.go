@@ -25,7 +25,8 @@ func (a *app) commands() []commandsIn {
 			{"estimate", a.estimateCommand}}},
 		{"buy", []command{{"buy", a.buyCommand}, {"shop", a.shopCommand}, {"product", a.productCommand},
 			{"offer", a.offerCommand}, {"solve", a.solveCommand}, {"generate", a.generateCommand}}},
-		{"work", []command{{"log", a.logCommand}}},
+		{"work", []command{{"tonight", a.tonightCommand}, {"sheet", a.sheetCommand}, {"done", a.doneCommand}, {"log", a.logCommand},
+			{"schedule", a.scheduleCommand}, {"progress", a.progressCommand}, {"guide", a.guideCommand}}},
 	}
 }
 

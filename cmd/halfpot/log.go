@@ -10,6 +10,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/painting"
 	"halfpot/inventory/postgres"
 )
 
@@ -18,6 +19,7 @@ type logOptions struct {
 	figures int
 	with    []string
 	undo    string
+	minutes int
 }
 
 func (a *app) logCommand() *cobra.Command {
@@ -59,6 +61,7 @@ your hand compares with the estimate (halfpot estimate factors).`,
 	f := c.Flags()
 	f.IntVar(&o.figures, "figures", 0, "on `N` figures (default: all that have not had the step)")
 	f.StringArrayVar(&o.with, "with", nil, "`STEP=MIX` done another way than halfpot supposes, like straps=saddle-leather (may be repeated)")
+	f.IntVar(&o.minutes, "minutes", 0, "how many `MINUTES` it took, waiting taken off; the plan learns your pace")
 	f.StringVar(&o.undo, "undo", "", "take back `JOB`, logged by mistake")
 	return completeArg(a, c, forceNames)
 }
@@ -115,11 +118,15 @@ func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {
 	if job.Mixes, err = parseWith(o.with); err != nil {
 		return err
 	}
+	if o.minutes < 0 || o.minutes > 24*60 {
+		return usagef("--minutes %d: expected 1 to 1440", o.minutes)
+	}
+	worked := painting.CheckWork(&force, unit, st.byID, job.Steps, job.Figures, job.At)
 	logged, err := st.Log(force, job)
 	if err != nil {
 		return err
 	}
-	kept := postgres.Job{Force: force.ID, At: job.At, Note: o.note, Work: logged.Work}
+	kept := postgres.Job{Force: force.ID, At: job.At, Note: o.note, Minutes: o.minutes, Work: logged.Work}
 	for _, d := range logged.Draws {
 		kept.Draws = append(kept.Draws, postgres.Draw{Pot: d.Pot, Event: d.Event})
 	}
@@ -128,7 +135,10 @@ func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {
 	}
 	doc := newJobDoc(st, kept, logged.Missing)
 	doc.unit = unit
-	return a.show(doc, doc.Work, func(page *view.Page) { doc.show(page) })
+	return a.show(doc, doc.Work, func(page *view.Page) {
+		doc.show(page)
+		workNotes(page, worked)
+	})
 }
 
 // unit finds a force and a unit of it.

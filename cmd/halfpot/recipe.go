@@ -17,7 +17,7 @@ func (a *app) recipeCommand() *cobra.Command {
 		`A recipe is an ordered list of steps: which regions, how, with which paint or mix,
 how many coats, and which other paints you would accept.`,
 		"  halfpot recipe list\n  halfpot recipe show sand-uniform",
-		a.recipeList(), a.recipeShow())
+		a.recipeList(), a.recipeShow(), a.recipeCheck())
 }
 
 type recipeRow struct {
@@ -94,6 +94,9 @@ type paintOfMix struct{ paint *inventory.Paint }
 func newStepRow(byID *inventory.Index, s inventory.Step) stepRow {
 	row := stepRow{ID: s.ID, Name: s.Name, Regions: regionsText(s.Regions), Method: string(methodOf(byID, s)), Paint: mixText(byID, s.Mix),
 		Coats: view.Count(max(1, s.Coats)), Optional: s.Optional, Wait: waitText(s.WaitAfter), Label: s.Label}
+	if len(s.Mix) == 0 {
+		row.Paint, row.Method = "", string(s.Kind)
+	}
 	if t := s.Thinning; t != nil {
 		row.Thinning = fmt.Sprintf("%g:%g %s", t.PaintParts, t.MediumParts, paintName(byID, t.Medium))
 	}

@@ -22,7 +22,7 @@ func TestExamplesUseEveryField(t *testing.T) {
 	note(used, reflect.ValueOf(c))
 	note(used, reflect.ValueOf(pots))
 	for _, w := range job.Work {
-		w.At, w.Job = job.At, job.ID
+		w.At, w.Job, w.Minutes = job.At, job.ID, job.Minutes
 		note(used, reflect.ValueOf(w))
 	}
 	factor := inventory.Factor{Level: inventory.PaintLevel, Key: "k", LogMean: 1, LogSD: 1, Observations: 1, Pinned: true, Updated: noon}

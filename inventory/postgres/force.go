@@ -43,6 +43,7 @@ type workRow struct {
 	Mix               string
 	At                time.Time
 	Job               string
+	Minutes           int
 }
 
 func queueForces(b *pgx.Batch, c *inventory.Catalogue) {
@@ -74,7 +75,7 @@ func queueForces(b *pgx.Batch, c *inventory.Catalogue) {
 	})
 	queue(b, queries.ListWork, func(r workRow) error {
 		f := force(r.Force)
-		f.Done = append(f.Done, inventory.Work{Unit: r.Unit, Step: r.Step, Figures: r.Figures, Mix: r.Mix, At: r.At.UTC(), Job: r.Job})
+		f.Done = append(f.Done, inventory.Work{Unit: r.Unit, Step: r.Step, Figures: r.Figures, Mix: r.Mix, At: r.At.UTC(), Job: r.Job, Minutes: r.Minutes})
 		return nil
 	})
 }

@@ -18,6 +18,7 @@ type Job struct {
 	Force    string    // force id
 	At       time.Time // zero: now
 	Note     string
+	Minutes  int              // at the bench, waiting taken off; 0: not timed
 	Work     []inventory.Work // At and Job are the job's own, whatever they say
 	Draws    []Draw
 	Undoes   string // the job that this one undoes; set by UndoJob only
@@ -51,13 +52,13 @@ func addJob(ctx context.Context, tx pgx.Tx, j Job, now time.Time) (Job, error) {
 		j.At = now
 	}
 	j.At = instant(j.At)
-	if err := tx.QueryRow(ctx, queries.AddJob, j.ID, j.Force, j.At, j.Note, orNull(j.Undoes)).Scan(&j.ID); err != nil {
+	if err := tx.QueryRow(ctx, queries.AddJob, j.ID, j.Force, j.At, j.Note, orNull(j.Undoes), j.Minutes).Scan(&j.ID); err != nil {
 		return j, err
 	}
 	work := make([]inventory.Work, len(j.Work))
 	b := &pgx.Batch{}
 	for i, w := range j.Work {
-		w.At, w.Job = j.At, j.ID
+		w.At, w.Job, w.Minutes = j.At, j.ID, j.Minutes
 		work[i] = w
 		b.Queue(queries.AddWork, j.ID, i+1, j.Force, w.Unit, w.Step, w.Figures, w.Mix)
 	}
@@ -166,13 +167,15 @@ func loadJobs(ctx context.Context, tx pgx.Tx, force, id string) ([]Job, error) {
 		Figures         int
 		Mix             string
 		At              time.Time
+		Minutes         int
 	}](ctx, tx, queries.ListJobWork, ids)
 	if err != nil {
 		return nil, err
 	}
 	for _, w := range work {
 		j := &jobs[at[w.Job]]
-		j.Work = append(j.Work, inventory.Work{Unit: w.Unit, Step: w.Step, Figures: w.Figures, Mix: w.Mix, At: w.At.UTC(), Job: w.Job})
+		j.Work = append(j.Work, inventory.Work{Unit: w.Unit, Step: w.Step, Figures: w.Figures, Mix: w.Mix, At: w.At.UTC(), Job: w.Job, Minutes: w.Minutes})
+		j.Minutes = w.Minutes
 	}
 	events, err := tx.Query(ctx, queries.ListJobEvents, ids)
 	if err != nil {

@@ -33,7 +33,7 @@ func examplePots() []inventory.Pot {
 }
 
 func exampleJob(id string) Job {
-	return Job{ID: id, Force: "patrol", At: noon.Add(-time.Hour), Note: "an evening",
+	return Job{ID: id, Force: "patrol", At: noon.Add(-time.Hour), Note: "an evening", Minutes: 45,
 		Work:  []inventory.Work{{Unit: "first", Step: "prime", Figures: 4}, {Unit: "first", Step: "straps", Figures: 3, Mix: "ako-chalk"}},
 		Draws: []Draw{{Pot: "bone-1", Event: inventory.PotEvent{Kind: inventory.Used, Volume: ptr(inventory.Volume(120)), Estimated: true}}}}
 }

@@ -75,3 +75,30 @@ func wrap(text string, width int) []string {
 	}
 	return append(lines, line)
 }
+
+// Fits is whether two texts and a gap go onto one line of a page as people hold
+// it, at most 80 cells.
+func (p *Page) Fits(left, right string) bool {
+	return cells.StringWidth(left)+cells.StringWidth(right)+2 <= min(p.measure(), 80)
+}
+
+// Ends writes one text at the left end of a line and one at its right; where
+// they don't fit, on two lines.
+func (p *Page) Ends(left, right string) {
+	left, right = Clean(left), Clean(right)
+	width := min(p.measure(), 80)
+	gap := width - cells.StringWidth(left) - cells.StringWidth(right)
+	switch {
+	case strings.TrimSpace(left) == "" && right == "":
+	case right == "":
+		p.Line("%s", left)
+	case gap >= 2:
+		p.b.WriteString(left + strings.Repeat(" ", gap) + right + "\n")
+	default:
+		p.Line("%s", left)
+		p.b.WriteString(strings.Repeat(" ", max(0, width-cells.StringWidth(right))) + right + "\n")
+	}
+}
+
+// Measure is how wide this page is in cells.
+func (p *Page) Measure() int { return min(p.measure(), 80) }

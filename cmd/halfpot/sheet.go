@@ -1,0 +1,293 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/cmd/halfpot/paper"
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+	"halfpot/inventory/painting"
+)
+
+type sheetOptions struct {
+	benchFlags
+	evening string
+	as      string
+	air     string
+}
+
+func (a *app) sheetCommand() *cobra.Command {
+	var o sheetOptions
+	c := &cobra.Command{
+		Use: "sheet FORCE [UNIT]", Short: "the sheet beside the palette: steps, paints, drops, waits",
+		Long: `Lays out what is left to do, a page for each batch: the steps in order, what to
+put out in ml and drops, where it goes, how long it takes and how long to wait. With
+--evening it is one evening's work from the schedule, by the clock. Minutes, waits
+and drops are assumptions until you say or time them: log with --minutes.
+
+Tick steps off with halfpot done 4.`,
+		Example: `  halfpot sheet harbour-watch rifles
+  halfpot sheet harbour-watch --evening next
+  halfpot sheet harbour-watch --evening 2026-03-03 --as html > tuesday.html`,
+		Args: cobra.RangeArgs(1, 2),
+		RunE: func(c *cobra.Command, args []string) error { return a.sheet(c, args, o) },
+	}
+	o.add(c)
+	f := c.Flags()
+	f.StringVar(&o.evening, "evening", "", "only the evening of a `DAY`, or next")
+	f.StringVar(&o.air, "air", "", "the `WEATHER` where you spray, like \"8 C, 75 %\"")
+	enum(c, f, &o.as, "as", "text", "how to write it", "text", "markdown", "html")
+	return completeArg(a, c, forceNames)
+}
+
+func (a *app) sheet(c *cobra.Command, args []string, o sheetOptions) error {
+	air, err := parseAir(o.air)
+	if err != nil {
+		return err
+	}
+	b, err := a.atBench(c, args, o.benchFlags)
+	if err != nil {
+		return err
+	}
+	if len(b.bench.Batches) == 0 {
+		return a.nothingLeftAtBench(b.force.ID)
+	}
+	var cards []painting.Card
+	var slot *painting.Slot
+	e := b.st.Estimator()
+	if o.evening != "" {
+		s, err := a.planBench(c, b)
+		if err != nil {
+			return err
+		}
+		ev, err := a.eveningOf(s, o.evening)
+		if err != nil {
+			return err
+		}
+		slot = &ev.Slot
+		if cards, err = s.EveningCards(e, ev, b.habits.DropUL); err != nil {
+			return err
+		}
+	} else {
+		for i := range b.bench.Batches {
+			card, err := b.bench.Card(e, &b.bench.Batches[i], b.habits.DropUL)
+			if err != nil {
+				return err
+			}
+			cards = append(cards, card)
+		}
+	}
+	if err := a.rememberSheet(c.Context(), b.force.ID, cards); err != nil {
+		return err
+	}
+	return a.showSheets(b, cards, slot, air, o.as)
+}
+
+// eveningOf finds the evening of a day, or the next.
+func (a *app) eveningOf(s *painting.Schedule, typed string) (painting.Evening, error) {
+	if typed == "next" {
+		return s.Evenings[0], nil
+	}
+	day := a.now()
+	switch strings.ToLower(typed) {
+	case "today", "tonight":
+	case "tomorrow":
+		day = day.AddDate(0, 0, 1)
+	default:
+		t, err := time.ParseInLocation(time.DateOnly, typed, day.Location())
+		if err != nil {
+			return painting.Evening{}, usagef("--evening %q: expected a day like %s, or next, today, tomorrow", typed, day.Format(time.DateOnly))
+		}
+		day = t
+	}
+	var days []string
+	for _, e := range s.Evenings {
+		if y, d := e.Start.Year(), e.Start.YearDay(); y == day.Year() && d == day.YearDay() {
+			return e, nil
+		}
+		if len(days) < 5 {
+			days = append(days, e.Start.Format(time.DateOnly))
+		}
+	}
+	return painting.Evening{}, usagef("--evening %s: nothing is planned for it; the next evenings are %s", typed, strings.Join(days, ", "))
+}
+
+// parseAir reads "8 C, 75 %", or one of them.
+func parseAir(s string) (*painting.Air, error) {
+	if s == "" {
+		return nil, nil
+	}
+	air := painting.Air{Celsius: 20, Humidity: 50}
+	for part := range strings.SplitSeq(s, ",") {
+		var v float64
+		var unit string
+		n, _ := fmt.Sscanf(strings.TrimSpace(part), "%g%s", &v, &unit)
+		switch {
+		case n == 2 && strings.EqualFold(strings.TrimPrefix(unit, "°"), "C") && v >= -50 && v <= 60:
+			air.Celsius = v
+		case n == 2 && unit == "%" && v >= 0 && v <= 100:
+			air.Humidity = v
+		default:
+			return nil, usagef("--air %q: expected a temperature and how damp it is, like \"8 C, 75 %%\"", s)
+		}
+	}
+	return &air, nil
+}
+
+// sheetRow is one step of a sheet for programs.
+type sheetRow struct {
+	Batch   string      `json:"batch"`
+	Figures view.Count  `json:"figures"`
+	Number  view.Count  `json:"number"`
+	Step    string      `json:"step"`
+	Name    string      `json:"name"`
+	Mix     string      `json:"mix"`
+	Amount  view.Amount `json:"amount"`
+	Drops   []int       `json:"drops"`
+	Regions string      `json:"regions"`
+	How     string      `json:"how"`
+	Minutes view.Count  `json:"minutes"`
+	Start   string      `json:"start"`
+	Ready   string      `json:"ready"`
+	Wait    string      `json:"wait"`
+	Rules   []string    `json:"rules"`
+}
+
+func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot, air *painting.Air, as string) error {
+	var sheets []paper.Sheet
+	rows := []sheetRow{}
+	for _, card := range cards {
+		s := paper.Sheet{Title: batchTitle(card.Batch), Foot: minutesText(card.Minutes) + " hands on, as assumed or learned"}
+		if slot != nil {
+			s.When = slotText(*slot)
+		}
+		for _, l := range card.Lines {
+			step := newSheetStep(b.st.byID, l)
+			s.Steps = append(s.Steps, step)
+			row := sheetRow{Batch: card.Batch.ID(), Figures: view.Count(card.Batch.Figures), Number: view.Count(step.Number), Step: l.Work.Step.ID, Name: step.Name,
+				Mix: step.Mix, Regions: regionsText(l.Work.Step.Regions), How: string(l.Method), Minutes: view.Count(l.Minutes + 0.5), Wait: waitText(l.Wait.Round(time.Minute))}
+			var total inventory.Volume
+			for _, p := range l.Pours {
+				total += p.Amount
+				row.Drops = append(row.Drops, p.Drops)
+			}
+			row.Amount = view.Exactly(total, false)
+			if !l.Start.IsZero() {
+				row.Start = l.Start.Format(time.RFC3339)
+			}
+			if !l.Ready.IsZero() {
+				row.Ready = l.Ready.Format(time.RFC3339)
+			}
+			for _, f := range card.Findings {
+				if f.Step == row.Step || f.After == row.Step {
+					row.Rules = append(row.Rules, f.Rule)
+				}
+			}
+			if air != nil {
+				for _, f := range painting.CheckAir(l.Work.Step, b.st.byID, *air) {
+					s.Rules = append(s.Rules, newRuleRow("", f).text())
+					row.Rules = append(row.Rules, f.Rule)
+				}
+			}
+			rows = append(rows, row)
+		}
+		for _, f := range card.Findings {
+			s.Rules = append(s.Rules, newRuleRow("", f).text())
+		}
+		sheets = append(sheets, s)
+	}
+	if len(sheets) > 0 {
+		sheets[len(sheets)-1].Cautions = cautions(cards)
+	}
+	title := b.force.Name
+	if title == "" {
+		title = b.force.ID
+	}
+	switch as {
+	case "html":
+		return paper.SheetsHTML(a.out, title, sheets)
+	case "markdown":
+		return paper.SheetsMarkdown(a.out, title, sheets)
+	}
+	return a.show(rows, rows, func(page *view.Page) {
+		for _, c := range b.bench.Cut {
+			page.Note("%s.", c)
+		}
+		for _, s := range sheets {
+			showSheet(page, s)
+		}
+	})
+}
+
+func newSheetStep(byID *inventory.Index, l painting.CardLine) paper.SheetStep {
+	s := l.Work.Step
+	out := paper.SheetStep{Number: l.Work.Number, Name: s.Name, Time: minutesText(l.Minutes)}
+	if out.Name == "" {
+		out.Name = s.ID
+	}
+	out.Mix, out.Pour = pourText(byID, l.Pours)
+	how := string(l.Method)
+	if len(s.Mix) == 0 {
+		how = string(s.Kind)
+	}
+	out.How = how + "; " + regionsText(s.Regions)
+	if s.Coats > 1 {
+		out.How += fmt.Sprintf("; %d coats", s.Coats)
+	}
+	if s.Optional {
+		out.How += "; if you like"
+	}
+	if !l.Start.IsZero() {
+		out.Time = clockText(l.Start) + ", " + out.Time
+		if !l.Ready.IsZero() && l.Ready.After(l.Start.Add(time.Duration(l.Minutes)*time.Minute+time.Minute)) {
+			out.Then = l.Next.Step.ID + " from " + readyText(l.Ready, l.Start)
+		}
+	} else if l.Wait > 0 && l.Next != nil {
+		out.Then = "wait " + waitWords(l.Wait)
+	}
+	return out
+}
+
+// waitWords says a night as painters do.
+func waitWords(d time.Duration) string {
+	if d == inventory.Overnight {
+		return "overnight"
+	}
+	return waitText(d)
+}
+
+// showSheet writes a page as text: two lines a step, and no line too long for a
+// phone where it is read on one.
+func showSheet(page *view.Page, s paper.Sheet) {
+	page.Gap()
+	page.Ends(strings.ToUpper(s.Title), s.When)
+	for _, st := range s.Steps {
+		name := fmt.Sprintf("[ ] %d %s", st.Number, st.Name)
+		one := name
+		if st.Mix != "" {
+			one = fmt.Sprintf("[ ] %-16s %s", fmt.Sprintf("%d %s", st.Number, st.Name), strings.TrimSuffix(st.Mix+"   "+st.Pour, "   "))
+		}
+		if page.Fits(one, st.Time) {
+			page.Ends(one, st.Time)
+			page.Ends("      "+st.How, st.Then)
+			continue
+		}
+		page.Ends(name, st.Time)
+		if page.Fits("    "+st.Mix+"  "+st.Pour, "") {
+			page.Ends("    "+strings.TrimSpace(st.Mix+"  "+st.Pour), "")
+		} else {
+			page.Line("    %s", st.Mix)
+			page.Line("    %s", st.Pour)
+		}
+		page.Ends("    "+st.How, st.Then)
+	}
+	for _, r := range s.Rules {
+		page.Line(" !  %s", r)
+	}
+	page.Note("%s", s.Foot)
+	notes(page, s.Cautions)
+}

@@ -1,0 +1,151 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
+	"halfpot/inventory/estimate"
+	"halfpot/inventory/painting"
+)
+
+func (a *app) progressCommand() *cobra.Command {
+	var o benchFlags
+	c := &cobra.Command{
+		Use: "progress FORCE", Short: "how far a force is, what will run short when, and when it is finished",
+		Long: `Shows each unit's steps, done and left, the paints that will not last and before
+which evening, what the paint has cost so far, and when the force will be finished at
+your pace so far: nine times in ten between the two days, if you keep the evenings.`,
+		Example: "  halfpot progress harbour-watch",
+		Args:    cobra.ExactArgs(1),
+		RunE:    func(c *cobra.Command, args []string) error { return a.progressOf(c, args, o) },
+	}
+	o.add(c)
+	return completeArg(a, c, forceNames)
+}
+
+type progressRow struct {
+	Unit     string       `json:"unit" table:"unit"`
+	Done     view.Percent `json:"done" table:"done"`
+	Finished string       `json:"finished" table:"finished"`
+	Left     []string     `json:"steps_left" table:"left to do"`
+}
+
+type progressDoc struct {
+	Force    string        `json:"force"`
+	Done     view.Percent  `json:"done"`
+	Units    []progressRow `json:"units"`
+	Minutes  view.Count    `json:"minutes_left"`
+	Finish   view.Date     `json:"finish"`
+	Early    view.Date     `json:"finish_early"`
+	Late     view.Date     `json:"finish_late"`
+	Evenings view.Count    `json:"evenings"`
+	Timed    view.Count    `json:"timed_sittings"`
+	Short    []shortRow    `json:"short"`
+	Spent    []view.Money  `json:"spent"`
+	Priced   bool          `json:"all_pots_priced"`
+	Figures  view.Count    `json:"finished_figures"`
+}
+
+type shortRow struct {
+	Paint  string      `json:"paint"`
+	Short  view.Amount `json:"short"`
+	Before view.Date   `json:"before"`
+	Step   string      `json:"step"`
+}
+
+func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
+	b, err := a.atBench(c, args, o)
+	if err != nil {
+		return err
+	}
+	pace := b.st.Pace()
+	st := painting.Stand(&b.force, b.st.byID, pace)
+	doc := progressDoc{Force: b.force.ID, Done: view.Percent(st.Done), Minutes: view.Count(st.Left + 0.5), Timed: view.Count(pace.Sittings)}
+	for _, u := range st.Units {
+		row := progressRow{Unit: u.Unit.ID, Done: view.Percent(u.Done), Finished: fmt.Sprintf("%d of %d", u.Finished, u.Unit.Figures)}
+		for _, s := range u.Steps {
+			if n := u.Unit.Figures - s.Done; n > 0 {
+				text := s.Step.ID
+				if s.Done > 0 {
+					text += fmt.Sprintf(" on %d", n)
+				}
+				if s.Step.Optional {
+					text += " (if you like)"
+				}
+				row.Left = append(row.Left, text)
+			}
+		}
+		doc.Figures += view.Count(u.Finished)
+		doc.Units = append(doc.Units, row)
+	}
+	spent, known := b.st.Spent(&b.force)
+	doc.Priced = known
+	for _, m := range spent {
+		doc.Spent = append(doc.Spent, view.Money(m))
+	}
+	if len(b.bench.Batches) > 0 {
+		f, err := painting.Foresee(c.Context(), &b.force, b.st.byID, pace, painting.Options{SkipOptional: o.noOptional, Longest: longest(b.habits.Evenings, a.now())}, b.habits.Evenings, a.now())
+		if err != nil {
+			return err
+		}
+		doc.Finish, doc.Early, doc.Late = view.Date{Time: f.Likely}, view.Date{Time: f.Early}, view.Date{Time: f.Late}
+		doc.Evenings = view.Count(f.Sittings)
+		short, err := f.Whole.Shortages(b.st.Estimator(), b.st.Stock(estimate.DefaultConfidence), estimate.DefaultConfidence)
+		if err != nil {
+			return err
+		}
+		for _, s := range short {
+			p := b.st.byID.Paints[s.Paint]
+			doc.Short = append(doc.Short, shortRow{p.Name, view.Exactly(s.Short, p.Type.Counted()), view.Date{Time: s.Before}, s.Step})
+		}
+	}
+	return a.show(doc, doc.Units, func(page *view.Page) { doc.show(page, b.force) })
+}
+
+func (d progressDoc) show(page *view.Page, f inventory.Force) {
+	name := f.Name
+	if name == "" {
+		name = f.ID
+	}
+	page.Line("%s: %s of the work at the bench is done.", name, view.Percent(d.Done).Cell(page.Style()))
+	for _, u := range d.Units {
+		page.Ends(fmt.Sprintf("%s, %s", u.Unit, u.Done.Cell(page.Style())), u.Finished+" finished")
+		if len(u.Left) > 0 {
+			page.Line("    left: %s", strings.Join(u.Left, ", "))
+		}
+	}
+	page.Gap()
+	if !d.Finish.IsZero() {
+		page.Line("About %s at the bench are left. Likely finished on %s, in %s.", minutesText(float64(d.Minutes)), dayText(d.Finish.Time), count(int(d.Evenings), "evening", "evenings"))
+		if d.Early.Format("0102") != d.Late.Format("0102") {
+			page.Line("Nine times in ten between %s and %s, if you keep the evenings (%s).", dayText(d.Early.Time), dayText(d.Late.Time), paceText(int(d.Timed)))
+		}
+	} else {
+		page.Line("All of it is finished.")
+	}
+	for _, m := range d.Spent {
+		if d.Figures > 0 {
+			page.Line("Paint used so far: %s.", m)
+		} else {
+			page.Line("Paint used so far: %s; no figure is finished yet.", m)
+		}
+	}
+	if len(d.Short) > 0 {
+		page.Heading("Will not last")
+		for _, s := range d.Short {
+			page.Line("%s: %s short before %s (%s)", s.Paint, s.Short, dayText(s.Before.Time), s.Step)
+		}
+		page.Note("Reckoned with for 9 chances in 10 a step. What to buy: halfpot buy %s", d.Force)
+	}
+}
+
+func paceText(n int) string {
+	if n == 0 {
+		return "no sitting timed yet: the usual minutes"
+	}
+	return "from " + count(n, "timed sitting", "timed sittings")
+}

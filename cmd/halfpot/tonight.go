@@ -1,0 +1,169 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory/estimate"
+	"halfpot/inventory/painting"
+	"halfpot/inventory/painting/timetable"
+)
+
+func (a *app) tonightCommand() *cobra.Command {
+	var o benchFlags
+	var hours float64
+	c := &cobra.Command{
+		Use: "tonight FORCE [UNIT]", Short: "what to paint now: what is dry, what moves the finish, what to lay out",
+		Long: `Says what to do in the next hours: the steps by the clock, the paints to lay out,
+what will be short, and how much later the force would be finished without each
+batch. Where the hours left of this evening are not what you have: --hours.`,
+		Example: "  halfpot tonight harbour-watch\n  halfpot tonight harbour-watch --hours 1.5",
+		Args:    cobra.RangeArgs(1, 2),
+		RunE: func(c *cobra.Command, args []string) error {
+			if c.Flags().Changed("hours") && !(hours > 0 && hours <= 16) {
+				return usagef("--hours %g: expected more than 0 and at most 16", hours)
+			}
+			return a.tonight(c, args, o, hours)
+		},
+	}
+	o.add(c)
+	c.Flags().Float64Var(&hours, "hours", 0, "you have `H` hours from now on (default: what is left of this evening, or the next)")
+	return completeArg(a, c, forceNames)
+}
+
+type tonightRow struct {
+	Start   string     `json:"start" table:"from"`
+	Batch   string     `json:"batch" table:"batch"`
+	Step    string     `json:"step" table:"step"`
+	Minutes view.Count `json:"minutes" table:"min"`
+	Mix     string     `json:"mix" table:"with" narrow:"1"`
+	Amount  string     `json:"amount" table:"put out" narrow:"2"`
+	Ready   string     `json:"ready" table:"ready" narrow:"3"`
+}
+
+type stakeRow struct {
+	Batch    string `json:"batch"`
+	Later    int    `json:"days_later"`
+	Evenings int    `json:"evenings_more"`
+}
+
+type tonightDoc struct {
+	From   string       `json:"from"`
+	To     string       `json:"to"`
+	Lines  []tonightRow `json:"lines"`
+	Stakes []stakeRow   `json:"without"`
+	Short  []string     `json:"short"`
+	Wet    []string     `json:"not_ready"`
+	Finish view.Date    `json:"finish"`
+	Proven bool         `json:"proven"`
+}
+
+func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float64) error {
+	b, err := a.atBench(c, args, o)
+	if err != nil {
+		return err
+	}
+	now := a.now().Round(time.Second)
+	slot := b.habits.Evenings.Slots(now, 1)[0]
+	if hours > 0 {
+		slot = painting.Slot{Start: now, End: now.Add(time.Duration(hours * float64(time.Hour)))}
+	}
+	t, err := b.bench.Tonight(c.Context(), b.habits.Evenings, slot, timetable.Effort{})
+	if painting.IsNothingLeft(err) {
+		return a.nothingLeftAtBench(b.force.ID)
+	}
+	if err != nil {
+		return err
+	}
+	doc := tonightDoc{From: slot.Start.Format(time.RFC3339), To: slot.End.Format(time.RFC3339), Finish: view.Date{Time: t.Whole.Finish}, Proven: t.Whole.Plan.Sure, Lines: []tonightRow{}}
+	e := b.st.Estimator()
+	var cards []painting.Card
+	if len(t.Lines) > 0 {
+		if cards, err = t.Whole.EveningCards(e, t.Whole.Evenings[0], b.habits.DropUL); err != nil {
+			return err
+		}
+		if err := a.rememberSheet(c.Context(), b.force.ID, cards); err != nil {
+			return err
+		}
+	}
+	for _, l := range t.Lines {
+		row := tonightRow{Start: clockText(l.Start), Batch: l.Batch.ID(), Step: fmt.Sprintf("%d %s", l.Work.Number, l.Work.Step.ID), Minutes: view.Count(l.End.Sub(l.Start).Minutes() + 0.5)}
+		for _, card := range cards {
+			for _, line := range card.Lines {
+				if line.Work == l.Work {
+					row.Mix, row.Amount = pourText(b.st.byID, line.Pours)
+				}
+			}
+		}
+		if l.Next != nil && l.Ready.After(l.End) {
+			row.Ready = readyText(l.Ready, l.Start)
+		}
+		doc.Lines = append(doc.Lines, row)
+	}
+	for _, s := range t.Stake {
+		doc.Stakes = append(doc.Stakes, stakeRow{s.Batch.ID(), s.Later, s.Evenings})
+	}
+	if doc.Short, err = shortTonight(b, t.Whole, slot); err != nil {
+		return err
+	}
+	for i := range b.bench.Batches {
+		bt := &b.bench.Batches[i]
+		ready := false
+		for _, r := range t.Ready {
+			ready = ready || r.Batch == bt
+		}
+		if !ready {
+			doc.Wet = append(doc.Wet, bt.ID())
+		}
+	}
+	return a.show(doc, doc.Lines, func(page *view.Page) { showTonight(page, doc, slot, cards) })
+}
+
+// shortTonight names the paints that will not last the evening.
+func shortTonight(b *atBench, s *painting.Schedule, slot painting.Slot) ([]string, error) {
+	short, err := s.Shortages(b.st.Estimator(), b.st.Stock(estimate.DefaultConfidence), estimate.DefaultConfidence)
+	var out []string
+	for _, x := range short {
+		if !x.Before.After(slot.Start) {
+			p := b.st.byID.Paints[x.Paint]
+			out = append(out, fmt.Sprintf("%s (%s)", p.Name, x.Step))
+		}
+	}
+	return out, err
+}
+
+func showTonight(page *view.Page, doc tonightDoc, slot painting.Slot, cards []painting.Card) {
+	page.Line("%s", slotText(slot))
+	if len(doc.Lines) == 0 {
+		page.Line("Nothing is dry, or nothing fits: an evening off.")
+	} else {
+		page.List(doc.Lines, "")
+	}
+	var moves []string
+	for _, s := range doc.Stakes {
+		switch {
+		case s.Later > 0:
+			moves = append(moves, fmt.Sprintf("%s: %s later", s.Batch, count(s.Later, "day", "days")))
+		case s.Evenings > 0:
+			moves = append(moves, fmt.Sprintf("%s: %s more", s.Batch, count(s.Evenings, "evening", "evenings")))
+		}
+	}
+	page.Gap()
+	if len(moves) > 0 {
+		page.Line("Left alone tonight, the finish moves. %s.", strings.Join(moves, "; "))
+	} else if len(doc.Stakes) > 0 {
+		page.Line("No single batch has to be tonight: any of them can wait an evening.")
+	}
+	if len(doc.Wet) > 0 {
+		page.Line("Still drying: %s.", strings.Join(doc.Wet, ", "))
+	}
+	if len(doc.Short) > 0 {
+		page.Line("May run short tonight: %s.", strings.Join(doc.Short, ", "))
+	}
+	page.Line("Kept up, all is finished on %s.", dayText(doc.Finish.Time))
+	notes(page, cautions(cards))
+}

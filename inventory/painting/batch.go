@@ -1,0 +1,266 @@
+package painting
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"halfpot/inventory"
+	"halfpot/inventory/coverage"
+	"halfpot/inventory/painting/timetable"
+)
+
+// Batch is figures of a unit that are painted together, and what is left to do.
+type Batch struct {
+	Unit       inventory.Unit
+	Number, Of int // of the unit's batches with something left
+	From       int // the first figure, from 0
+	Figures    int
+	Tasks      []Assignment
+}
+
+// ID names the batch, "first-section 2/3".
+func (b *Batch) ID() string {
+	if b.Of == 1 {
+		return b.Unit.ID
+	}
+	return fmt.Sprintf("%s %d/%d", b.Unit.ID, b.Number, b.Of)
+}
+
+// Assignment is one step of a batch.
+type Assignment struct {
+	Step     *inventory.Step
+	Number   int // in the recipe, from 1
+	Mix      inventory.Mix
+	Thinning *inventory.Thinning
+	Task     Task
+	Setup    float64 // minutes to lay out
+	Each     float64 // minutes a figure
+	pass     pass
+	ready    time.Time // by what was done before; zero: at once
+}
+
+// Minutes is hands on, without laying out.
+func (a *Assignment) Minutes(figures int) float64 { return a.Each * float64(figures) }
+
+// Bench is a force as it stands, ready to be laid out over evenings.
+type Bench struct {
+	Force   *inventory.Force
+	Index   *inventory.Index
+	Pace    *Pace
+	Factor  float64  // all minutes times this; 0: 1
+	Batches []Batch  // what is left to do
+	Cut     []string // batches made smaller because they would not fit into a sitting
+	Tables  []TaskTime
+}
+
+// Options say what of a force is looked at.
+type Options struct {
+	Unit         string // one unit only; "": all
+	SkipOptional bool
+	Longest      float64 // minutes of the longest sitting; batches are cut to fit; 0: not cut
+	Factor       float64 // all minutes times this; 0: 1
+}
+
+// NewBench finds the batches and the steps left to each. Which figures a logged
+// step was done on is not noted: the first of the unit are taken to be. A step
+// that takes longer than the longest sitting even on one figure is an error.
+func NewBench(f *inventory.Force, idx *inventory.Index, pace *Pace, o Options) (*Bench, error) {
+	b := &Bench{Force: f, Index: idx, Pace: pace, Factor: o.Factor}
+	if b.Factor == 0 {
+		b.Factor = 1
+	}
+	for _, u := range f.Units {
+		if o.Unit != "" && u.ID != o.Unit {
+			continue
+		}
+		if err := b.unit(u, o); err != nil {
+			return nil, err
+		}
+	}
+	return b, nil
+}
+
+func (b *Bench) unit(u inventory.Unit, o Options) error {
+	r, fig := b.Index.Recipes[u.Recipe], b.Index.Figures[u.Figure]
+	if r == nil || fig == nil {
+		return fmt.Errorf("unit %s: its recipe or figure type is not in the catalogue", u.ID)
+	}
+	size := u.Batch
+	if size == 0 {
+		size = u.Figures
+	}
+	names := regionNames(r, fig)
+	var steps []Assignment
+	cuts := map[int]bool{0: true, u.Figures: true}
+	for i := range r.Steps {
+		s := &r.Steps[i]
+		done := b.Force.DoneOn(u, s.ID)
+		if s.CoatsOn(u.Undercoat) == 0 || s.Optional && o.SkipOptional && done == 0 {
+			continue
+		}
+		cuts[done] = true
+		a := b.assignment(u, s, i+1, names, fig)
+		if o.Longest > 0 && a.Each > 0 && a.Setup+a.Each*float64(size) > o.Longest {
+			fit := int((o.Longest - a.Setup) / a.Each)
+			if fit < 1 {
+				return fmt.Errorf("unit %s, step %s: one figure takes %.0f min with laying out, and the longest evening is %.0f min", u.ID, s.ID, a.Setup+a.Each, o.Longest)
+			}
+			size = fit
+		}
+		steps = append(steps, a)
+	}
+	asked := u.Batch
+	if asked == 0 {
+		asked = u.Figures
+	}
+	if size < asked {
+		parts := (asked + size - 1) / size // of about the same size
+		size = (asked + parts - 1) / parts
+		b.Cut = append(b.Cut, fmt.Sprintf("%s in batches of %d: more do not fit into an evening", u.ID, size))
+	}
+	for at := size; at < u.Figures; at += size {
+		cuts[at] = true
+	}
+	b.split(u, r, cuts, steps, o)
+	return nil
+}
+
+// split makes the batches between the cuts.
+func (b *Bench) split(u inventory.Unit, r *inventory.Recipe, cuts map[int]bool, steps []Assignment, o Options) {
+	var at []int
+	for c := range cuts {
+		at = append(at, c)
+	}
+	slices.Sort(at)
+	first := len(b.Batches)
+	for i := 0; i+1 < len(at); i++ {
+		bt := Batch{Unit: u, From: at[i], Figures: at[i+1] - at[i]}
+		for _, a := range steps {
+			done := b.Force.DoneOn(u, a.Step.ID)
+			if done > at[i] {
+				continue
+			}
+			if a.Step.Optional && o.SkipOptional {
+				continue
+			}
+			a.ready = b.ready(u, r, &a, at[i], at[i+1], steps)
+			bt.Tasks = append(bt.Tasks, a)
+			b.Tables = append(b.Tables, TaskTime{a.Task, a.Each * float64(bt.Figures)})
+		}
+		if len(bt.Tasks) > 0 {
+			b.Batches = append(b.Batches, bt)
+		}
+	}
+	for i := first; i < len(b.Batches); i++ {
+		b.Batches[i].Number, b.Batches[i].Of = i-first+1, len(b.Batches)-first
+	}
+}
+
+// ready is when a step may start by what was done on these figures before.
+func (b *Bench) ready(u inventory.Unit, r *inventory.Recipe, a *Assignment, from, to int, steps []Assignment) time.Time {
+	var at time.Time
+	for i := range steps {
+		e := &steps[i]
+		when, done := doneAt(b.Force, u, e.Step.ID, from, to)
+		if done && e.Number < a.Number && overlap(&e.pass, &a.pass) {
+			if t := when.Add(wet(&e.pass, &a.pass, passesBetween(steps, e.Number, a.Number))); t.After(at) {
+				at = t
+			}
+		}
+	}
+	return at
+}
+
+func passesBetween(steps []Assignment, i, j int) []pass {
+	var out []pass
+	for k := range steps {
+		if n := steps[k].Number; n > i && n < j {
+			out = append(out, steps[k].pass)
+		}
+	}
+	return out
+}
+
+func (b *Bench) assignment(u inventory.Unit, s *inventory.Step, number int, names []string, fig *inventory.FigureType) Assignment {
+	a := Assignment{Step: s, Number: number, Mix: s.Mix, Thinning: s.Thinning, Task: TaskOf(s, b.Index), pass: newPass(s, number, names, fig, b.Index)}
+	for _, w := range b.Force.Done {
+		if w.Unit == u.ID && w.Step == s.ID && w.Mix != "" {
+			for _, alt := range s.Alternatives {
+				if alt.Mix.Key() == w.Mix {
+					a.Mix = alt.Mix
+					if alt.Thinning != nil {
+						a.Thinning = alt.Thinning
+					}
+				}
+			}
+		}
+	}
+	a.Setup, a.Each = StepMinutes(s, fig, u.Undercoat, b.Index)
+	f, _ := b.Pace.Factor(a.Task)
+	a.Setup, a.Each = a.Setup*f*b.Factor, a.Each*f*b.Factor
+	return a
+}
+
+// palette is what is laid out for a step, the same for all steps with one key.
+func (a *Assignment) palette() string {
+	key := string(a.Step.Kind) + "|" + a.Mix.Key() + "|" + string(a.pass.method)
+	if t := a.Thinning; t != nil {
+		key += fmt.Sprintf("|%g:%g %s", t.PaintParts, t.MediumParts, t.Medium)
+	}
+	return key
+}
+
+// waste is what a palette leaves over, ul.
+func (a *Assignment) waste() int {
+	if len(a.Mix) == 0 || a.pass.typ.Counted() {
+		return 0
+	}
+	d, err := coverage.MethodDefaults(a.pass.method)
+	if err != nil {
+		return 0
+	}
+	return int(d.WasteML.Value * 1000)
+}
+
+// Problem is the batches over sittings, as the timetable takes it; times count
+// in seconds from the start of the first.
+func (b *Bench) Problem(slots []Slot) *timetable.Problem {
+	p := &timetable.Problem{}
+	if len(slots) == 0 {
+		return p
+	}
+	zero := slots[0].Start
+	for _, s := range slots {
+		p.Sittings = append(p.Sittings, timetable.Sitting{Start: int(s.Start.Sub(zero).Seconds()), End: int(s.End.Sub(zero).Seconds())})
+	}
+	mixes := map[string]int{}
+	for i := range b.Batches {
+		bt := &b.Batches[i]
+		out := timetable.Batch{ID: bt.ID(), Figures: bt.Figures}
+		for j := range bt.Tasks {
+			a := &bt.Tasks[j]
+			m, known := mixes[a.palette()]
+			if !known {
+				m = len(p.Mixes)
+				mixes[a.palette()] = m
+				p.Mixes = append(p.Mixes, timetable.Mix{ID: a.palette(), Setup: int(math.Round(a.Setup * 60)), Waste: a.waste()})
+			}
+			st := timetable.Step{ID: a.Step.ID, Each: int(math.Round(a.Each * 60)), Mix: m}
+			if !a.ready.IsZero() {
+				st.Ready = max(0, int(math.Ceil(a.ready.Sub(zero).Seconds())))
+			}
+			for k := j + 1; k < len(bt.Tasks); k++ {
+				w := 0
+				if c := &bt.Tasks[k]; overlap(&a.pass, &c.pass) {
+					w = int(wet(&a.pass, &c.pass, passesBetween(bt.Tasks, a.Number, c.Number)).Seconds())
+				}
+				st.Waits = append(st.Waits, w)
+			}
+			out.Steps = append(out.Steps, st)
+		}
+		p.Batches = append(p.Batches, out)
+	}
+	return p
+}

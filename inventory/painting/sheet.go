@@ -1,0 +1,183 @@
+package painting
+
+import (
+	"math"
+	"time"
+
+	"halfpot/inventory"
+	"halfpot/inventory/coverage"
+	"halfpot/inventory/estimate"
+)
+
+// DropUL is what a dropper bottle gives a drop where the painter has not said:
+// 20 drops a millilitre, as in any pharmacopoeia's table for water (from memory);
+// paint and bottle change it, so it is an assumption.
+const DropUL = 50
+
+// Pour is how much of one paint to put out.
+type Pour struct {
+	Paint  string // paint id; "": water
+	Parts  float64
+	Amount inventory.Volume
+	Drops  int // 0: not by the drop (a can, a pencil)
+}
+
+// Card is the sheet of one batch: what to do in which order. It goes onto a page.
+type Card struct {
+	Batch    *Batch
+	Force    string
+	Lines    []CardLine
+	Findings []Finding
+	Spray    bool
+	Solvent  bool
+	Dust     bool
+	Minutes  float64 // hands on, laying out included
+}
+
+// CardLine is a step on a card.
+type CardLine struct {
+	Work       *Assignment
+	Pours      []Pour
+	Minutes    float64       // hands on
+	Wait       time.Duration // before the next step on the same regions; 0: none
+	Next       *Assignment
+	Start      time.Time // where it is laid out over evenings; zero: not
+	Ready      time.Time
+	Opens      bool
+	Share      float64
+	Method     inventory.Method
+	PaintTypes []inventory.PaintType
+}
+
+// Card makes the sheet of a batch. Drop is the size of a drop, ul.
+func (b *Bench) Card(e *estimate.Estimator, bt *Batch, drop float64) (Card, error) {
+	c := Card{Batch: bt, Force: b.Force.ID}
+	for i := range bt.Tasks {
+		l, err := b.line(e, bt, i, drop)
+		if err != nil {
+			return c, err
+		}
+		c.Minutes += l.Minutes + bt.Tasks[i].Setup
+		c.Lines = append(c.Lines, l)
+		c.warn(b.Index, &bt.Tasks[i])
+	}
+	c.Findings = b.findings(bt, nil)
+	return c, nil
+}
+
+// findings are the recipe's, of the steps of a card that are in only (nil: all).
+func (b *Bench) findings(bt *Batch, only map[string]bool) []Finding {
+	var out []Finding
+	left := map[string]bool{}
+	for i := range bt.Tasks {
+		left[bt.Tasks[i].Step.ID] = true
+	}
+	for _, f := range Check(b.Index.Recipes[bt.Unit.Recipe], b.Index.Figures[bt.Unit.Figure], b.Index) {
+		if f.Severity != Mention && left[f.Step] && (only == nil || only[f.Step] || only[f.After]) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// EveningCards are the sheets of one evening, batch by batch in the order they
+// are first taken up.
+func (s *Schedule) EveningCards(e *estimate.Estimator, ev Evening, drop float64) ([]Card, error) {
+	var out []Card
+	at := map[*Batch]int{}
+	for _, l := range ev.Lines {
+		i, known := at[l.Batch]
+		if !known {
+			i = len(out)
+			at[l.Batch] = i
+			out = append(out, Card{Batch: l.Batch, Force: s.Bench.Force.ID})
+		}
+		for j := range l.Batch.Tasks {
+			if &l.Batch.Tasks[j] != l.Work {
+				continue
+			}
+			line, err := s.Bench.line(e, l.Batch, j, drop)
+			if err != nil {
+				return nil, err
+			}
+			line.Start, line.Ready, line.Opens = l.Start, l.Ready, l.Opens
+			out[i].Lines = append(out[i].Lines, line)
+			out[i].Minutes += line.Minutes
+			if l.Opens {
+				out[i].Minutes += l.Work.Setup
+			}
+			out[i].warn(s.Bench.Index, l.Work)
+		}
+	}
+	for i := range out {
+		only := map[string]bool{}
+		for _, l := range out[i].Lines {
+			only[l.Work.Step.ID] = true
+		}
+		out[i].Findings = s.Bench.findings(out[i].Batch, only)
+	}
+	return out, nil
+}
+
+func (c *Card) warn(idx *inventory.Index, a *Assignment) {
+	c.Spray = c.Spray || a.pass.method == coverage.SprayCan || a.pass.method == coverage.Airbrush
+	c.Dust = c.Dust || a.pass.typ == inventory.PigmentType
+	for _, p := range a.Mix {
+		if paint := idx.Paints[p.Paint]; paint != nil {
+			c.Solvent = c.Solvent || paint.Carrier == inventory.Solvent
+		}
+	}
+}
+
+func (b *Bench) line(e *estimate.Estimator, bt *Batch, i int, drop float64) (CardLine, error) {
+	a := &bt.Tasks[i]
+	l := CardLine{Work: a, Minutes: a.Minutes(bt.Figures), Share: a.Step.Share, Method: a.pass.method}
+	for j := i + 1; j < len(bt.Tasks); j++ {
+		if c := &bt.Tasks[j]; overlap(&a.pass, &c.pass) {
+			l.Next, l.Wait = c, wet(&a.pass, &c.pass, passesBetween(bt.Tasks, a.Number, c.Number))
+			break
+		}
+	}
+	var err error
+	l.Pours, err = b.pours(e, bt, a, drop)
+	return l, err
+}
+
+// pours is what to put out, at the estimate's median. Drops keep the parts of a
+// mix: as many whole rounds of the parts as it takes.
+func (b *Bench) pours(e *estimate.Estimator, bt *Batch, a *Assignment, drop float64) ([]Pour, error) {
+	if len(a.Mix) == 0 {
+		return nil, nil
+	}
+	sum, err := e.Sum(bt.Unit, a.Step, a.Mix, a.Thinning, bt.Figures)
+	if err != nil {
+		return nil, err
+	}
+	var out []Pour
+	for _, p := range a.Mix {
+		out = append(out, Pour{Paint: p.Paint, Parts: p.Parts})
+	}
+	total := a.Mix.Total()
+	if t := a.Thinning; t != nil {
+		out = append(out, Pour{Paint: t.Medium, Parts: total * t.MediumParts / t.PaintParts})
+		total += total * t.MediumParts / t.PaintParts
+	}
+	least := math.Inf(1)
+	for i := range out {
+		out[i].Amount = inventory.VolumeOfML(sum.Applied.Median * out[i].Parts / total)
+		least = min(least, out[i].Parts)
+	}
+	if drop <= 0 || a.pass.typ.Counted() || a.pass.method == coverage.SprayCan {
+		return out, nil
+	}
+	rounds := sum.Applied.Median * 1000 / drop / total
+	if scaled := rounds * least; scaled < 1 { // at least a drop of the smallest part
+		rounds = 1 / least
+	} else if len(out) > 1 {
+		rounds = math.Ceil(scaled-0.25) / least
+	}
+	for i := range out {
+		out[i].Drops = max(1, int(math.Ceil(rounds*out[i].Parts-1e-9)))
+	}
+	return out, nil
+}
