@@ -32,9 +32,9 @@ func (a *app) guideCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use: "guide RECIPE|FORCE [UNIT]", Short: "a recipe to publish: steps, paints, other ranges, amounts, what to buy",
 		Long: `Writes a recipe, or that of a unit, for others to follow: the steps in order with
-their waits, the paints with maker, range and code, what else would do by range, how
-much so many figures take, the cheapest pots for somebody who owns none of it, proven,
-and the rules of order that matter here. --short is the list alone.`,
+their waits, the paints with maker, range and code, what else would do by range,
+how much so many figures take, the cheapest pots for somebody who owns none of it,
+proven, and the rules of order that matter here. --short is the list alone.`,
 		Example: `  halfpot guide sand-uniform --figures 10
   halfpot guide harbour-watch rifles --as html > rifles.html
   halfpot guide sand-uniform --short --as markdown`,

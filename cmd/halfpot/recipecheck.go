@@ -18,9 +18,9 @@ func (a *app) recipeCheck() *cobra.Command {
 		Use: "check [RECIPE]", Short: "will it go right: the order of steps and the waits between them",
 		Long: `Holds a recipe, or all of them, against the trade's rules of order: primer under
 everything, light under see-through paint, washes dry before varnish, transfers on
-gloss, and so on. They are common practice without a source; so are the usual waits
-that stand in where a recipe gives none. A rule that does not suit a step is silenced
-in the recipe: allow = ["wash-dry"] on the step.`,
+gloss, and so on. They are common practice without a source; so are the usual
+waits that stand in where a recipe gives none. A rule that does not suit a step is
+silenced in the recipe: allow = ["wash-dry"] on the step.`,
 		Example: "  halfpot recipe check\n  halfpot recipe check sand-uniform --hints",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {

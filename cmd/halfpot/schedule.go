@@ -26,9 +26,9 @@ func (a *app) scheduleCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use: "schedule FORCE [UNIT]", Short: "which evening for what, and when the force is finished",
 		Long: `Lays what is left of a force out over your evenings: finished as early as can be,
-then in as few evenings, then with as little paint left on palettes. Waits run by the
-clock, overnight ones too; palettes are shared. It says whether an earlier finish is
-ruled out, or how early it could be at best. Log what you do and ask again.
+then in as few evenings, then with as little paint left on palettes. Waits run by
+the clock, overnight ones too; palettes are shared. It says whether an earlier
+finish is ruled out, or how early it could be at best. Log what you do, ask again.
 
 --evenings sets the days and hours, --keep keeps them for next time; --calendar and
 --picture write an iCalendar file and an SVG picture.`,

@@ -17,8 +17,8 @@ func (a *app) progressCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use: "progress FORCE", Short: "how far a force is, what will run short when, and when it is finished",
 		Long: `Shows each unit's steps, done and left, the paints that will not last and before
-which evening, what the paint has cost so far, and when the force will be finished at
-your pace so far: nine times in ten between the two days, if you keep the evenings.`,
+which evening, what the paint has cost so far, and when the force will be finished
+at your pace so far: nine times in ten between the two days, evenings kept.`,
 		Example: "  halfpot progress harbour-watch",
 		Args:    cobra.ExactArgs(1),
 		RunE:    func(c *cobra.Command, args []string) error { return a.progressOf(c, args, o) },
