@@ -5,7 +5,6 @@ import (
 	"bytes"
 	"io"
 	"strconv"
-	"unsafe"
 )
 
 // Limits on an OBJ file, against hostile ones.
@@ -114,7 +113,7 @@ func (p *objReader) vertex(rest []byte) error {
 		if w, rest = cut(rest); len(w) == 0 {
 			return atLine(p.first, "a vertex with %d coordinates: expected three", i)
 		}
-		x, err := parseNumber(text(w), p.first)
+		x, err := parseNumber(w, p.first)
 		if err != nil {
 			return err
 		}
@@ -158,9 +157,9 @@ func (p *objReader) corner(w []byte) (*Vec, error) {
 	if i := bytes.IndexByte(w, '/'); i >= 0 {
 		index = w[:i]
 	}
-	n, err := strconv.Atoi(text(index))
+	n, err := strconv.Atoi(string(index))
 	if err != nil || n == 0 {
-		return nil, atLine(p.first, "corner %q: expected the number of a vertex, like 7, 7/1 or -1", clip(text(w)))
+		return nil, atLine(p.first, "corner %q: expected the number of a vertex, like 7, 7/1 or -1", clip(w))
 	}
 	i := n - 1
 	if n < 0 {
@@ -183,12 +182,4 @@ func cut(b []byte) (word, rest []byte) {
 		j++
 	}
 	return b[i:j], b[j:]
-}
-
-// text views bytes as a string for a parser that does not keep it.
-func text(b []byte) string {
-	if len(b) == 0 {
-		return ""
-	}
-	return unsafe.String(&b[0], len(b))
 }

@@ -5,7 +5,6 @@ import (
 	"io"
 	"math"
 	"strconv"
-	"unsafe"
 )
 
 // maxWord is the longest word of a text file, in bytes; no number or keyword
@@ -25,8 +24,8 @@ func newWords(r io.Reader) *words {
 	return &words{r: bufio.NewReaderSize(r, 1<<16), line: 1, next: 1}
 }
 
-// word gives the next word; it holds until the following call.
-func (t *words) word() (string, error) {
+// word gives the next word; it is good until the following call.
+func (t *words) word() ([]byte, error) {
 	n := 0
 	for {
 		c, err := t.r.ReadByte()
@@ -35,7 +34,7 @@ func (t *words) word() (string, error) {
 				break
 			}
 			t.line = t.next
-			return "", err
+			return nil, err
 		}
 		if c == ' ' || c == '\n' || c == '\r' || c == '\t' {
 			if n == 0 {
@@ -46,22 +45,22 @@ func (t *words) word() (string, error) {
 			}
 			// Left for skipLine, which must see the end of this line.
 			if err := t.r.UnreadByte(); err != nil {
-				return "", err
+				return nil, err
 			}
 			break
 		}
 		if c < ' ' {
 			t.line = t.next
-			return "", atLine(t.next, "control character %#02x: expected text", c)
+			return nil, atLine(t.next, "control character %#02x: expected text", c)
 		}
 		if n == maxWord {
-			return "", atLine(t.next, "a word of more than %d characters: expected text of an STL or OBJ file", maxWord)
+			return nil, atLine(t.next, "a word of more than %d characters: expected text of an STL or OBJ file", maxWord)
 		}
 		t.buf[n] = c
 		n++
 	}
 	t.line = t.next
-	return unsafe.String(&t.buf[0], n), nil
+	return t.buf[:n], nil
 }
 
 // skipLine passes over the rest of the line, such as the name of a solid.
@@ -103,8 +102,8 @@ func (t *words) number() (float64, error) {
 }
 
 // parseNumber reads a finite decimal number.
-func parseNumber(w string, line int) (float64, error) {
-	v, err := strconv.ParseFloat(w, 64)
+func parseNumber(w []byte, line int) (float64, error) {
+	v, err := strconv.ParseFloat(string(w), 64)
 	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) || math.Abs(v) > math.MaxFloat32 {
 		return 0, atLine(line, "%q: expected a finite coordinate", clip(w))
 	}
@@ -119,20 +118,20 @@ func (t *words) ended(err error, expected string) error {
 	return err
 }
 
-func (t *words) unexpected(found, expected string) error {
+func (t *words) unexpected(found []byte, expected string) error {
 	return atLine(t.line, "found %q: expected %s", clip(found), expected)
 }
 
 // clip copies a word for a message, cut to a readable length.
-func clip(w string) string {
+func clip(w []byte) string {
 	if len(w) > 40 {
-		return w[:40] + "..."
+		return string(w[:40]) + "..."
 	}
-	return string(append([]byte(nil), w...))
+	return string(w)
 }
 
 // equalFold compares ASCII keywords; cheaper than Unicode folding.
-func equalFold(w, lower string) bool {
+func equalFold(w []byte, lower string) bool {
 	if len(w) != len(lower) {
 		return false
 	}
