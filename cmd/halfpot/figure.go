@@ -104,15 +104,7 @@ func (a *app) figureShow() *cobra.Command {
 the area is the product of.`,
 		Example: "  halfpot figure show rifleman-28",
 		Args:    cobra.ExactArgs(1),
-		RunE: func(c *cobra.Command, args []string) error {
-			cat, err := a.catalogue(c.Context())
-			if err != nil {
-				return err
-			}
-			id, err := lookup("figure", args[0], "halfpot figure list", figureNames(cat))
-			if err != nil {
-				return err
-			}
+		RunE: a.one("figure", figureNames, func(cat *inventory.Catalogue, id string) error {
 			doc, err := newFigureDoc(*cat.Index().Figures[id])
 			if err != nil {
 				return err
@@ -123,7 +115,7 @@ the area is the product of.`,
 				page.Heading("The area is the product of")
 				page.List(doc.Sum, "")
 			})
-		},
+		}),
 	}
 }
 

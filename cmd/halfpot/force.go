@@ -59,18 +59,8 @@ func (a *app) forceList() *cobra.Command {
 		Use: "list", Short: "list forces", Long: "Lists the forces with how far they are.",
 		Example: "  halfpot force list",
 		Args:    cobra.NoArgs,
-		RunE: func(c *cobra.Command, _ []string) error {
-			cat, err := a.catalogue(c.Context())
-			if err != nil {
-				return err
-			}
-			byID := cat.Index()
-			rows := []forceRow{}
-			for _, f := range cat.Forces {
-				rows = append(rows, newForceRow(byID, f))
-			}
-			return a.list(rows, "No forces yet. Bring some in: halfpot load force.toml")
-		},
+		RunE: rowsOf(a, func(cat *inventory.Catalogue) []inventory.Force { return cat.Forces }, func(cat *inventory.Catalogue, f inventory.Force) forceRow { return newForceRow(cat.Index(), f) },
+			"No forces yet. Bring some in: halfpot load force.toml"),
 	}
 }
 
@@ -127,15 +117,7 @@ func (a *app) forceShow() *cobra.Command {
 steps must look alike.`,
 		Example: "  halfpot force show harbour-watch",
 		Args:    cobra.ExactArgs(1),
-		RunE: func(c *cobra.Command, args []string) error {
-			cat, err := a.catalogue(c.Context())
-			if err != nil {
-				return err
-			}
-			id, err := lookup("force", args[0], "halfpot force list", forceNames(cat))
-			if err != nil {
-				return err
-			}
+		RunE: a.one("force", forceNames, func(cat *inventory.Catalogue, id string) error {
 			byID := cat.Index()
 			doc := newForceDoc(byID, *byID.Forces[id])
 			return a.show(doc, doc.List, func(page *view.Page) {
@@ -149,6 +131,6 @@ steps must look alike.`,
 					page.Note("  %s must look alike in %s (%s)", m.Label, where, strings.Join(m.Steps, ", "))
 				}
 			})
-		},
+		}),
 	}
 }

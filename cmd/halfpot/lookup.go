@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"halfpot/inventory"
+
+	"github.com/spf13/cobra"
 )
 
 // named is something a painter may type on the command line.
@@ -68,73 +70,83 @@ func nearestThings(typed string, things []named) []string {
 
 func squeeze(s string) string { return strings.Join(strings.Fields(s), " ") }
 
-func paintNames(c *inventory.Catalogue) []named {
-	out := make([]named, len(c.Paints))
-	for i, p := range c.Paints {
-		out[i] = named{p.ID, []string{p.Name, p.Range + " " + p.Name, p.Title()}}
+// one runs f with the thing that was typed of a kind the catalogue has.
+func (a *app) one(kind string, names func(*inventory.Catalogue) []named, f func(cat *inventory.Catalogue, id string) error) func(*cobra.Command, []string) error {
+	return func(c *cobra.Command, args []string) error {
+		cat, err := a.catalogue(c.Context())
+		if err != nil {
+			return err
+		}
+		id, err := lookup(kind, args[0], "halfpot "+kind+" list", names(cat))
+		if err != nil {
+			return err
+		}
+		return f(cat, id)
+	}
+}
+
+// rowsOf lists all that the catalogue has of a kind.
+func rowsOf[T, R any](a *app, of func(*inventory.Catalogue) []T, row func(*inventory.Catalogue, T) R, empty string) func(*cobra.Command, []string) error {
+	return func(c *cobra.Command, _ []string) error {
+		cat, err := a.catalogue(c.Context())
+		if err != nil {
+			return err
+		}
+		rows := []R{}
+		for _, t := range of(cat) {
+			rows = append(rows, row(cat, t))
+		}
+		return a.list(rows, empty)
+	}
+}
+
+// namesOf names things of one kind.
+func namesOf[T any](list []T, name func(T) named) []named {
+	out := make([]named, len(list))
+	for i, t := range list {
+		out[i] = name(t)
 	}
 	return out
+}
+
+// Every kind of thing by its id and its name.
+func paintNames(c *inventory.Catalogue) []named {
+	return namesOf(c.Paints, func(p inventory.Paint) named { return named{p.ID, []string{p.Name, p.Range + " " + p.Name, p.Title()}} })
 }
 
 func productNames(c *inventory.Catalogue) []named {
-	out := make([]named, len(c.Products))
-	for i, p := range c.Products {
-		out[i] = named{p.ID, []string{p.Name}}
-	}
-	return out
+	return namesOf(c.Products, func(p inventory.Product) named { return named{p.ID, []string{p.Name}} })
 }
 
 func shopNames(c *inventory.Catalogue) []named {
-	out := make([]named, len(c.Shops))
-	for i, s := range c.Shops {
-		out[i] = named{s.ID, []string{s.Name}}
-	}
-	return out
+	return namesOf(c.Shops, func(s inventory.Shop) named { return named{s.ID, []string{s.Name}} })
 }
 
 func figureNames(c *inventory.Catalogue) []named {
-	out := make([]named, len(c.Figures))
-	for i, f := range c.Figures {
-		out[i] = named{f.ID, []string{f.Name}}
-	}
-	return out
+	return namesOf(c.Figures, func(f inventory.FigureType) named { return named{f.ID, []string{f.Name}} })
 }
 
 func recipeNames(c *inventory.Catalogue) []named {
-	out := make([]named, len(c.Recipes))
-	for i, r := range c.Recipes {
-		out[i] = named{r.ID, []string{r.Name}}
-	}
-	return out
+	return namesOf(c.Recipes, func(r inventory.Recipe) named { return named{r.ID, []string{r.Name}} })
 }
 
 func forceNames(c *inventory.Catalogue) []named {
-	out := make([]named, len(c.Forces))
-	for i, f := range c.Forces {
-		out[i] = named{f.ID, []string{f.Name}}
-	}
-	return out
+	return namesOf(c.Forces, func(f inventory.Force) named { return named{f.ID, []string{f.Name}} })
 }
 
 func unitNames(f inventory.Force) []named {
-	out := make([]named, len(f.Units))
-	for i, u := range f.Units {
-		out[i] = named{u.ID, []string{u.Name}}
-	}
-	return out
+	return namesOf(f.Units, func(u inventory.Unit) named { return named{u.ID, []string{u.Name}} })
 }
 
 // potNames lets a pot be called by its paint where there is only one such pot.
 func potNames(c *inventory.Catalogue, s inventory.Shelf) []named {
 	byID := c.Index()
-	out := make([]named, len(s.Pots))
-	for i, p := range s.Pots {
-		out[i] = named{id: p.ID}
+	return namesOf(s.Pots, func(p inventory.Pot) named {
 		if paint := byID.Paints[p.Paint]; paint != nil {
-			out[i].names = []string{paint.ID, paint.Name, paint.Title()}
+			return named{p.ID, []string{paint.ID, paint.Name, paint.Title()}}
 		}
-	}
-	return out
+		return named{id: p.ID}
+	})
 }
 
 // cutLast cuts at the last separator.
@@ -147,9 +159,5 @@ func cutLast(s, sep string) (before, after string, found bool) {
 
 // ids names things that have nothing but an id.
 func ids(list []string) []named {
-	out := make([]named, len(list))
-	for i, id := range list {
-		out[i] = named{id: id}
-	}
-	return out
+	return namesOf(list, func(id string) named { return named{id: id} })
 }

@@ -100,15 +100,7 @@ func (a *app) productShow() *cobra.Command {
 		Long:    "Shows the pots a product holds and every shop's price for it.",
 		Example: "  halfpot product show coast-starter-set",
 		Args:    cobra.ExactArgs(1),
-		RunE: func(c *cobra.Command, args []string) error {
-			cat, err := a.catalogue(c.Context())
-			if err != nil {
-				return err
-			}
-			id, err := lookup("product", args[0], "halfpot product list", productNames(cat))
-			if err != nil {
-				return err
-			}
+		RunE: a.one("product", productNames, func(cat *inventory.Catalogue, id string) error {
 			byID := cat.Index()
 			product := *byID.Products[id]
 			doc := productDoc{productRow: newProductRow(byID, product)}
@@ -127,6 +119,6 @@ func (a *app) productShow() *cobra.Command {
 				page.Heading("Sold by")
 				page.List(doc.Offers, "nobody on record sells it")
 			})
-		},
+		}),
 	}
 }

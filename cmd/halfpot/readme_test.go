@@ -14,6 +14,7 @@ import (
 // "console" is run, command by command, in one empty HOME, and compared.
 // "go test ./cmd/halfpot -run README -update" rewrites the blocks.
 func TestREADME(t *testing.T) {
+	t.Parallel() // it mostly waits for servers of its own
 	path := filepath.Join("..", "..", "README.md")
 	text, err := os.ReadFile(path)
 	if err != nil {

@@ -48,17 +48,8 @@ func (a *app) recipeList() *cobra.Command {
 		Use: "list", Short: "list recipes", Long: "Lists the recipes with how many steps and paints they have.",
 		Example: "  halfpot recipe list",
 		Args:    cobra.NoArgs,
-		RunE: func(c *cobra.Command, _ []string) error {
-			cat, err := a.catalogue(c.Context())
-			if err != nil {
-				return err
-			}
-			rows := []recipeRow{}
-			for _, r := range cat.Recipes {
-				rows = append(rows, newRecipeRow(r))
-			}
-			return a.list(rows, "No recipes yet. Bring some in: halfpot load recipes.toml")
-		},
+		RunE: rowsOf(a, func(cat *inventory.Catalogue) []inventory.Recipe { return cat.Recipes }, func(_ *inventory.Catalogue, r inventory.Recipe) recipeRow { return newRecipeRow(r) },
+			"No recipes yet. Bring some in: halfpot load recipes.toml"),
 	}
 }
 
@@ -177,15 +168,7 @@ func (a *app) recipeShow() *cobra.Command {
 in brackets, how much of a compromise each is.`,
 		Example: "  halfpot recipe show sand-uniform",
 		Args:    cobra.ExactArgs(1),
-		RunE: func(c *cobra.Command, args []string) error {
-			cat, err := a.catalogue(c.Context())
-			if err != nil {
-				return err
-			}
-			id, err := lookup("recipe", args[0], "halfpot recipe list", recipeNames(cat))
-			if err != nil {
-				return err
-			}
+		RunE: a.one("recipe", recipeNames, func(cat *inventory.Catalogue, id string) error {
 			byID := cat.Index()
 			r := *byID.Recipes[id]
 			doc := recipeDoc{recipeRow: newRecipeRow(r)}
@@ -202,6 +185,6 @@ in brackets, how much of a compromise each is.`,
 				page.List(doc.List, "it has no steps yet")
 				caution(page, r, byID, used)
 			})
-		},
+		}),
 	}
 }

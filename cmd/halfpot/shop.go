@@ -91,17 +91,8 @@ func (a *app) shopList() *cobra.Command {
 		Use: "list", Short: "list shops", Long: "Lists the shops with what they charge for delivery.",
 		Example: "  halfpot shop list",
 		Args:    cobra.NoArgs,
-		RunE: func(c *cobra.Command, _ []string) error {
-			cat, err := a.catalogue(c.Context())
-			if err != nil {
-				return err
-			}
-			rows := []shopRow{}
-			for _, s := range cat.Shops {
-				rows = append(rows, newShopRow(cat, s))
-			}
-			return a.list(rows, "No shops yet. Bring some in: halfpot load shops.csv")
-		},
+		RunE: rowsOf(a, func(cat *inventory.Catalogue) []inventory.Shop { return cat.Shops }, newShopRow,
+			"No shops yet. Bring some in: halfpot load shops.csv"),
 	}
 }
 
@@ -111,15 +102,7 @@ func (a *app) shopShow() *cobra.Command {
 		Long:    "Shows a shop's delivery charges, its smallest order and every price on record.",
 		Example: "  halfpot shop show ferry-lane-hobbies",
 		Args:    cobra.ExactArgs(1),
-		RunE: func(c *cobra.Command, args []string) error {
-			cat, err := a.catalogue(c.Context())
-			if err != nil {
-				return err
-			}
-			id, err := lookup("shop", args[0], "halfpot shop list", shopNames(cat))
-			if err != nil {
-				return err
-			}
+		RunE: a.one("shop", shopNames, func(cat *inventory.Catalogue, id string) error {
 			byID := cat.Index()
 			doc := struct {
 				shopRow
@@ -137,6 +120,6 @@ func (a *app) shopShow() *cobra.Command {
 				}
 				page.List(doc.Sells, "no prices on record")
 			})
-		},
+		}),
 	}
 }

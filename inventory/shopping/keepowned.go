@@ -3,60 +3,14 @@ package shopping
 import "halfpot/optimize"
 
 // keepOwned drops the options that take a paint not on the shelf from every
-// need that the shelf can serve. An owned paint that might not reach for all
-// the needs it could be asked for, and that no shop offers, promises nothing.
+// need that the shelf can serve.
 func (q *Question) keepOwned() {
-	have, most := map[string]int64{}, map[string]int64{}
-	for _, p := range q.Problem.Paints {
-		have[p.ID] = p.HaveUL
-	}
-	offered := map[string]bool{}
-	for _, p := range q.Problem.Products {
-		for _, c := range p.Contents {
-			offered[c.Paint] = true
-		}
-	}
-	for _, n := range q.Problem.Needs {
-		worst := map[string]int64{}
-		for _, o := range n.Options {
-			for _, u := range o.Uses {
-				worst[u.Paint] = max(worst[u.Paint], u.UL)
-			}
-		}
-		for p, ul := range worst {
-			most[p] += ul
-		}
-	}
-	served := func(o optimize.Option) bool {
-		for _, u := range o.Uses {
-			if have[u.Paint] < u.UL || (!offered[u.Paint] && have[u.Paint] < most[u.Paint]) {
-				return false
-			}
-		}
-		return true
-	}
-	// Units that must match can only keep to the shelf together.
-	shared := map[string]map[string]int{}
-	size := map[string]int{}
-	for _, n := range q.Problem.Needs {
-		if n.Match == "" {
-			continue
-		}
-		size[n.Match]++
-		if shared[n.Match] == nil {
-			shared[n.Match] = map[string]int{}
-		}
-		for _, o := range n.Options {
-			if served(o) {
-				shared[n.Match][o.ID]++
-			}
-		}
-	}
+	s := newShelfServes(q.Problem)
 	for i := range q.Problem.Needs {
 		n := &q.Problem.Needs[i]
 		var kept []optimize.Option
 		for _, o := range n.Options {
-			if served(o) && (n.Match == "" || shared[n.Match][o.ID] == size[n.Match]) {
+			if s.serves(o) && s.together(n.Match, o.ID) {
 				kept = append(kept, o)
 			}
 		}
@@ -64,4 +18,74 @@ func (q *Question) keepOwned() {
 			n.Options = kept
 		}
 	}
+}
+
+// shelfServes knows which options the shelf alone can serve.
+type shelfServes struct {
+	have    map[string]int64          // ul on the shelf, by paint
+	most    map[string]int64          // ul that all needs together could ask for
+	offered map[string]bool           // paints that some product holds
+	needs   map[string]int            // by match label
+	served  map[string]map[string]int // of them by option id: those the shelf serves
+}
+
+func newShelfServes(p *optimize.Problem) *shelfServes {
+	s := &shelfServes{map[string]int64{}, map[string]int64{}, map[string]bool{}, map[string]int{}, map[string]map[string]int{}}
+	for _, p := range p.Paints {
+		s.have[p.ID] = p.HaveUL
+	}
+	for _, p := range p.Products {
+		for _, c := range p.Contents {
+			s.offered[c.Paint] = true
+		}
+	}
+	for _, n := range p.Needs {
+		for paint, ul := range mostOf(n) {
+			s.most[paint] += ul
+		}
+	}
+	for _, n := range p.Needs {
+		if n.Match == "" {
+			continue
+		}
+		s.needs[n.Match]++
+		if s.served[n.Match] == nil {
+			s.served[n.Match] = map[string]int{}
+		}
+		for _, o := range n.Options {
+			if s.serves(o) {
+				s.served[n.Match][o.ID]++
+			}
+		}
+	}
+	return s
+}
+
+// mostOf is the most that any option of a need takes, by paint.
+func mostOf(n optimize.Need) map[string]int64 {
+	most := map[string]int64{}
+	for _, o := range n.Options {
+		for _, u := range o.Uses {
+			most[u.Paint] = max(most[u.Paint], u.UL)
+		}
+	}
+	return most
+}
+
+// serves reports whether the shelf reaches for an option. An owned paint that
+// might not reach for all the needs it could be asked for, and that no shop
+// offers, promises nothing.
+func (s *shelfServes) serves(o optimize.Option) bool {
+	for _, u := range o.Uses {
+		if s.have[u.Paint] < u.UL || !s.offered[u.Paint] && s.have[u.Paint] < s.most[u.Paint] {
+			return false
+		}
+	}
+	return true
+}
+
+// together reports whether the shelf serves all needs of a match label in one
+// way: units that must match can only keep to the shelf together.
+func (s *shelfServes) together(match, option string) bool {
+	return match == "" || s.served[match][option] == s.needs[match]
 }
