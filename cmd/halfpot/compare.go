@@ -61,7 +61,7 @@ func (a *app) compare(ctx context.Context, q *desk.Question) error {
 }
 
 func newCompareRow(q *desk.Question, first, c shopping.Contender) compareRow {
-	row := compareRow{Way: string(c.Way), SameAs: string(c.SameAs), Lines: []orderRow{}}
+	row := compareRow{Way: string(c.Aim), SameAs: string(c.SameAs), Lines: []orderRow{}}
 	if !c.Answer.Found() {
 		row.Gives = "no plan: " + noPlanText(c)
 		return row
@@ -69,7 +69,7 @@ func newCompareRow(q *desk.Question, first, c shopping.Contender) compareRow {
 	t := c.Answer.Result.Totals
 	row.Total, row.Shops, row.Pots, row.Boxes, row.Points = view.Money(c.List.Total), view.Count(c.Shops), view.Count(c.Pots), view.Count(t.Boxes), view.Count(t.Points)
 	row.Proven = c.List.Proven()
-	if c.Way != first.Way {
+	if c.Aim != first.Aim {
 		row.More = view.Money(c.Extra)
 	}
 	for _, o := range c.List.Orders {
@@ -78,7 +78,7 @@ func newCompareRow(q *desk.Question, first, c shopping.Contender) compareRow {
 	switch {
 	case c.SameAs != "":
 		row.Gives = "the same order as " + row.SameAs
-	case c.Way == first.Way:
+	case c.Aim == first.Aim:
 		row.Gives = "least money"
 	case first.Answer.Found():
 		row.Gives = gives(first, c)

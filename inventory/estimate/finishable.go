@@ -96,7 +96,7 @@ func (e *Estimator) Finishable(f *inventory.Force, levels []shelf.Level, rules N
 		out.Units[i].Alone.Likely, _ = likely.most(i, likely.stock)
 		out.Units[i].Alone.AtMost, _ = lucky.most(i, lucky.stock)
 	}
-	out.Together, out.Proven = sure.share(out.Units)
+	out.Together, out.Proven = sure.together(out.Units)
 	if out.Bound = out.Together; !out.Proven {
 		out.Bound = sure.upper(0, sure.stock)
 	}

@@ -153,10 +153,10 @@ func (g *finisher) plenty(w []use) bool {
 	return true
 }
 
-// share finds how many figures of each unit to finish so that most are
+// together finds how many figures of each unit to finish so that most are
 // finished in all, fills Together and Ways in, and reports whether that is
 // proven.
-func (g *finisher) share(units []UnitFinish) (int, bool) {
+func (g *finisher) together(units []UnitFinish) (int, bool) {
 	g.limit(units)
 	now, best := make([]choice, len(g.units)), make([]choice, len(g.units))
 	total := -1

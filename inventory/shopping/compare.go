@@ -9,45 +9,46 @@ import (
 	"halfpot/optimize"
 )
 
-// Way names one corner of the trade-off between money, trips, colours and pots.
-type Way string
+// Aim is what a plan is best at: one corner of the trade-off between money, trips,
+// colours and pots.
+type Aim string
 
-// The ways a comparison shows, in this order.
+// The aims a comparison shows, in this order.
 const (
-	Cheapest     Way = "cheapest"
-	OneShop      Way = "one shop"
-	ExactColours Way = "exact colours"
-	FewestPots   Way = "fewest pots"
+	Cheapest     Aim = "cheapest"
+	OneShop      Aim = "one shop"
+	ExactColours Aim = "exact colours"
+	FewestPots   Aim = "fewest pots"
 )
 
-// Contender is the best plan of one way.
+// Contender is the best plan of one aim.
 type Contender struct {
-	Way    Way
-	Answer *Answer         // asked under the rules of the way; for FewestPots what is proven is the number of pots
+	Aim    Aim
+	Answer *Answer         // asked under the rules of the aim; for FewestPots what is proven is the number of pots
 	List   *ShoppingList   // its plan, or the reasons why there is none
 	Extra  inventory.Money // dearer than the cheapest, goods and delivery; 0 without a plan
 	Shops  int             // shops used
 	Pots   int64           // pots bought, those in sets counted one by one
-	SameAs Way             // the earlier way whose plan buys exactly this; "" where none does
+	SameAs Aim             // the earlier aim whose plan buys exactly this; "" where none does
 }
 
-// Compare finds the best plan of each way under the question's own rules and
-// the way's. The first is the plan of the question itself.
+// Compare finds the best plan of each aim under the question's own rules and
+// the aim's. The first is the plan of the question itself.
 func (q *Question) Compare(ctx context.Context, solve Solver) ([]Contender, error) {
 	var out []Contender
-	for _, way := range []Way{Cheapest, OneShop, ExactColours, FewestPots} {
-		a, err := q.ask(ctx, solve, way)
+	for _, aim := range []Aim{Cheapest, OneShop, ExactColours, FewestPots} {
+		a, err := q.ask(ctx, solve, aim)
 		if err != nil {
 			return nil, err
 		}
 		if a == nil {
 			continue
 		}
-		c := Contender{Way: way, Answer: a, Extra: inventory.MoneyOfMinor(0, q.Problem.Currency)}
+		c := Contender{Aim: aim, Answer: a, Extra: inventory.MoneyOfMinor(0, q.Problem.Currency)}
 		if c.List, err = a.List(); err != nil {
 			return nil, err
 		}
-		if way == FewestPots && a.Found() && len(out) > 0 && out[0].Answer.Found() && potsBought(q.Index, a.Result) >= out[0].Pots {
+		if aim == FewestPots && a.Found() && len(out) > 0 && out[0].Answer.Found() && potsBought(q.Index, a.Result) >= out[0].Pots {
 			// No plan has fewer pots than the cheapest, and none with as many
 			// costs less: its bands were set aside only to count pots.
 			c.Answer, a = out[0].Answer, out[0].Answer
@@ -60,7 +61,7 @@ func (q *Question) Compare(ctx context.Context, solve Solver) ([]Contender, erro
 			}
 			for _, e := range out {
 				if e.Answer.Found() && c.SameAs == "" && len(difference(e.Answer.Result, a.Result)) == 0 {
-					c.SameAs = e.Way
+					c.SameAs = e.Aim
 				}
 			}
 		}
@@ -69,10 +70,10 @@ func (q *Question) Compare(ctx context.Context, solve Solver) ([]Contender, erro
 	return out, nil
 }
 
-// ask answers one way, nil where it makes no sense.
-func (q *Question) ask(ctx context.Context, solve Solver, way Way) (*Answer, error) {
+// ask answers one aim, nil where it makes no sense.
+func (q *Question) ask(ctx context.Context, solve Solver, aim Aim) (*Answer, error) {
 	rules := q.Rules
-	switch way {
+	switch aim {
 	case Cheapest:
 		return q.Solve(ctx, solve)
 	case OneShop:

@@ -44,7 +44,7 @@ func TestComparisonWithTheRealSolver(t *testing.T) {
 	q := question(t, fixture.SmallCatalogue(), inventory.Stock{"leather": 3 * inventory.Millilitre}, Rules{})
 	for _, c := range fixture.Must[[]Contender](t)(q.Compare(ctx, realSolve)) {
 		if !c.List.Proven() {
-			t.Errorf("%s: %s, %+v", c.Way, c.List.Status, c.List.Reasons)
+			t.Errorf("%s: %s, %+v", c.Aim, c.List.Status, c.List.Reasons)
 		}
 	}
 }

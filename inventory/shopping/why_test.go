@@ -141,11 +141,11 @@ func TestCompare(t *testing.T) {
 	if len(cs) != 4 {
 		t.Fatalf("%d contenders", len(cs))
 	}
-	by := map[Way]Contender{}
+	by := map[Aim]Contender{}
 	for _, c := range cs {
-		by[c.Way] = c
+		by[c.Aim] = c
 		if c.Extra.Amount.IsNegative() {
-			t.Errorf("%s is cheaper than the cheapest: %s", c.Way, c.Extra)
+			t.Errorf("%s is cheaper than the cheapest: %s", c.Aim, c.Extra)
 		}
 	}
 	if by[OneShop].SameAs != Cheapest {
@@ -167,7 +167,7 @@ func TestFewestPotsRespectsSmallestOrders(t *testing.T) {
 	q := question(t, c, inventory.Stock{"shade": 30 * inventory.Millilitre, "leather": 30 * inventory.Millilitre, "black": 30 * inventory.Millilitre}, Rules{})
 	cs := fixture.Must[[]Contender](t)(q.Compare(ctx, bruteSolve))
 	l := cs[3].List
-	if cs[3].Way != FewestPots || len(l.Orders) != 1 || l.Orders[0].Shop != "post" || l.Total.Decimal() != "7.30" {
+	if cs[3].Aim != FewestPots || len(l.Orders) != 1 || l.Orders[0].Shop != "post" || l.Total.Decimal() != "7.30" {
 		t.Errorf("fewest pots: %+v", l)
 	}
 }
