@@ -132,12 +132,9 @@ func newFigureDoc(f inventory.FigureType) (figureDoc, error) {
 	for _, k := range factors {
 		doc.Sum = append(doc.Sum, newFactorRow(k))
 	}
-	for _, r := range f.Regions {
-		part := regionRow{r.Name, view.Share(r.Share), view.Num(r.Share * float64(row.AreaCM2))}
-		if r.Share == 0 {
-			part.AreaCM2 = view.Num(r.AreaCM2)
-		}
-		doc.Parts = append(doc.Parts, part)
+	regions, err := f.RegionAreas()
+	for _, r := range regions {
+		doc.Parts = append(doc.Parts, regionRow{r.Name, view.Share(r.Share), view.Num(r.Area.Median)})
 	}
-	return doc, nil
+	return doc, err
 }

@@ -41,7 +41,7 @@ func (d *Desk) estimator() *estimate.Estimator {
 // Needs is what is left to do of a force; estimate.ErrNothingLeft where that is
 // nothing.
 func (d *Desk) Needs(force inventory.Force, rules estimate.NeedRules) (*estimate.Needs, error) {
-	return d.estimator().Needs(&force, rules)
+	return estimate.ForceNeeds(d.Catalogue, &force, d.Lesson.Factors, rules)
 }
 
 // Estimate says what a force takes, each step done as its recipe asks.

@@ -63,14 +63,14 @@ func BenchmarkEstimate200Units12Steps(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		levels := shelf.ShelfLevels(stocked, c.Index(), nil, now)
+		levels := levelsOf(stocked, c.Index(), now)
 		EstimateForce(needs, shelf.StockOf(levels, .9), .9)
 	}
 }
 
 func BenchmarkFinishable200Units12Steps(b *testing.B) {
 	c := largeForce()
-	levels := shelf.ShelfLevels(largeShelf(c), c.Index(), nil, fixture.Noon.AddDate(0, 2, 0))
+	levels := levelsOf(largeShelf(c), c.Index(), fixture.Noon.AddDate(0, 2, 0))
 	e := NewEstimator(c, nil)
 	for b.Loop() {
 		f, err := e.Finishable(&c.Forces[0], levels, NeedRules{}, .9)
@@ -84,7 +84,7 @@ func BenchmarkFinishable200Units12Steps(b *testing.B) {
 
 func BenchmarkSensitivity200Units12Steps(b *testing.B) {
 	c := largeForce()
-	levels := shelf.ShelfLevels(largeShelf(c), c.Index(), nil, fixture.Noon.AddDate(0, 2, 0))
+	levels := levelsOf(largeShelf(c), c.Index(), fixture.Noon.AddDate(0, 2, 0))
 	e := NewEstimator(c, nil)
 	for b.Loop() {
 		if _, err := e.Sensitivity(&c.Forces[0], levels, NeedRules{}); err != nil {

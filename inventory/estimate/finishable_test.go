@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"testing"
+	"time"
 
 	"halfpot/inventory"
 	"halfpot/inventory/coverage"
@@ -290,4 +291,10 @@ func TestFinishableCutShort(t *testing.T) {
 	if sum != f.Together || f.Together > f.Bound || (f.Proven && f.Bound != f.Together) {
 		t.Errorf("together %d (units %d), proven %v, at most %d", f.Together, sum, f.Proven, f.Bound)
 	}
+}
+
+// levelsOf is what is left on a shelf that taught nothing but its empty weights.
+func levelsOf(s *inventory.Shelf, idx *inventory.Index, now time.Time) []shelf.Level {
+	rules := shelf.DefaultLevelRules()
+	return shelf.NewLevelBook(idx, shelf.LearnTares(s, idx, rules), nil, rules).Levels(s, now)
 }

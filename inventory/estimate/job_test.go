@@ -6,7 +6,6 @@ import (
 
 	"halfpot/inventory"
 	"halfpot/inventory/internal/fixture"
-	"halfpot/inventory/shelf"
 )
 
 func TestLogWork(t *testing.T) {
@@ -20,7 +19,7 @@ func TestLogWork(t *testing.T) {
 		{ID: "strap-half", Paint: "strap-b", Nominal: 12 * inventory.Millilitre, Opened: &at, Events: []inventory.PotEvent{{ID: 3, Kind: inventory.Judged, At: at, Fraction: &half}}},
 	}}
 	e := NewEstimator(c, nil)
-	levels := shelf.ShelfLevels(stocked, idx, nil, fixture.Noon)
+	levels := levelsOf(stocked, idx, fixture.Noon)
 	got := fixture.Must[*Logged](t)(e.LogWork(&c.Forces[0], inventory.Job{ID: "j1", Unit: "first", Steps: []string{"straps"}, Figures: 10, At: fixture.Noon}, levels))
 	// No black on the shelf: the stand-in was used.
 	if len(got.Work) != 1 || got.Work[0].Mix != "1:strap-b+2:leather" || got.Work[0].Figures != 10 || got.Work[0].Job != "j1" {

@@ -124,13 +124,6 @@ func NewLevelBook(idx *inventory.Index, tares Tares, learned inventory.Factors, 
 	return b
 }
 
-// ShelfLevels is what is left in every pot of a shelf now, with the default
-// rules and the empty weights the shelf itself has taught.
-func ShelfLevels(s *inventory.Shelf, idx *inventory.Index, learned inventory.Factors, now time.Time) []Level {
-	rules := DefaultLevelRules()
-	return NewLevelBook(idx, LearnTares(s, idx, rules), learned, rules).Levels(s, now)
-}
-
 func newPaintModel(p *inventory.Paint) paintModel {
 	if p.Type.Counted() {
 		return paintModel{content: 1}
