@@ -50,26 +50,27 @@ func validCurrency(code string) bool {
 	return err == nil
 }
 
-// ParseMoney reads "12.50 EUR" or "EUR 12.50". Where fallback is not "", a
-// bare number is in that currency. The amount may be negative and has no more
-// decimals than the currency's minor unit.
+// ParseMoney reads "12.50 EUR", "12.50EUR" or "EUR 12.50", the code in any
+// case; € is EUR. Where fallback is not "", a bare number is in that currency.
+// The amount may be negative and has no more decimals than the currency's minor
+// unit.
 func ParseMoney(s, fallback string) (Money, error) {
-	f := strings.Fields(s)
-	var num, code string
+	t := strings.TrimSpace(s)
+	from, to := strings.IndexAny(t, "0123456789.+-"), strings.LastIndexAny(t, "0123456789.")+1
+	if from < 0 || to <= from {
+		return Money{}, fmt.Errorf("price %q is not a number and a currency, like 12.50 EUR", s)
+	}
+	before, num, after := strings.TrimSpace(t[:from]), t[from:to], strings.TrimSpace(t[to:])
+	code := strings.ToUpper(strings.ReplaceAll(before+after, "€", "EUR"))
+	if code == "" {
+		code = fallback
+	}
 	switch {
-	case len(f) == 1 && fallback != "":
-		num, code = f[0], fallback
-	case len(f) == 2 && isCode(f[0]):
-		num, code = f[1], f[0]
-	case len(f) == 2:
-		num, code = f[0], f[1]
-	default:
+	case code == "" || before != "" && after != "":
 		return Money{}, fmt.Errorf("price %q: expected an amount and a currency, like 12.50 EUR", s)
-	}
-	if strings.Contains(num, ",") {
+	case strings.Contains(num, ","):
 		return Money{}, fmt.Errorf("price %q: write the decimals after a point, as in 12.50", s)
-	}
-	if len(num) > 24 || strings.ContainsAny(num, "eE") {
+	case len(num) > 24 || strings.ContainsAny(num, "eE"):
 		return Money{}, fmt.Errorf("price %q: %q is not a plain amount", s, num)
 	}
 	d, err := decimal.NewFromString(num)
@@ -81,10 +82,6 @@ func ParseMoney(s, fallback string) (Money, error) {
 		return Money{}, fmt.Errorf("price %q: %w", s, err)
 	}
 	return m, nil
-}
-
-func isCode(s string) bool {
-	return len(s) == 3 && strings.Trim(s, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == ""
 }
 
 // Minor is the amount in whole minor units (cents for EUR). It is an error

@@ -117,18 +117,6 @@ func (v *Volume) UnmarshalText(b []byte) error {
 	return err
 }
 
-// ParsePart reads a part of a whole as it is said, "2/3": two whole numbers, the
-// first from 0 to the second. It is false for everything else.
-func ParsePart(s string) (part float64, ok bool) {
-	over, under, _ := strings.Cut(s, "/")
-	n, err1 := strconv.Atoi(strings.TrimSpace(over))
-	d, err2 := strconv.Atoi(strings.TrimSpace(under))
-	if err1 != nil || err2 != nil || n < 0 || d <= 0 || n > d {
-		return 0, false
-	}
-	return float64(n) / float64(d), true
-}
-
 // FourDigits writes a number to four digits, without needless zeros.
 func FourDigits(v float64) string {
 	s := strconv.FormatFloat(v, 'g', 4, 64)

@@ -124,12 +124,8 @@ func parseShare(flag, s string) (float64, error) {
 	if s == "" {
 		return 0, nil
 	}
-	num, percent := strings.CutSuffix(strings.TrimSpace(s), "%")
-	f, err := strconv.ParseFloat(strings.TrimSpace(num), 64)
-	if percent {
-		f /= 100
-	}
-	if err != nil || !(f > 0 && f <= 1) {
+	f, err := inventory.ParseShare(s)
+	if err != nil || f == 0 {
 		return 0, usagef("%s %q: expected a share like 35%% or 0.35", flag, s)
 	}
 	return f, nil

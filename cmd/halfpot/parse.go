@@ -1,7 +1,6 @@
 package main
 
 import (
-	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -9,61 +8,43 @@ import (
 	"halfpot/inventory"
 )
 
-// levelWords are the levels a painter says without a number.
-var levelWords = map[string]float64{
-	"full": 1, "half": 0.5, "third": 1.0 / 3, "quarter": 0.25, "empty": 0,
+// parseLevel reads how full a pot is: "half", "1/3", "40%" or "12 ml". What is
+// counted by the piece has its level in items.
+func parseLevel(s string, p *inventory.Paint) (inventory.Amount, error) {
+	counted := p != nil && p.Type.Counted()
+	bare := inventory.BareNothing
+	if counted {
+		bare = inventory.BarePieces
+	}
+	a, err := inventory.ParseAmount(s, bare)
+	switch {
+	case counted && (err != nil || a.Volume != nil && !a.Pieces):
+		return a, usagef("%q: %s is counted by the piece; expected a number of items, like 0.5", s, p.Type.Words())
+	case err == nil && a.Pieces && !counted:
+		return a, usagef("level %q: it is no pencil or pigment, which are counted by the piece; expected a volume like 12ml", s)
+	case err != nil && strings.HasPrefix(err.Error(), "expected"):
+		return a, usagef("level %q: %v", s, err)
+	case err != nil:
+		return a, usagef("%v", err)
+	}
+	return a, nil
 }
 
-// level is how full a pot is: a part of it, or a volume.
-type level struct {
-	fraction *float64
-	volume   *inventory.Volume
-}
-
-// parseLevel reads "half", "1/3", "40%" or "12 ml". Counted things are levels
-// in items: "half" of a pencil.
-func parseLevel(s string) (level, error) {
-	t := strings.ToLower(strings.TrimSpace(s))
-	if f, ok := levelWords[t]; ok {
-		return level{fraction: &f}, nil
-	}
-	wrong := usagef("level %q: expected full, half, third, quarter or empty, a part like 2/3 or 40%%, or a volume like 12ml", s)
-	if percent, ok := strings.CutSuffix(t, "%"); ok {
-		f, err := strconv.ParseFloat(strings.TrimSpace(percent), 64)
-		if err != nil || !(f >= 0 && f <= 100) {
-			return level{}, wrong
-		}
-		f /= 100
-		return level{fraction: &f}, nil
-	}
-	if f, ok := inventory.ParsePart(t); ok {
-		return level{fraction: &f}, nil
-	}
-	if !strings.ContainsAny(t, "0123456789") || !strings.ContainsAny(t, "ulµμ") {
-		return level{}, wrong
-	}
-	v, err := inventory.ParseVolume(s)
-	if err != nil {
-		return level{}, usagef("%v", err)
-	}
-	return level{volume: &v}, nil
-}
-
-// parseAmount reads a volume, or a number of items for what is counted.
+// parseAmount reads a volume, or a number of items, or a part of one, for what
+// is counted.
 func parseAmount(s string, p *inventory.Paint) (inventory.Volume, error) {
-	if p != nil && p.Type.Counted() {
-		num := strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(strings.TrimSpace(s), "items"), "item"))
-		f, err := strconv.ParseFloat(num, 64)
-		if err != nil || !(f >= 0 && f < 1e6) {
-			return 0, usagef("%q: %s is counted by the piece; expected a number of items, like 0.5", s, p.Type.Words())
+	if p == nil || !p.Type.Counted() {
+		v, err := inventory.ParseVolume(s)
+		if err != nil {
+			return 0, usagef("%v", err)
 		}
-		return inventory.Volume(math.Round(f * float64(inventory.Item))), nil
+		return v, nil
 	}
-	v, err := inventory.ParseVolume(s)
+	a, err := parseLevel(s, p)
 	if err != nil {
-		return 0, usagef("%v", err)
+		return 0, err
 	}
-	return v, nil
+	return a.Quantity(inventory.Item), nil
 }
 
 // parseGrams reads "31.4", "31.4g" or "31.4 g".

@@ -17,19 +17,19 @@ import (
 
 func TestParseLevel(t *testing.T) {
 	for typed, want := range map[string]float64{"full": 1, "Half": 0.5, "1/3": 1.0 / 3, "40%": 0.4, " 2 / 3 ": 2.0 / 3, "empty": 0, "100 %": 1} {
-		l, err := parseLevel(typed)
-		if err != nil || l.fraction == nil || math.Abs(*l.fraction-want) > 1e-12 {
-			t.Errorf("%q: got %v, %v; want %v", typed, l.fraction, err, want)
+		l, err := parseLevel(typed, nil)
+		if err != nil || l.Part == nil || math.Abs(*l.Part-want) > 1e-12 {
+			t.Errorf("%q: got %v, %v; want %v", typed, l.Part, err, want)
 		}
 	}
 	for typed, want := range map[string]inventory.Volume{"12ml": 12000, "0.5 ml": 500, "300 ul": 300} {
-		l, err := parseLevel(typed)
-		if err != nil || l.volume == nil || *l.volume != want {
-			t.Errorf("%q: got %v, %v; want %v", typed, l.volume, err, want)
+		l, err := parseLevel(typed, nil)
+		if err != nil || l.Volume == nil || *l.Volume != want {
+			t.Errorf("%q: got %v, %v; want %v", typed, l.Volume, err, want)
 		}
 	}
 	for _, typed := range []string{"", "seven", "140%", "3/2", "1/0", "-1/2", "12", "0.5", "12 gallons", "-3ml", "1e3ml", "NaN%"} {
-		if _, err := parseLevel(typed); exitCode(err) != exitBadInput {
+		if _, err := parseLevel(typed, nil); exitCode(err) != exitBadInput {
 			t.Errorf("%q: got %v, want a usage error", typed, err)
 		}
 	}

@@ -74,11 +74,8 @@ type eventKind struct {
 }
 
 func setLevel(e *inventory.PotEvent, typed string, p *inventory.Paint) error {
-	if p.Type.Counted() && !strings.ContainsAny(typed, "/%") && levelWords[strings.ToLower(typed)] == 0 && typed != "empty" {
-		return setVolume(e, typed, p)
-	}
-	l, err := parseLevel(typed)
-	e.Fraction, e.Volume = l.fraction, l.volume
+	l, err := parseLevel(typed, p)
+	e.Fraction, e.Volume = l.Part, l.Volume
 	return err
 }
 

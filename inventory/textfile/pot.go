@@ -58,19 +58,15 @@ func (b *Batch) nextPot(paint string) string {
 
 // full reads how much is left: a volume, or a part of the pot.
 func (r *record) full(field string) (*inventory.Volume, *float64) {
-	text, ok := r.scalar(field, "60 %, 1/2 or 10 ml")
+	text, ok := r.scalar(field, "half, 60 %, 1/2 or 10 ml")
 	if !ok {
 		return nil, nil
 	}
-	if v, err := parseVolume(text); err == nil {
-		return &v, nil
-	}
-	f, err := parsePart(text)
+	a, err := inventory.ParseAmount(text, inventory.BarePart)
 	if err != nil {
 		r.slip(field, show(text), "how full the pot is, like 60 %, 1/2 or 10 ml")
-		return nil, nil
 	}
-	return nil, &f
+	return a.Volume, a.Part
 }
 
 // event reads one thing that happened to a pot.

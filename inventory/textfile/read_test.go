@@ -121,6 +121,26 @@ func TestPartsOfAPot(t *testing.T) {
 	}
 }
 
+// An amount is read in a file as it is in a command.
+func TestAmountsAsInCommands(t *testing.T) {
+	for text, want := range map[string]string{"half": "0.5", "3/4": "0.75", "1/2": "0.5", "60%": "0.6", "60 %": "0.6", "0.6": "0.6", "12ml": "12 ml", "12 ml": "12 ml", "0.25 items": "0.25 ml"} {
+		b, err := read("pots.csv", "paint,size,full,cost\nbone,17ml,"+text+",2.95EUR\n")
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := b.Pots[0]
+		e, got := p.Events[len(p.Events)-1], ""
+		if e.Volume != nil {
+			got = e.Volume.String()
+		} else {
+			got = formatFloat(*e.Fraction)
+		}
+		if got != want || p.Nominal != 17000 || p.Cost.String() != "2.95 EUR" {
+			t.Errorf("%q: read as %s, size %s, cost %s", text, got, p.Nominal, p.Cost)
+		}
+	}
+}
+
 // Every slip of a load comes at once, with its place.
 func TestSlips(t *testing.T) {
 	for name, c := range map[string]struct {
@@ -137,10 +157,10 @@ func TestSlips(t *testing.T) {
 			`pots.csv:5:1: paint: found "Bone Tone", expected an id of lower-case letters, digits and single hyphens, like bone-tone`,
 			`pots.csv:6:1: paint: found nothing, expected a value`,
 			`pots.csv:7:6: size: found "12,5 ml"`}},
-		"parts of a pot": {[]string{"pots.csv", "paint,size,full\nbone,17 ml,3/2\nbone,17 ml,1/0\nbone,17 ml,0.5/2\nbone,17 ml,-1/2\nbone,17 ml,half\n",
+		"parts of a pot": {[]string{"pots.csv", "paint,size,full\nbone,17 ml,3/2\nbone,17 ml,1/0\nbone,17 ml,0.5/2\nbone,17 ml,-1/2\nbone,17 ml,haf\n",
 			"pot-events.csv", "pot,kind,at,fraction\nbone,judged,2026-01-01,5/4\n"}, []string{
 			`pots.csv:2:12: full: found "3/2", expected how full the pot is, like 60 %, 1/2 or 10 ml`, `pots.csv:3:12: full: found "1/0"`,
-			`pots.csv:4:12: full: found "0.5/2"`, `pots.csv:5:12: full: found "-1/2"`, `pots.csv:6:12: full: found "half"`,
+			`pots.csv:4:12: full: found "0.5/2"`, `pots.csv:5:12: full: found "-1/2"`, `pots.csv:6:12: full: found "haf"`,
 			`pot-events.csv:2:24: fraction: found "5/4", expected a part of the pot, like 60 %, 0.6 or 1/2`}},
 		"columns": {[]string{"a.csv", "name,tipe,name,\nx,y,z,\n"}, []string{
 			`a.csv:1:6: found the unknown column "tipe", expected columns of paints: id, maker, range, name, code, type, colour, volume-solids, density, finish, carrier, tone; nearest: type, tone`,

@@ -231,18 +231,6 @@ func (r *record) volume(field string) inventory.Volume {
 	return parsed(r, field, "a volume, like 17 ml", parseVolume)
 }
 
-// parseVolume also takes "1 item" for what is counted by the piece.
-func parseVolume(s string) (inventory.Volume, error) {
-	if n, ok := strings.CutSuffix(strings.TrimSuffix(s, "s"), "item"); ok {
-		s = strings.TrimSpace(n) + " ml"
-	}
-	v, err := inventory.ParseVolume(s)
-	if err != nil {
-		return 0, fmt.Errorf("a volume with its unit, like 17 ml (%s)", err)
-	}
-	return v, nil
-}
-
 // money reads an amount; a bare number is in the fallback currency, where one
 // is given.
 func (r *record) money(field, fallback string) inventory.Money {

@@ -57,46 +57,46 @@ func (u units) format(v float64) string {
 
 func formatFloat(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-// parseFloat reads a plain decimal: no exponent, no infinity, no hexadecimal.
+// parseFloat reads a plain decimal.
 func parseFloat(s string) (float64, error) {
-	if len(s) > 400 || strings.ContainsFunc(s, func(r rune) bool { return !strings.ContainsRune("0123456789.+-", r) }) {
-		return 0, errors.New("a number, like 1.5")
-	}
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil || math.IsInf(v, 0) {
-		return 0, errors.New("a number, like 1.5")
-	}
-	return v, nil
+	v, err := inventory.ParseNumber(s)
+	return v, expected(err)
 }
 
 // parseShare reads "35 %" or "0.35" as a fraction of 0 to 1.
 func parseShare(s string) (float64, error) {
-	const want = "a share of 0 to 100 %, like 35 % or 0.35"
-	number, percent := strings.CutSuffix(s, "%")
-	v, err := parseFloat(strings.TrimSpace(number))
-	if err != nil {
-		return 0, errors.New(want)
-	}
-	if percent {
-		v /= 100
-	}
-	if !(v >= 0 && v <= 1) {
-		return 0, errors.New(want)
-	}
-	return v, nil
+	v, err := inventory.ParseShare(s)
+	return v, expected(err)
 }
 
-// parsePart reads how full a pot is as a fraction of 0 to 1: a share, or a part
-// like "1/2".
-func parsePart(s string) (float64, error) {
-	if f, ok := inventory.ParsePart(s); ok {
-		return f, nil
+// expected is an error's text without its first word, which a [Slip] has
+// already.
+func expected(err error) error {
+	if err == nil {
+		return nil
 	}
-	f, err := parseShare(s)
-	if err != nil {
+	return errors.New(strings.TrimPrefix(err.Error(), "expected "))
+}
+
+// parsePart reads how full a pot is as a fraction of 0 to 1.
+func parsePart(s string) (float64, error) {
+	a, err := inventory.ParseAmount(s, inventory.BarePart)
+	if err != nil || a.Part == nil {
 		return 0, errors.New("a part of the pot, like 60 %, 0.6 or 1/2")
 	}
-	return f, nil
+	return *a.Part, nil
+}
+
+// parseVolume reads a volume, or "1 item" for what is counted by the piece.
+func parseVolume(s string) (inventory.Volume, error) {
+	a, err := inventory.ParseAmount(s, inventory.BareNothing)
+	if err == nil && a.Volume != nil {
+		return *a.Volume, nil
+	}
+	if _, err := inventory.ParseVolume(s); err != nil { // says what is wrong with it
+		return 0, fmt.Errorf("a volume with its unit, like 17 ml (%s)", err)
+	}
+	return 0, errors.New("a volume with its unit, like 17 ml")
 }
 
 // parseWhen reads a date or a date with a time and zone. A bare date is
