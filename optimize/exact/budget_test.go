@@ -136,12 +136,12 @@ func TestCutsBoundEverySet(t *testing.T) {
 
 // TestBudgetOnRealSizes takes problems of real shape at several budgets: more
 // money never brings less worth. Desk size is proven at every budget. Force
-// size, which HALFPOT_CROSS=1 adds, is given twenty seconds each: a budget that
+// size, which HALFPOT_LONG=1 adds, is given twenty seconds each: a budget that
 // just binds may take longer, and then the bounds must still hold.
 func TestBudgetOnRealSizes(t *testing.T) {
 	for seed := range uint64(testkit.Few(3, 12)) {
 		for _, name := range []string{"desk", "force"} {
-			if name == "force" && (!testkit.Thorough() || seed >= 4) {
+			if name == "force" && (!testkit.Long() || seed >= 4) {
 				continue // up to a minute each; every test run can't have them
 			}
 			shape, _ := generate.Named(name)

@@ -66,7 +66,7 @@ func againstBruteForce(t *testing.T, budget bool) {
 func TestSolveAgainstGeneralSolvers(t *testing.T) {
 	solvers := testkit.GeneralSolvers(t)
 	infeasible := 0
-	for seed := range uint64(testkit.Few(24, 300)) {
+	for seed := range uint64(testkit.Few(12, 300)) {
 		shape := testkit.CrossShape(seed)
 		name := fmt.Sprintf("seed=%d", seed)
 		if shape.Budget {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"halfpot/optimize"
+	"halfpot/optimize/internal/testkit"
 )
 
 // shopping is a problem in which only the shop of each pot is open: every need
@@ -231,7 +232,7 @@ func everyPlan(m *model, d *domain, each func(x, choice []int32)) {
 // TestEndgameOfPieces: the same where needs have options and boxes serve several
 // of them.
 func TestEndgameOfPieces(t *testing.T) {
-	cases := uint64(1000)
+	cases := uint64(testkit.Few(120, 1000))
 	if testing.Short() {
 		cases = 30
 	}

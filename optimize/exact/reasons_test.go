@@ -56,7 +56,7 @@ func eased(p *optimize.Problem, r optimize.Reason, without string) *optimize.Pro
 func TestReasonsAreSmallestClashes(t *testing.T) {
 	kinds := map[string]int{}
 	feasible := bruteFeasible(t)
-	testkit.BruteCases(t, testkit.Few(1500, 6000), func(seed uint64, p *optimize.Problem, best *optimize.Result) {
+	testkit.BruteCases(t, testkit.Few(400, 6000), func(seed uint64, p *optimize.Problem, best *optimize.Result) {
 		if best != nil {
 			return
 		}

@@ -13,8 +13,8 @@ func TestSteinerTripleSystems(t *testing.T) {
 	for _, c := range testkit.Steiner {
 		t.Run(c.Name, func(t *testing.T) {
 			testkit.CheckSteiner(t, c.Points, c.Triples)
-			if c.Slow && !testkit.Thorough() {
-				t.Skip("only with HALFPOT_CROSS=1")
+			if c.Slow && !testkit.Long() {
+				t.Skip("only with HALFPOT_LONG=1")
 			}
 			if got := solveChecked(t, c.Name, testkit.Covering(c.Triples, testkit.Ones(c.Points))); got.Totals.Objective != c.Want {
 				t.Errorf("%d pots, want %d", got.Totals.Objective, c.Want)
@@ -53,7 +53,7 @@ func TestLocationProblems(t *testing.T) {
 func TestORLibrarySetCovering(t *testing.T) {
 	dir := testkit.SharedData(t, "orlib")
 	for i, c := range testkit.ORLibrary {
-		if i%5 != 0 && !testkit.Thorough() {
+		if i%5 != 0 && !testkit.Long() {
 			continue
 		}
 		t.Run(c.Name, func(t *testing.T) {

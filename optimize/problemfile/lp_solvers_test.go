@@ -22,7 +22,7 @@ func exporter(p *optimize.Problem) testkit.Export {
 // looking at every plan must agree on levels 0 and 1.
 func TestExportAgainstBruteForce(t *testing.T) {
 	solvers := testkit.GeneralSolvers(t)
-	testkit.BruteCases(t, testkit.Few(40, 400), func(seed uint64, p *optimize.Problem, best *optimize.Result) {
+	testkit.BruteCases(t, testkit.Few(20, 400), func(seed uint64, p *optimize.Problem, best *optimize.Result) {
 		for i, s := range solvers {
 			got, solved := s.AskLevels(t, p, (seed+uint64(i))%2 == 0, exporter(p))
 			if solved != (best != nil) {
@@ -40,7 +40,7 @@ func TestExportAgainstBruteForce(t *testing.T) {
 // of the solver.
 func TestGeneralSolversAgree(t *testing.T) {
 	solvers := testkit.GeneralSolvers(t)
-	for seed := range uint64(testkit.Few(12, 100)) {
+	for seed := range uint64(testkit.Few(5, 100)) {
 		p := generate.Problem(seed, testkit.CrossShape(seed))
 		first, found := solvers[0].AskLevels(t, p, true, exporter(p))
 		for _, s := range solvers {
@@ -83,7 +83,7 @@ func TestStandardInstancesThroughTheExport(t *testing.T) {
 		}
 	}
 	for _, c := range testkit.Designs {
-		if testkit.Thorough() || c.V < 7 {
+		if testkit.Long() || c.V < 7 {
 			ask(fmt.Sprintf("C(%d,%d,%d)", c.V, c.K, c.T), testkit.Covering(testkit.Design(c.V, c.K, c.T)), c.Want)
 		}
 	}

@@ -16,13 +16,13 @@ import (
 	"halfpot/optimize"
 )
 
-// Thorough asks for the full numbers of cross-checks (minutes instead of
+// Long asks for the full numbers of cross-checks (minutes instead of
 // seconds) and makes a missing general solver a failure.
-func Thorough() bool { return os.Getenv("HALFPOT_CROSS") == "1" }
+func Long() bool { return os.Getenv("HALFPOT_LONG") == "1" }
 
-// Few gives the number of cases to run: all when thorough, else a part.
+// Few gives the number of cases to run: all in a long dose, else a part.
 func Few(part, all int) int {
-	if Thorough() {
+	if Long() {
 		return all
 	}
 	return part
@@ -38,14 +38,14 @@ type GeneralSolver struct {
 var number = regexp.MustCompile(`[-+]?\d+(\.\d+)?([eE][-+]?\d+)?`)
 
 // GeneralSolvers are those found here. None: the test is skipped, or fails
-// when it was to be thorough.
+// in a long dose.
 func GeneralSolvers(t *testing.T) []GeneralSolver {
 	t.Helper()
 	var found []GeneralSolver
 	for _, s := range []GeneralSolver{{"glpsol", runGLPSOL}, {"cbc", runCBC}} {
 		if _, err := exec.LookPath(s.Name); err != nil {
-			if Thorough() {
-				t.Fatalf("%s is not installed (Debian: apt-get install glpk-utils coinor-cbc), and HALFPOT_CROSS=1 asks for it", s.Name)
+			if Long() {
+				t.Fatalf("%s is not installed (Debian: apt-get install glpk-utils coinor-cbc), and HALFPOT_LONG=1 asks for it", s.Name)
 			}
 			t.Logf("%s is not installed: not compared with it", s.Name)
 			continue

@@ -188,7 +188,7 @@ func location(fixed []int64, cost [][]int64, room []int64) *optimize.Problem {
 }
 
 // SharedData is the folder of standard instances beside the repository. Without
-// it the test is skipped, or fails when it was to be thorough.
+// it the test is skipped, or fails in a long dose.
 func SharedData(t testing.TB, part string) string {
 	t.Helper()
 	top, err := os.Getwd()
@@ -202,8 +202,8 @@ func SharedData(t testing.TB, part string) string {
 	}
 	dir := filepath.Join(top, "..", "shared", "data", part)
 	if _, err := os.Stat(dir); err != nil {
-		if Thorough() {
-			t.Fatalf("the standard instances are not here, and HALFPOT_CROSS=1 asks for them: %v", err)
+		if Long() {
+			t.Fatalf("the standard instances are not here, and HALFPOT_LONG=1 asks for them: %v", err)
 		}
 		t.Skipf("the standard instances are not here: %v", err)
 	}
