@@ -7,6 +7,8 @@ require (
 	github.com/agnivade/levenshtein v1.2.2
 	github.com/fergusstrange/embedded-postgres v1.34.0
 	github.com/gofrs/flock v0.13.2
+	github.com/google/renameio/v2 v2.0.2
+	github.com/google/uuid v1.6.0
 	github.com/jackc/pgx-shopspring-decimal v0.0.0-20220624020537-1d36b5a1853e
 	github.com/jackc/pgx/v5 v5.12.0
 	github.com/mattn/go-runewidth v0.0.31

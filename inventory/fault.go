@@ -101,3 +101,18 @@ func Nearest(typed string, names []string, n int) []string {
 	}
 	return out
 }
+
+// Except gives the faults that are not among others.
+func (fs Faults) Except(others Faults) Faults {
+	known := make(map[string]bool, len(others))
+	for _, f := range others {
+		known[f.Error()] = true
+	}
+	var out Faults
+	for _, f := range fs {
+		if !known[f.Error()] {
+			out = append(out, f)
+		}
+	}
+	return out
+}

@@ -3,6 +3,8 @@ package inventory
 import (
 	"slices"
 	"time"
+
+	"github.com/google/uuid"
 )
 
 // Pot is one container of paint the painter owns or owned.
@@ -14,6 +16,7 @@ type Pot struct {
 	Cost      *Money // what it cost; nil: not known
 	Place     string // where it stands
 	Opened    *time.Time
+	OpenedDay bool       // only the day of Opened is known: its calendar date
 	TareGrams float64    // mass of the empty pot with its lid; 0: not known
 	Events    []PotEvent // in the order they were recorded; never changed or taken away
 }
@@ -43,9 +46,11 @@ func EventKinds() []EventKind {
 // PotEvent is one thing that happened to a pot. Exactly one of Volume,
 // Fraction and GrossGrams is set where the kind needs a measure.
 type PotEvent struct {
-	ID         int64 // given by the store, rising; unique within the shelf
+	ID         int64     // given by the store, rising; unique within the shelf
+	Key        uuid.UUID // its own from birth and the same in every copy; nil: not given yet
 	Kind       EventKind
 	At         time.Time
+	DayOnly    bool // only the day is known: At's calendar date where At stands; At is a moment of it
 	Volume     *Volume
 	Fraction   *float64 // of the nominal volume, 0 to 1; for Spilled: of what was there
 	GrossGrams float64
@@ -113,3 +118,55 @@ func (p *Pot) InOrder() []PotEvent {
 // Stock is the usable volume on the shelf of each paint id, at the lower
 // quantile the painter's confidence asks for, rounded down.
 type Stock map[string]Volume
+
+// Came is the event with which the pot came to be the painter's: the first
+// purchase that stands; false where there is none.
+func (p Pot) Came() (PotEvent, bool) {
+	for _, e := range p.Standing() {
+		if e.Kind == Bought {
+			return e, true
+		}
+	}
+	return PotEvent{}, false
+}
+
+// counts tells whether an event that happened before the pot came counts all the
+// same: when it was opened does, and what undoes another.
+func (p Pot) counts(e, came PotEvent) bool {
+	if e.Kind == Bought || e.Kind == Opened || e.Kind == Corrected {
+		return true
+	}
+	if e.DayOnly || came.DayOnly {
+		return dateNumber(e.At) >= dateNumber(came.At)
+	}
+	return !e.At.Before(came.At)
+}
+
+// There tells whether the pot was the painter's at a time; of one that nobody
+// has said when it came, it was.
+func (p Pot) There(at time.Time, dayOnly bool) bool {
+	came, ok := p.Came()
+	return !ok || p.counts(PotEvent{Kind: Used, At: at, DayOnly: dayOnly}, came)
+}
+
+// kept tells whether the pot comes from where it was kept before.
+func (p Pot) kept() bool {
+	for _, e := range p.Events {
+		if e.Key != uuid.Nil {
+			return true
+		}
+	}
+	return false
+}
+
+// Ahead are the events that lie in the future by the clock now, such as of a
+// clock that ran fast: they count only from then on.
+func (p Pot) Ahead(now time.Time) []PotEvent {
+	var out []PotEvent
+	for _, e := range p.Events {
+		if ahead(e.At, e.DayOnly, now) {
+			out = append(out, e)
+		}
+	}
+	return out
+}

@@ -27,6 +27,7 @@ func (k *checker) standIns() {
 		}
 		asked, ok1 := ref(k, at+".for", "paint", s.For, k.idx.Paints)
 		used, ok2 := ref(k, at+".use", "paint", s.Use, k.idx.Paints)
+		k.text(at+".note", s.Note)
 		k.between(at+".compromise", float64(s.Compromise), 0, MaxPoints, "points")
 		if ok1 && ok2 && asked.Type.Counted() != used.Type.Counted() {
 			k.add(at, fmt.Sprintf("%s (%s) for %s (%s)", s.Use, used.Type.Words(), s.For, asked.Type.Words()), "both by volume or both by the piece")

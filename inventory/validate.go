@@ -130,9 +130,10 @@ func Quoted(s string) string {
 func (k *checker) paints() {
 	paths := k.ids("paints", len(k.cat.Paints), func(i int) string { return k.cat.Paints[i].ID })
 	for i, p := range k.cat.Paints {
-		if strings.TrimSpace(p.Name) == "" {
-			k.add(paths[i]+".name", "nothing", "the paint's name")
-		}
+		k.name(paths[i]+".name", p.Name, "the paint's name")
+		k.text(paths[i]+".maker", p.Maker)
+		k.text(paths[i]+".range", p.Range)
+		k.text(paths[i]+".code", p.Code)
 		if !p.Type.Valid() {
 			k.add(paths[i]+".type", Quoted(string(p.Type)), "one of "+typeList())
 		}
@@ -157,6 +158,8 @@ func typeList() string {
 func (k *checker) products() {
 	paths := k.ids("products", len(k.cat.Products), func(i int) string { return k.cat.Products[i].ID })
 	for i, p := range k.cat.Products {
+		k.text(paths[i]+".name", p.Name)
+		k.text(paths[i]+".code", p.Code)
 		if len(p.Contents) == 0 {
 			k.add(paths[i]+".contents", "nothing", "at least one pot")
 		}
@@ -201,6 +204,7 @@ func (k *checker) shops() {
 	paths := k.ids("shops", len(k.cat.Shops), func(i int) string { return k.cat.Shops[i].ID })
 	for i, s := range k.cat.Shops {
 		at := paths[i]
+		k.name(at+".name", s.Name, "the shop's name")
 		if _, err := MinorDigits(s.Currency); err != nil {
 			k.add(at+".currency", Quoted(s.Currency), "a currency code of ISO 4217, like EUR")
 			continue

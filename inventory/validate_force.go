@@ -15,11 +15,13 @@ func (k *checker) forces() {
 }
 
 func (k *checker) force(at string, f *Force) {
+	k.text(at+".name", f.Name)
 	if len(f.Units) == 0 {
 		k.add(at+".units", "nothing", "at least one unit with figures")
 	}
 	paths := k.ids(at+".units", len(f.Units), func(i int) string { return f.Units[i].ID })
 	for i, u := range f.Units {
+		k.text(paths[i]+".name", u.Name)
 		if u.Figures < 1 || u.Figures > MaxFigures {
 			k.add(paths[i]+".figures", strconv.Itoa(u.Figures), fmt.Sprintf("1 to %d figures", MaxFigures))
 		}
@@ -109,6 +111,7 @@ func (k *checker) matches(at string, f *Force) {
 			k.add(path+".label", m.Label+" a second time", "each label once")
 		}
 		seen[m.Label] = true
+		k.text(path+".label", m.Label)
 		for _, id := range m.Units {
 			k.unitRef(path+".units", f, id)
 		}

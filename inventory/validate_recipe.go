@@ -14,6 +14,8 @@ func (k *checker) figures() {
 	paths := k.ids("figures", len(k.cat.Figures), func(i int) string { return k.cat.Figures[i].ID })
 	for i, f := range k.cat.Figures {
 		at := paths[i]
+		k.text(at+".name", f.Name)
+		k.text(at+".note", f.Note)
 		switch {
 		case f.AreaCM2 != 0:
 			if !(f.AreaCM2 > 0 && f.AreaCM2 <= coverage.MaxAreaCM2) {
@@ -64,6 +66,7 @@ func (k *checker) figures() {
 func (k *checker) recipes() {
 	paths := k.ids("recipes", len(k.cat.Recipes), func(i int) string { return k.cat.Recipes[i].ID })
 	for i, r := range k.cat.Recipes {
+		k.text(paths[i]+".name", r.Name)
 		if len(r.Steps) == 0 {
 			k.add(paths[i]+".steps", "nothing", "at least one step")
 		}
@@ -75,6 +78,8 @@ func (k *checker) recipes() {
 }
 
 func (k *checker) step(at string, s *Step) {
+	k.text(at+".name", s.Name)
+	k.text(at+".label", s.Label)
 	k.regionSet(at+".regions", s.Regions)
 	if s.Method != "" && !ValidMethod(s.Method) {
 		k.add(at+".method", Quoted(string(s.Method)), "one of "+methodList())
@@ -99,6 +104,7 @@ func (k *checker) step(at string, s *Step) {
 	seen := map[string]bool{s.Mix.Key(): true}
 	for j, a := range s.Alternatives {
 		alt := fmt.Sprintf("%s.alternatives.%d", at, j+1)
+		k.text(alt+".label", a.Label)
 		k.mix(alt+".mix", a.Mix, s.Method)
 		k.thinning(alt+".thinning", a.Thinning, a.Mix)
 		k.between(alt+".compromise", float64(a.Compromise), 0, MaxPoints, "points")

@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"github.com/google/uuid"
 )
 
 // ClockSkew is how far the clock that dated an event may be ahead of this one:
@@ -14,7 +16,9 @@ import (
 const ClockSkew = 5 * time.Minute
 
 // Validate returns everything that is wrong with the shelf, given the
-// catalogue's index and the time now.
+// catalogue's index and the time now. Events with a key have been kept before:
+// when they happened is then no longer held against them, since the clock may
+// have run fast.
 func (s *Shelf) Validate(idx *Index, now time.Time) Faults {
 	k := &checker{cat: &Catalogue{}, idx: idx}
 	paths := k.ids("pots", len(s.Pots), func(i int) string { return s.Pots[i].ID })
@@ -33,8 +37,9 @@ func (s *Shelf) Validate(idx *Index, now time.Time) Faults {
 				k.add(paths[i]+".cost", p.Cost.String(), "a price of 0 or more, like 3.20 EUR")
 			}
 		}
-		if p.Opened != nil && p.Opened.After(now.Add(ClockSkew)) {
-			k.add(paths[i]+".opened", p.Opened.Format(time.DateOnly), "a time that is not in the future")
+		k.text(paths[i]+".place", p.Place)
+		if p.Opened != nil && !p.kept() {
+			k.when(paths[i]+".opened", *p.Opened, p.OpenedDay, now)
 		}
 		for j := range p.Events {
 			k.event(fmt.Sprintf("%s.events.%d", paths[i], j+1), p, j, paint, now)
@@ -43,14 +48,39 @@ func (s *Shelf) Validate(idx *Index, now time.Time) Faults {
 	return k.faults
 }
 
-// Record gives the pot with one more event, or the faults that forbid it. The
-// pot itself stays as it was.
+// Record gives the pot with one more event, settled, or the faults that forbid
+// it. The pot itself stays as it was.
 func (p Pot) Record(e PotEvent, idx *Index, now time.Time) (Pot, error) {
+	e = p.Settled(e)
 	p.Events = append(slices.Clip(p.Events), e)
 	k := &checker{cat: &Catalogue{}, idx: idx}
 	paint, _ := ref(k, "pots."+p.ID+".paint", "paint", p.Paint, idx.Paints)
 	k.event("pots."+p.ID+"."+string(e.Kind), &p, len(p.Events)-1, paint, now)
 	return p, k.faults.Err()
+}
+
+// when reports a time in which nothing can have happened.
+func (k *checker) when(at string, t time.Time, dayOnly bool, now time.Time) {
+	switch {
+	case ahead(t, dayOnly, now):
+		k.add(at, whenWords(t, dayOnly), "a time that is not in the future ("+now.Format("2006-01-02 15:04")+")")
+	case t.Year() < MinYear:
+		k.add(at, whenWords(t, dayOnly), fmt.Sprintf("a day since %d", MinYear))
+	}
+}
+
+// CheckWhen gives the fault of a time in which nothing can have happened.
+func CheckWhen(t time.Time, dayOnly bool, now time.Time) error {
+	k := &checker{}
+	k.when("at", t, dayOnly, now)
+	return k.faults.Err()
+}
+
+func whenWords(t time.Time, dayOnly bool) string {
+	if dayOnly {
+		return t.Format(time.DateOnly)
+	}
+	return t.Format("2006-01-02 15:04")
 }
 
 func (k *checker) event(at string, p *Pot, j int, paint *Paint, now time.Time) {
@@ -61,9 +91,13 @@ func (k *checker) event(at string, p *Pot, j int, paint *Paint, now time.Time) {
 	}
 	if e.At.IsZero() {
 		k.add(at+".at", "nothing", "when it happened")
-	} else if e.At.After(now.Add(ClockSkew)) {
-		k.add(at+".at", e.At.Format(time.RFC3339), "a time that is not in the future ("+now.Format(time.RFC3339)+")")
+	} else if e.Key == uuid.Nil {
+		k.when(at+".at", e.At, e.DayOnly, now)
+		if came, ok := p.Came(); ok && !p.counts(e, came) {
+			k.add(at+".at", whenWords(e.At, e.DayOnly), "a day on which the pot was there: it came on "+came.At.Format(time.DateOnly))
+		}
 	}
+	k.text(at+".note", e.Note)
 	if e.Kind == Corrected {
 		k.correction(at, p, j)
 	} else if e.Undoes != 0 {

@@ -40,10 +40,11 @@ insert into halfpot.match_unit values ('patrol', 1, 1, 'first');
 insert into halfpot.job values (default, 'j', 'patrol', now(), '', null), (default, 'undo', 'patrol', now(), '', 'j');
 insert into halfpot.work values ('j', 1, 'patrol', 'first', 'coat', 3, '');
 insert into halfpot.pot values (default, 'bone-1', 'bone', 'box', 17000, 3.2, 'EUR', '', now(), 11), (default, 'bone-2', 'bone', null, 17000, null, null, '', null, null);
-insert into halfpot.pot_event (pot, at, kind, fraction, estimated, note, key) values (1, now(), 'judged', 0.5, false, '', 'a');
+insert into halfpot.pot_event (pot, at, kind, fraction, estimated, note, key) values (1, now(), 'judged', 0.5, false, '', '00000000-0000-4000-8000-000000000001');
 insert into halfpot.pot_event (pot, at, kind, undoes, estimated, note) values (1, now(), 'corrected', 1, false, '');
 insert into halfpot.factor_history values (default, 'method', 'brush', 'learned', 0, 0.1, 1, false, 1.1, 'j', '', now());
 insert into halfpot.setting values ('a', 'b', now());
+insert into halfpot.change (key, what, at) values ('00000000-0000-4000-8000-000000000002', 'a command', now());
 `
 
 // event is an illegal event of the first pot.
@@ -169,6 +170,8 @@ var broken = map[string]string{
 	"job_undoes_exists":   "insert into halfpot.job values (default, 'x', 'patrol', now(), '', 'nothing')",
 	"job_undoes_another":  "insert into halfpot.job values (default, 'x', 'patrol', now(), '', 'x')",
 	"job_force_once":      "",
+	"job_key_once":        "insert into halfpot.job (id, force, at, note, key) select 'x', force, at, '', key from halfpot.job where id = 'j'",
+	"job_day_range":       "insert into halfpot.job (id, force, at, note, day) values ('x', 'patrol', now(), '', current_date - 3)",
 	"job_append_only":     "update halfpot.job set note = 'other'",
 	"work_once":           "insert into halfpot.work values ('j', 1, 'patrol', 'first', 'coat', 1, '')",
 	"work_position_range": "insert into halfpot.work values ('j', 0, 'patrol', 'first', 'coat', 1, '')",
@@ -177,17 +180,18 @@ var broken = map[string]string{
 	"work_unit_exists":    "insert into halfpot.work values ('j', 2, 'patrol', 'nobody', 'coat', 1, '')",
 	"work_append_only":    "delete from halfpot.work",
 
-	"pot_once":           "insert into halfpot.pot values (default, 'bone-1', 'bone', null, 1, null, null, '', null, null)",
-	"pot_number_once":    "insert into halfpot.pot overriding system value values (1, 'x', 'bone', null, 1, null, null, '', null, null)",
-	"pot_is_paint":       "update halfpot.pot set paint = 'nothing'",
-	"pot_product_exists": "update halfpot.pot set product = 'nothing'",
-	"pot_nominal_range":  "update halfpot.pot set nominal_ul = 0",
-	"pot_cost_range":     "update halfpot.pot set cost = -1 where id = 'bone-1'",
-	"pot_cost_whole":     "update halfpot.pot set cost = null where id = 'bone-1'",
-	"pot_opened_is_time": "update halfpot.pot set opened = '-infinity'",
-	"pot_tare_range":     "update halfpot.pot set tare_g = 'NaN'",
+	"pot_once":             "insert into halfpot.pot values (default, 'bone-1', 'bone', null, 1, null, null, '', null, null)",
+	"pot_number_once":      "insert into halfpot.pot overriding system value values (1, 'x', 'bone', null, 1, null, null, '', null, null)",
+	"pot_is_paint":         "update halfpot.pot set paint = 'nothing'",
+	"pot_product_exists":   "update halfpot.pot set product = 'nothing'",
+	"pot_nominal_range":    "update halfpot.pot set nominal_ul = 0",
+	"pot_cost_range":       "update halfpot.pot set cost = -1 where id = 'bone-1'",
+	"pot_cost_whole":       "update halfpot.pot set cost = null where id = 'bone-1'",
+	"pot_opened_day_range": "update halfpot.pot set opened = '2026-01-05', opened_day = '2026-01-01'",
+	"pot_opened_is_time":   "update halfpot.pot set opened = '-infinity'",
+	"pot_tare_range":       "update halfpot.pot set tare_g = 'NaN'",
 
-	"pot_event_number_once":       "insert into halfpot.pot_event overriding system value values (1, 1, now(), 'opened', null, null, null, null, false, null, null, '', null)",
+	"pot_event_number_once":       "insert into halfpot.pot_event overriding system value values (1, 1, now(), 'opened', null, null, null, null, false, null, null, '')",
 	"pot_event_of_pot_once":       "",
 	"pot_event_of_pot":            "insert into halfpot.pot_event (pot, at, kind, estimated, note) values (99, now(), 'opened', false, '')",
 	"pot_event_at_is_time":        "insert into halfpot.pot_event (pot, at, kind, estimated, note) values (1, 'infinity', 'opened', false, '')",
@@ -201,7 +205,8 @@ var broken = map[string]string{
 	"pot_event_undoes_earlier":    event("kind, undoes", "'corrected', 99"),
 	"pot_event_correction_undoes": event("kind", "'corrected'"),
 	"pot_event_job_exists":        event("kind, job", "'opened', 'nothing'"),
-	"pot_event_key_once":          event("kind, key", "'opened', 'a'"),
+	"pot_event_key_once":          event("kind, key", "'opened', '00000000-0000-4000-8000-000000000001'"),
+	"pot_event_day_range":         event("kind, day", "'opened', current_date + 3"),
 	"pot_event_measure":           event("kind, fraction, volume_ul", "'judged', 0.5, 100"),
 	"pot_event_append_only":       "update halfpot.pot_event set note = 'other'",
 
@@ -215,6 +220,11 @@ var broken = map[string]string{
 	"factor_history_job_exists":         "insert into halfpot.factor_history values (default, 'method', 'brush', 'learned', 0, 0, 0, false, null, 'nothing', '', now())",
 	"factor_history_at_is_time":         "insert into halfpot.factor_history values (default, 'method', 'brush', 'learned', 0, 0, 0, false, null, null, '', 'infinity')",
 	"factor_history_append_only":        "truncate halfpot.factor_history",
+	"factor_history_event_key_once":     "insert into halfpot.factor_history overriding system value select 9, level, key, change, log_mean, log_sd, observations, pinned, observed, job, note, at, event_key from halfpot.factor_history",
+	"change_once":                       "insert into halfpot.change overriding system value values (1, gen_random_uuid(), '', now())",
+	"change_key_once":                   "insert into halfpot.change (key, what, at) select key, what, at from halfpot.change",
+	"change_at_is_time":                 "insert into halfpot.change (key, what, at) values (gen_random_uuid(), '', 'infinity')",
+	"change_append_only":                "update halfpot.change set what = ''",
 	"migration_pkey":                    "insert into halfpot.migration select * from halfpot.migration",
 	"setting_once":                      "insert into halfpot.setting values ('a', 'c', now())",
 	"setting_changed_is_time":           "update halfpot.setting set changed = 'infinity'",
@@ -302,7 +312,7 @@ func TestNothingIsNullThatMustBeKnown(t *testing.T) {
 	may := " paint.colour paint.volume_solids paint.density_g_ml offer.stock_limit figure.area_cm2 figure.stature_cm figure.mass_kg figure.scale " +
 		"figure.formula figure.clo figure.kit figure.heroic figure_region.share figure_region.area_cm2 recipe_step.share recipe_step.film_um recipe_step.loss " +
 		"step_choice.medium step_choice.paint_parts step_choice.medium_parts unit.undercoat unit.worth job.undoes pot.product pot.cost pot.cost_currency " +
-		"pot.opened pot.tare_g pot_event.volume_ul pot_event.fraction pot_event.gross_g pot_event.tare_g pot_event.undoes pot_event.job pot_event.key " +
+		"pot.opened pot.tare_g pot_event.volume_ul pot_event.fraction pot_event.gross_g pot_event.tare_g pot_event.undoes pot_event.job pot_event.day pot.opened_day job.day " +
 		"factor_history.observed factor_history.job "
 	for _, column := range nullable {
 		if !strings.Contains(may, " "+column+" ") {
@@ -324,7 +334,7 @@ func TestRecordsAreAppendOnly(t *testing.T) {
 		if _, err := conn.Exec(t.Context(), "set session_replication_role = "+role); err != nil {
 			t.Fatal(err)
 		}
-		for table, set := range map[string]string{"pot_event": "note = ''", "job": "note = ''", "work": "figures = 1", "factor_history": "note = ''"} {
+		for table, set := range map[string]string{"pot_event": "note = ''", "job": "note = ''", "work": "figures = 1", "factor_history": "note = ''", "change": "what = ''"} {
 			for _, statement := range []string{"update halfpot." + table + " set " + set, "delete from halfpot." + table, "truncate halfpot." + table + " cascade",
 				"delete from halfpot." + table + " where false"} {
 				_, err := conn.Exec(t.Context(), statement)

@@ -5,6 +5,9 @@ import _ "embed" // the statements
 // One statement a file; the file's header says what it is for, its parameters
 // and the order of its rows.
 var (
+	//go:embed queries/add_change.sql
+	AddChange string
+
 	//go:embed queries/add_factor_change.sql
 	AddFactorChange string
 
@@ -38,8 +41,14 @@ var (
 	//go:embed queries/clear_units.sql
 	ClearUnits string
 
+	//go:embed queries/find_change.sql
+	FindChange string
+
 	//go:embed queries/find_event_keys.sql
 	FindEventKeys string
+
+	//go:embed queries/find_pot_numbers.sql
+	FindPotNumbers string
 
 	//go:embed queries/find_pots.sql
 	FindPots string
@@ -58,6 +67,12 @@ var (
 
 	//go:embed queries/is_halfpots.sql
 	IsHalfpots string
+
+	//go:embed queries/last_event.sql
+	LastEvent string
+
+	//go:embed queries/limit_change.sql
+	LimitChange string
 
 	//go:embed queries/list_delivery_bands.sql
 	ListDeliveryBands string
@@ -151,9 +166,6 @@ var (
 
 	//go:embed queries/list_work.sql
 	ListWork string
-
-	//go:embed queries/lock_pots.sql
-	LockPots string
 
 	//go:embed queries/make_schema.sql
 	MakeSchema string

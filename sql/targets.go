@@ -33,8 +33,8 @@ var (
 	IntoMatchRule      = target("match_rule", "force", "position", "label")
 	IntoMatchStep      = target("match_step", "force", "rule", "position", "step")
 	IntoMatchUnit      = target("match_unit", "force", "rule", "position", "unit")
-	IntoPot            = target("pot", "id", "paint", "product", "nominal_ul", "cost", "cost_currency", "place", "opened", "tare_g")
-	IntoPotEvent       = target("pot_event", "pot", "kind", "at", "volume_ul", "fraction", "gross_g", "tare_g", "estimated", "undoes", "job", "note", "key")
+	IntoPot            = target("pot", "id", "paint", "product", "nominal_ul", "cost", "cost_currency", "place", "opened", "opened_day", "tare_g")
+	IntoPotEvent       = target("pot_event", "pot", "kind", "at", "volume_ul", "fraction", "gross_g", "tare_g", "estimated", "undoes", "job", "note", "day", "key")
 )
 
 // Targets lists them all.

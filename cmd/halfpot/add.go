@@ -45,14 +45,15 @@ func idOr(asked, name string, taken func(string) bool) (string, error) {
 
 // newID reads what there is and gives the id of a new thing of that name: the
 // one asked for, or one made of the name. known are the things of its kind.
-func newID[T any](ctx context.Context, a *app, asked, name string, known func(*inventory.Index) map[string]*T) (*inventory.Catalogue, string, error) {
-	cat, err := a.catalogue(ctx)
+// It must be asked for within the change that adds it, so that nobody else takes it.
+func newID[T any](ctx context.Context, tx *postgres.Tx, asked, name string, known func(*inventory.Index) map[string]*T) (*inventory.Catalogue, string, error) {
+	cat, err := tx.LoadCatalogue(ctx)
 	if err != nil {
 		return nil, "", err
 	}
 	taken := known(cat.Index())
 	id, err := idOr(asked, name, func(s string) bool { return taken[s] != nil })
-	return cat, id, err
+	return &cat, id, err
 }
 
 func orWord(s, other string) string {
@@ -73,12 +74,11 @@ know volume solids or density, the type's defaults hold.`,
   halfpot add paint "Soot Wash" --type wash --colour "#2b2622" --solids 12%`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			ctx := c.Context()
-			_, free, err := newID(ctx, a, id, args[0], func(x *inventory.Index) map[string]*inventory.Paint { return x.Paints })
-			if err != nil {
+			p.Name, p.Type = args[0], inventory.PaintType(typ)
+			if err := texts(map[string]*string{"NAME": &p.Name, "--maker": &p.Maker, "--range": &p.Range, "--code": &p.Code}); err != nil {
 				return err
 			}
-			p.ID, p.Name, p.Type = free, args[0], inventory.PaintType(typ)
+			var err error
 			if colour != "" {
 				k, err := inventory.ParseColour(colour)
 				if err != nil {
@@ -92,10 +92,17 @@ know volume solids or density, the type's defaults hold.`,
 			if p.Density, err = parseDensity(density); err != nil {
 				return err
 			}
-			if err := a.save(ctx, postgres.Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{p}}}); err != nil {
-				return err
-			}
-			return a.done(newPaintRow(p), "Added the paint %s: %s, %s", p.ID, p.Title(), p.Type.Words())
+			return a.change(c, args, "halfpot paint list", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+				cat, free, err := newID(ctx, tx, id, p.Name, func(x *inventory.Index) map[string]*inventory.Paint { return x.Paints })
+				if err != nil {
+					return nil, err
+				}
+				p.ID = free
+				err = a.insert(ctx, tx, cat, postgres.Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{p}}})
+				return func() error {
+					return a.done(newPaintRow(p), "Added the paint %s: %s, %s", p.ID, p.Title(), p.Type.Words())
+				}, err
+			})
 		},
 	}
 	f := c.Flags()
@@ -107,6 +114,7 @@ know volume solids or density, the type's defaults hold.`,
 	f.StringVar(&solids, "solids", "", "`SHARE` left when dry, the volume solids, like 35% (see the maker's data sheet)")
 	f.StringVar(&density, "density", "", "`DENSITY` in g/ml, like 1.25")
 	f.StringVar(&id, "id", "", "its `ID` (default: made from the name)")
+	a.once(c)
 	_ = c.MarkFlagRequired("type") // fails only for an unknown flag
 	return c
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"strconv"
 
 	"github.com/spf13/cobra"
@@ -23,22 +24,27 @@ func (a *app) addPot() *cobra.Command {
   halfpot add pot "soot wash" --level half --opened 2026-01-10 --place "top drawer"`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			ctx := c.Context()
-			st, err := a.state(ctx)
-			if err != nil {
+			if err := texts(map[string]*string{"--place": &o.place}); err != nil {
 				return err
 			}
-			pot, err := a.newPot(st.cat, st.shelf, args[0], o)
-			if err != nil {
-				return err
-			}
-			if err := a.save(ctx, postgres.Load{Pots: []inventory.Pot{pot}}); err != nil {
-				return err
-			}
-			row := st.potRow(a, pot)
-			return a.done(row, "Added the pot %s: %s, %s left", pot.ID, row.Name, row.Left)
+			return a.change(c, args, "halfpot shelf "+quoteWord(args[0]), func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+				st, err := a.stateOf(ctx, tx)
+				if err != nil {
+					return nil, err
+				}
+				pot, err := a.newPot(st.cat, st.shelf, args[0], o)
+				if err != nil {
+					return nil, err
+				}
+				err = a.insert(ctx, tx, st.cat, postgres.Load{Pots: []inventory.Pot{pot}})
+				return func() error {
+					row := st.potRow(a, pot)
+					return a.done(row, "Added the pot %s: %s, %s left", pot.ID, row.Name, row.Left)
+				}, err
+			})
 		},
 	}
+	a.once(c)
 	f := c.Flags()
 	f.StringVar(&o.size, "size", "", "`VOLUME` on the label, like 17ml")
 	f.StringVar(&o.level, "level", "", "`LEVEL` by eye: half, 1/3, 40%, 6ml (default full)")
@@ -107,26 +113,27 @@ func (a *app) firstEvents(pot inventory.Pot, paint *inventory.Paint, o addPotOpt
 	if err != nil {
 		return pot, err
 	}
+	add := func(e inventory.PotEvent) { pot.Events = append(pot.Events, pot.Settled(e)) }
 	if o.opened != "" {
-		at, err := parseWhen(o.opened, now)
+		opened, err := parseWhen(o.opened, now)
 		if err != nil {
 			return pot, err
 		}
-		pot.Opened = &at
-		if o.bought == "" && at.Before(bought) {
-			bought = at
+		if o.bought == "" && opened.at.Before(bought.at) {
+			bought = opened
 		}
-	}
-	pot.Events = append(pot.Events, inventory.PotEvent{Kind: inventory.Bought, At: bought})
-	if pot.Opened != nil {
-		pot.Events = append(pot.Events, inventory.PotEvent{Kind: inventory.Opened, At: *pot.Opened})
+		add(inventory.PotEvent{Kind: inventory.Bought, At: bought.at, DayOnly: bought.dayOnly})
+		add(inventory.PotEvent{Kind: inventory.Opened, At: opened.at, DayOnly: opened.dayOnly})
+		pot.Opened, pot.OpenedDay = &pot.Events[1].At, opened.dayOnly
+	} else {
+		add(inventory.PotEvent{Kind: inventory.Bought, At: bought.at, DayOnly: bought.dayOnly})
 	}
 	if o.level != "" {
 		e := inventory.PotEvent{Kind: inventory.Judged, At: now}
 		if err := setLevel(&e, o.level, paint); err != nil {
 			return pot, err
 		}
-		pot.Events = append(pot.Events, e)
+		add(e)
 	}
 	return pot, nil
 }

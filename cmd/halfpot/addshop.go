@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"strconv"
 	"strings"
@@ -23,30 +24,36 @@ and, for several of a kind, how many.`,
   halfpot add product "Coast starter set" --holds "pale-bone 17ml" --holds "soot-wash 17ml x2"`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			ctx := c.Context()
-			cat, free, err := newID(ctx, a, id, args[0], func(x *inventory.Index) map[string]*inventory.Product { return x.Products })
-			if err != nil {
+			p.Name = args[0]
+			if err := texts(map[string]*string{"NAME": &p.Name, "--code": &p.Code}); err != nil {
 				return err
 			}
-			p.ID, p.Name = free, args[0]
-			for _, h := range holds {
-				k, err := parseContent(h, cat)
+			return a.change(c, args, "halfpot product list", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+				cat, free, err := newID(ctx, tx, id, p.Name, func(x *inventory.Index) map[string]*inventory.Product { return x.Products })
 				if err != nil {
-					return err
+					return nil, err
 				}
-				p.Contents = append(p.Contents, k)
-			}
-			if err := a.save(ctx, postgres.Load{Catalogue: inventory.Catalogue{Products: []inventory.Product{p}}}); err != nil {
-				return err
-			}
-			row := newProductRow(cat.Index(), p)
-			return a.done(row, "Added the product %s: %s", row.ID, row.Contents)
+				p.ID = free
+				for _, h := range holds {
+					k, err := parseContent(h, cat)
+					if err != nil {
+						return nil, err
+					}
+					p.Contents = append(p.Contents, k)
+				}
+				err = a.insert(ctx, tx, cat, postgres.Load{Catalogue: inventory.Catalogue{Products: []inventory.Product{p}}})
+				return func() error {
+					row := newProductRow(cat.Index(), p)
+					return a.done(row, "Added the product %s: %s", row.ID, row.Contents)
+				}, err
+			})
 		},
 	}
 	f := c.Flags()
 	f.StringArrayVar(&holds, "holds", nil, "`POT` in it: a paint and a size, like \"pale-bone 17ml\" or \"pale-bone 17ml x2\" (may be repeated)")
 	f.StringVar(&p.Code, "code", "", "the `NUMBER` on the box")
 	f.StringVar(&id, "id", "", "its `ID` (default: made from the name)")
+	a.once(c)
 	_ = c.MarkFlagRequired("holds")
 	return c
 }
@@ -103,12 +110,11 @@ charge may fall as orders grow, never rise. Without any, delivery is free.`,
   halfpot add shop "Corner Counter" --currency EUR --smallest-order 10`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			ctx := c.Context()
-			cat, free, err := newID(ctx, a, id, args[0], func(x *inventory.Index) map[string]*inventory.Shop { return x.Shops })
-			if err != nil {
+			s.Name = args[0]
+			if err := texts(map[string]*string{"NAME": &s.Name}); err != nil {
 				return err
 			}
-			s.ID, s.Name = free, args[0]
+			var err error
 			if smallest != "" {
 				if s.MinOrder, err = inventory.ParseMoney(smallest, s.Currency); err != nil {
 					return usagef("--smallest-order: %v", err)
@@ -121,10 +127,17 @@ charge may fall as orders grow, never rise. Without any, delivery is free.`,
 				}
 				s.Delivery = append(s.Delivery, band)
 			}
-			if err := a.save(ctx, postgres.Load{Catalogue: inventory.Catalogue{Shops: []inventory.Shop{s}}}); err != nil {
-				return err
-			}
-			return a.done(newShopRow(cat, s), "Added the shop %s. Delivery: %s.", s.ID, deliveryText(s))
+			return a.change(c, args, "halfpot shop list", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+				cat, free, err := newID(ctx, tx, id, s.Name, func(x *inventory.Index) map[string]*inventory.Shop { return x.Shops })
+				if err != nil {
+					return nil, err
+				}
+				s.ID = free
+				err = a.insert(ctx, tx, cat, postgres.Load{Catalogue: inventory.Catalogue{Shops: []inventory.Shop{s}}})
+				return func() error {
+					return a.done(newShopRow(cat, s), "Added the shop %s. Delivery: %s.", s.ID, deliveryText(s))
+				}, err
+			})
 		},
 	}
 	f := c.Flags()
@@ -132,6 +145,7 @@ charge may fall as orders grow, never rise. Without any, delivery is free.`,
 	f.StringArrayVar(&bands, "delivery", nil, "delivery charge: `VALUE=CHARGE` from an order value on, like 0=4.90 or 40=0 (may be repeated)")
 	f.StringVar(&smallest, "smallest-order", "", "the smallest order it accepts, `MONEY` like 10 EUR")
 	f.StringVar(&id, "id", "", "its `ID` (default: made from the name)")
+	a.once(c)
 	_ = c.MarkFlagRequired("currency")
 	return c
 }
@@ -162,32 +176,44 @@ replaced. --in-stock says how many it has at most.`,
   halfpot add offer "Pale Bone 17 ml" "Ferry Lane Hobbies" "3.20 EUR" --in-stock 2`,
 		Args: cobra.ExactArgs(3),
 		RunE: func(c *cobra.Command, args []string) error {
-			ctx := c.Context()
-			cat, err := a.catalogue(ctx)
-			if err != nil {
-				return err
-			}
-			var o inventory.Offer
-			if o.Product, err = lookup("product", args[0], "halfpot product list", productNames(cat)); err != nil {
-				return err
-			}
-			if o.Shop, err = lookup("shop", args[1], "halfpot shop list", shopNames(cat)); err != nil {
-				return err
-			}
-			byID := cat.Index()
-			if o.Price, err = inventory.ParseMoney(args[2], byID.Shops[o.Shop].Currency); err != nil {
-				return usagef("%v", err)
-			}
-			if c.Flags().Changed("in-stock") {
-				o.Limit = &limit
-			}
-			if err := a.save(ctx, postgres.Load{Catalogue: inventory.Catalogue{Offers: []inventory.Offer{o}}}); err != nil {
-				return err
-			}
-			row := newOfferRow(byID, o)
-			return a.done(row, "%s at %s: %s", row.Name, row.Shop, fmt.Sprint(row.Price))
+			return a.change(c, args, "halfpot offer list", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+				cat, err := tx.LoadCatalogue(ctx)
+				if err != nil {
+					return nil, err
+				}
+				var o inventory.Offer
+				if o.Product, err = lookup("product", args[0], "halfpot product list", productNames(&cat)); err != nil {
+					return nil, err
+				}
+				if o.Shop, err = lookup("shop", args[1], "halfpot shop list", shopNames(&cat)); err != nil {
+					return nil, err
+				}
+				byID := cat.Index()
+				if o.Price, err = inventory.ParseMoney(args[2], byID.Shops[o.Shop].Currency); err != nil {
+					return nil, usagef("%v", err)
+				}
+				if c.Flags().Changed("in-stock") {
+					o.Limit = &limit
+				}
+				before := ""
+				for _, old := range cat.Offers {
+					if old.Product == o.Product && old.Shop == o.Shop {
+						before = "; before: " + old.Price.String()
+					}
+				}
+				load := postgres.Load{Catalogue: inventory.Catalogue{Offers: []inventory.Offer{o}}}
+				if err := a.checkLoad(&cat, load); err != nil {
+					return nil, err
+				}
+				_, err = tx.Save(ctx, load)
+				return func() error {
+					row := newOfferRow(byID, o)
+					return a.done(row, "%s at %s: %s%s", row.Name, row.Shop, fmt.Sprint(row.Price), before)
+				}, err
+			})
 		},
 	}
+	a.once(c)
 	c.Flags().IntVar(&limit, "in-stock", 0, "`N` boxes the shop has")
 	return c
 }

@@ -23,6 +23,9 @@ type app struct {
 	noColour bool
 
 	opened *opened // nil until store is called
+
+	onceKey string // of a command that writes, where it was given
+	stored  bool   // what this run was to write is written, whatever becomes of showing it
 }
 
 // printer writes results in the form the user asked for.

@@ -2,18 +2,18 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
+	"time"
 
 	"github.com/adrg/xdg"
 	"github.com/spf13/cobra"
 
 	"halfpot/inventory"
+	"halfpot/inventory/desk"
+	"halfpot/inventory/postgres"
 	"halfpot/inventory/textfile"
 	"halfpot/sql/server"
 	"halfpot/testdata"
@@ -58,31 +58,139 @@ changed them; --fresh begins anew, --clear takes it all away.`,
 	return c
 }
 
+// demoMark is the setting by which the demo knows a database of its own.
+const demoMark = "made-by-demo"
+
+// demoDatabase tells what the demo would work on: is there a database, and has
+// the demo made it? One that holds anything else is refused.
+func (a *app) demoDatabase(ctx context.Context) (there, ours bool, err error) {
+	look, err := server.Look(ctx, a.serverOptions())
+	if err != nil || look.Private && !look.Made {
+		return false, false, err
+	}
+	store, err := a.store(ctx)
+	if err != nil {
+		return true, false, err
+	}
+	ours, err = a.demoOwns(ctx, store)
+	return true, ours, err
+}
+
+// demoOwns tells whether the demo has made what a database holds; false where it
+// holds nothing. Anything else is refused.
+func (a *app) demoOwns(ctx context.Context, r demoReading) (bool, error) {
+	refused := &usageError{"this database holds other data than the demo's, and nothing was touched: the demo goes into a place of its own", []string{"halfpot --home /tmp/demo demo"}}
+	settings, err := r.Settings(ctx)
+	if err != nil {
+		return false, err
+	}
+	cat, err := r.LoadCatalogue(ctx)
+	if err != nil {
+		return false, err
+	}
+	shelf, err := r.Shelf(ctx)
+	if err != nil {
+		return false, err
+	}
+	jobs, err := r.Jobs(ctx, "")
+	if err != nil {
+		return false, err
+	}
+	marked := settings[demoMark] != ""
+	own := a.homeFolder() == demoHome() && a.database == "" // where nobody keeps anything else
+	if marked && own {
+		return true, nil
+	}
+	others, some, err := othersThanDemo(&cat, shelf)
+	switch {
+	case err != nil:
+		return false, err
+	case !marked && !some && len(jobs) == 0 && len(settings) == 0:
+		return false, nil
+	case len(others) == 0 && (marked || own):
+		return true, nil
+	case marked:
+		refused.msg = "this database was the demo's, but now holds your own data too (" + strings.Join(others[:min(3, len(others))], ", ") + "), and nothing was touched"
+		refused.hints = []string{"halfpot save FOLDER"}
+	}
+	return false, refused
+}
+
+type demoReading interface {
+	desk.Kept
+	Jobs(context.Context, string) ([]postgres.Job, error)
+}
+
+// othersThanDemo are the ids of what is not from the demo's files, and whether
+// there is anything at all.
+func othersThanDemo(cat *inventory.Catalogue, shelf inventory.Shelf) (others []string, some bool, err error) {
+	batch, err := textfile.ReadFS(textfile.Options{Now: time.Unix(0, 0).UTC()}, testdata.Demo(), testdata.DemoFiles()...)
+	if err != nil {
+		return nil, false, err
+	}
+	demo := map[string]bool{}
+	eachID(&batch.Catalogue, batch.Pots, func(id string) { demo[id] = true })
+	eachID(cat, shelf.Pots, func(id string) {
+		some = true
+		if !demo[id] {
+			others = append(others, id)
+		}
+	})
+	return others, some, nil
+}
+
+func eachID(c *inventory.Catalogue, pots []inventory.Pot, f func(string)) {
+	for _, p := range c.Paints {
+		f(p.ID)
+	}
+	for _, p := range c.Products {
+		f(p.ID)
+	}
+	for _, s := range c.Shops {
+		f(s.ID)
+	}
+	for _, g := range c.Figures {
+		f(g.ID)
+	}
+	for _, r := range c.Recipes {
+		f(r.ID)
+	}
+	for _, o := range c.Forces {
+		f(o.ID)
+	}
+	for _, p := range pots {
+		f(p.ID)
+	}
+}
+
 // clearDemo removes the demo's own database and files, and nothing else.
 func (a *app) clearDemo(ctx context.Context) error {
 	if a.database != "" {
 		return usagef("--fresh and --clear are for the demo's own database, not for one given with --database")
 	}
-	if _, err := os.Stat(a.demoFiles()); errors.Is(err, fs.ErrNotExist) {
-		return nil
-	}
-	if _, err := server.Stop(ctx, a.serverOptions()); err != nil {
-		return err
-	}
-	database, err := server.Path(a.serverOptions())
+	there, ours, err := a.demoDatabase(ctx)
 	if err != nil {
 		return err
 	}
-	for _, dir := range []string{database, a.demoFiles()} {
-		if err := os.RemoveAll(dir); err != nil {
+	if there && ours {
+		a.close()
+		folder, err := server.Path(a.serverOptions())
+		if err != nil {
+			return err
+		}
+		if _, err := server.Stop(ctx, a.serverOptions()); err != nil {
+			return err
+		}
+		if err := os.RemoveAll(folder); err != nil {
 			return fmt.Errorf("take the demo away: %w", err)
 		}
 	}
-	_ = os.Remove(a.homeFolder()) // stays where it holds anything of the user's
+	if err := a.removeDemoFiles(); err != nil {
+		return err
+	}
+	_ = os.Remove(a.homeFolder()) // stays where it holds anything else
 	return nil
 }
-
-func (a *app) demoFiles() string { return filepath.Join(a.homeFolder(), "files") }
 
 // short writes a path below the user's home as the user would.
 func (a *app) short(path string) string {
@@ -95,66 +203,39 @@ func (a *app) short(path string) string {
 }
 
 func (a *app) runDemo(ctx context.Context) error {
+	if _, _, err := a.demoDatabase(ctx); err != nil {
+		return err
+	}
+	if err := a.demoMayWrite(); err != nil {
+		return err
+	}
 	a.note("Setting up an invented painter's desk in %s ...", a.short(a.homeFolder()))
 	paths, err := a.writeDemoFiles()
 	if err != nil {
 		return err
 	}
-	cat, err := a.catalogue(ctx)
-	if err != nil {
-		return err
-	}
-	if foreign(cat) {
-		return usagef("this database holds other data than the demo's: the demo goes into one of its own")
-	}
 	a.note("Loading %d files ...", len(paths))
-	now := a.now().UTC()
+	now := a.now()
 	batch, err := readBatch(textfile.Options{Now: now}, paths)
 	if err != nil {
 		return err
 	}
-	load, err := a.checkBatch(ctx, batch, now)
+	store, err := a.store(ctx)
 	if err != nil {
 		return err
 	}
-	if _, err := a.opened.store.Save(ctx, load); err != nil {
+	err = store.Change(ctx, postgres.NewCommand("halfpot demo"), func(tx *postgres.Tx) error {
+		// Once more, now that nobody else writes.
+		if _, err := a.demoOwns(ctx, tx); err != nil {
+			return err
+		}
+		if _, _, err := saveBatch(ctx, tx, batch, now); err != nil {
+			return err
+		}
+		return tx.SetSetting(ctx, demoMark, now.UTC().Format(time.RFC3339))
+	})
+	if err != nil {
 		return err
 	}
 	return a.walkDemo(ctx)
-}
-
-// foreign tells a database in use for something else.
-func foreign(cat *inventory.Catalogue) bool {
-	demo := slices.ContainsFunc(cat.Forces, func(f inventory.Force) bool { return f.ID == testdata.DemoForce })
-	return len(cat.Paints) > 0 && !demo
-}
-
-// writeDemoFiles puts the scenario's files where the user can change them;
-// files that are there already stay as they are.
-func (a *app) writeDemoFiles() ([]string, error) {
-	dir := a.demoFiles()
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, fmt.Errorf("put the demo's files into %s: %w", dir, err)
-	}
-	var paths []string
-	for _, name := range testdata.DemoFiles() {
-		path := filepath.Join(dir, name)
-		paths = append(paths, path)
-		data, err := fs.ReadFile(testdata.Demo(), name)
-		if err != nil {
-			return nil, err
-		}
-		f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-		if errors.Is(err, fs.ErrExist) {
-			continue
-		}
-		if err == nil {
-			_, err = f.Write(data)
-			err = errors.Join(err, f.Close())
-		}
-		if err != nil {
-			return nil, fmt.Errorf("put the demo's files into %s: %w", dir, err)
-		}
-	}
-	return paths, nil
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"math"
 	"strconv"
 
@@ -9,6 +10,7 @@ import (
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 	"halfpot/inventory/desk"
+	"halfpot/inventory/postgres"
 )
 
 func (a *app) estimateFactors() *cobra.Command {
@@ -28,21 +30,31 @@ same. --pin sets a factor yourself, --reset forgets what was learned of one.`,
   halfpot estimate factors --accept soot-wash-1`,
 		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
+			set := func(f func(context.Context, *postgres.Tx, *state, string) (func() error, error), typed string) error {
+				return a.change(c, nil, "halfpot estimate factors", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					st, err := a.stateOf(ctx, tx)
+					if err != nil {
+						return nil, err
+					}
+					return f(ctx, tx, st, typed)
+				})
+			}
+			switch {
+			case pin != "":
+				return set(a.pinFactor, pin)
+			case reset != "":
+				return set(a.resetFactor, reset)
+			case accept != "":
+				return set(a.acceptReading, accept)
+			}
 			st, err := a.state(c.Context())
 			if err != nil {
 				return err
 			}
-			switch {
-			case pin != "":
-				return a.pinFactor(c, st, pin)
-			case reset != "":
-				return a.resetFactor(c, st, reset)
-			case accept != "":
-				return a.acceptReading(c, st, accept)
-			}
 			return a.showFactors(st, history)
 		},
 	}
+	a.once(c)
 	f := c.Flags()
 	f.BoolVar(&history, "history", false, "how the factors came about, oldest first")
 	f.StringVar(&pin, "pin", "", "set the factor of a method, type or paint: `NAME=FACTOR`, like wash=1.3")
@@ -149,49 +161,49 @@ func factorNamed(st *state, typed string) (inventory.Factor, error) {
 // pinnedSD is how sure a pinned factor is: jobs still scatter about it.
 const pinnedSD = 0.05
 
-func (a *app) pinFactor(c *cobra.Command, st *state, typed string) error {
+func (a *app) pinFactor(ctx context.Context, tx *postgres.Tx, st *state, typed string) (func() error, error) {
 	name, number, ok := cutLast(typed, "=")
 	v, err := strconv.ParseFloat(number, 64)
 	if !ok || err != nil || !(v >= 0.05 && v <= 20) {
-		return usagef("--pin %q: expected a method, type or paint and a factor of 0.05 to 20, like wash=1.3", typed)
+		return nil, usagef("--pin %q: expected a method, type or paint and a factor of 0.05 to 20, like wash=1.3", typed)
 	}
 	f, err := factorNamed(st, name)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	f.LogMean, f.LogSD, f.Pinned = math.Log(v), pinnedSD, true
-	if err := a.opened.store.ChangeFactors(c.Context(), []inventory.FactorChange{{Factor: f, Change: inventory.FactorPinned}}); err != nil {
-		return err
-	}
-	return a.done(newLearnedFactor(f), "The factor for the %s %s is %s from now on, and learns no more.", f.Level, f.Key, view.Num(v))
+	err = tx.ChangeFactors(ctx, []inventory.FactorChange{{Factor: f, Change: inventory.FactorPinned}})
+	return func() error {
+		return a.done(newLearnedFactor(f), "The factor for the %s %s is %s from now on, and learns no more.", f.Level, f.Key, view.Num(v))
+	}, err
 }
 
-func (a *app) resetFactor(c *cobra.Command, st *state, typed string) error {
+func (a *app) resetFactor(ctx context.Context, tx *postgres.Tx, st *state, typed string) (func() error, error) {
 	f, err := factorNamed(st, typed)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	f.LogSD = pinnedSD
-	if err := a.opened.store.ChangeFactors(c.Context(), []inventory.FactorChange{{Factor: f, Change: inventory.FactorReset}}); err != nil {
-		return err
-	}
-	return a.done(newLearnedFactor(inventory.Factor{Level: f.Level, Key: f.Key}), "What was learned of the %s %s is forgotten; it learns anew from now on.", f.Level, f.Key)
+	err = tx.ChangeFactors(ctx, []inventory.FactorChange{{Factor: f, Change: inventory.FactorReset}})
+	return func() error {
+		return a.done(newLearnedFactor(inventory.Factor{Level: f.Level, Key: f.Key}), "What was learned of the %s %s is forgotten; it learns anew from now on.", f.Level, f.Key)
+	}, err
 }
 
-func (a *app) acceptReading(c *cobra.Command, st *state, typed string) error {
+func (a *app) acceptReading(ctx context.Context, tx *postgres.Tx, st *state, typed string) (func() error, error) {
 	pot, err := st.pot(typed)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	for _, o := range st.Lesson.Flagged {
 		if o.Pot != pot.ID {
 			continue
 		}
-		if err := a.opened.store.SetSetting(c.Context(), desk.AcceptedName(o), "yes"); err != nil {
-			return err
-		}
-		return a.done(oddRow{Pot: o.Pot, From: view.Date{Time: o.From}, To: view.Date{Time: o.To}, Used: view.Num(o.Actual), Expected: view.Num(o.Estimated), Why: "accepted"},
-			"Accepted: halfpot learns from the reading of %s on %s too.", o.Pot, view.Date{Time: o.To}.CSVValue())
+		err := tx.SetSetting(ctx, desk.AcceptedName(o), "yes")
+		return func() error {
+			return a.done(oddRow{Pot: o.Pot, From: view.Date{Time: o.From}, To: view.Date{Time: o.To}, Used: view.Num(o.Actual), Expected: view.Num(o.Estimated), Why: "accepted"},
+				"Accepted: halfpot learns from the reading of %s on %s too.", o.Pot, view.Date{Time: o.To}.CSVValue())
+		}, err
 	}
-	return usagef("%s has no odd reading to accept", pot.ID)
+	return nil, usagef("%s has no odd reading to accept", pot.ID)
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strconv"
@@ -48,7 +49,7 @@ your hand compares with the estimate (halfpot estimate factors).`,
 				if len(args) > 0 {
 					return usagef("--undo takes back a whole job: expected nothing else beside it")
 				}
-				return a.undoJob(c, o)
+				return a.undoJob(c, args, o)
 			case len(args) <= 1:
 				return a.listJobs(c, args)
 			case len(args) == 2:
@@ -57,6 +58,7 @@ your hand compares with the estimate (halfpot estimate factors).`,
 			return a.logWork(c, args, o)
 		},
 	}
+	a.once(c)
 	o.eventFlags.add(c)
 	f := c.Flags()
 	f.IntVar(&o.figures, "figures", 0, "on `N` figures (default: all that have not had the step)")
@@ -99,45 +101,54 @@ type missingRow struct {
 }
 
 func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {
-	ctx := c.Context()
-	st, err := a.state(ctx)
-	if err != nil {
-		return err
-	}
-	force, unit, err := st.unit(args[0], args[1])
-	if err != nil {
-		return err
-	}
-	job := inventory.Job{Unit: unit.ID, Figures: o.figures, Note: o.note}
-	if job.At, err = parseWhen(o.at, a.now()); err != nil {
-		return err
-	}
-	if job.Steps, err = parseSteps(args[2:], *st.byID.Recipes[unit.Recipe], force, unit); err != nil {
-		return err
-	}
-	if job.Mixes, err = parseWith(o.with); err != nil {
+	if err := texts(map[string]*string{"--note": &o.note}); err != nil {
 		return err
 	}
 	if o.minutes < 0 || o.minutes > 24*60 {
 		return usagef("--minutes %d: expected 1 to 1440", o.minutes)
 	}
-	worked := painting.CheckWork(&force, unit, st.byID, job.Steps, job.Figures, job.At)
-	logged, err := st.Log(force, job)
-	if err != nil {
-		return err
-	}
-	kept := postgres.Job{Force: force.ID, At: job.At, Note: o.note, Minutes: o.minutes, Work: logged.Work}
-	for _, d := range logged.Draws {
-		kept.Draws = append(kept.Draws, postgres.Draw{Pot: d.Pot, Event: d.Event})
-	}
-	if kept, err = a.opened.store.AddJob(ctx, kept); err != nil {
-		return err
-	}
-	doc := newJobDoc(st, kept, logged.Missing)
-	doc.unit = unit
-	return a.show(doc, doc.Work, func(page *view.Page) {
-		doc.show(page)
-		workNotes(page, worked)
+	return a.change(c, args, "halfpot log "+quoteWord(args[0]), func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+		st, err := a.stateOf(ctx, tx)
+		if err != nil {
+			return nil, err
+		}
+		force, unit, err := st.unit(args[0], args[1])
+		if err != nil {
+			return nil, err
+		}
+		now := a.now()
+		when, err := parseWhen(o.at, now)
+		if err != nil {
+			return nil, err
+		}
+		if err := inventory.CheckWhen(when.at, when.dayOnly, now); err != nil {
+			return nil, err
+		}
+		job := inventory.Job{Unit: unit.ID, Figures: o.figures, Note: o.note, At: when.at}
+		if job.Steps, err = parseSteps(args[2:], *st.byID.Recipes[unit.Recipe], force, unit); err != nil {
+			return nil, err
+		}
+		if job.Mixes, err = parseWith(o.with); err != nil {
+			return nil, err
+		}
+		worked := painting.CheckWork(&force, unit, st.byID, job.Steps, job.Figures, job.At)
+		logged, err := st.Log(force, job, when.dayOnly)
+		if err != nil {
+			return nil, err
+		}
+		kept := postgres.Job{Force: force.ID, At: when.at, DayOnly: when.dayOnly, Note: o.note, Minutes: o.minutes, Work: logged.Work}
+		for _, d := range logged.Draws {
+			kept.Draws = append(kept.Draws, postgres.Draw{Pot: d.Pot, Event: d.Event})
+		}
+		kept, err = tx.AddJob(ctx, kept)
+		return func() error {
+			doc := newJobDoc(st, kept, logged.Missing)
+			doc.unit = unit
+			return a.show(doc, doc.Work, func(page *view.Page) {
+				doc.show(page)
+				workNotes(page, worked)
+			})
+		}, err
 	})
 }
 

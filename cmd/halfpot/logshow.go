@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"context"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -123,15 +124,17 @@ func workText(work []inventory.Work) string {
 	return text
 }
 
-func (a *app) undoJob(c *cobra.Command, o logOptions) error {
-	ctx := c.Context()
-	if _, err := a.store(ctx); err != nil {
+func (a *app) undoJob(c *cobra.Command, args []string, o logOptions) error {
+	if err := texts(map[string]*string{"--note": &o.note}); err != nil {
 		return err
 	}
-	undo, err := a.opened.store.UndoJob(ctx, o.undo, o.note)
-	if err != nil {
-		return err
-	}
+	return a.change(c, args, "halfpot log", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+		undo, err := tx.UndoJob(ctx, o.undo, o.note)
+		return func() error { return a.showUndone(o.undo, undo) }, err
+	})
+}
+
+func (a *app) showUndone(job string, undo postgres.Job) error {
 	return a.done(jobRow{Job: undo.ID, Day: view.Date{Time: undo.At}, Force: undo.Force, Pots: view.Count(len(undo.Draws)), State: "takes back " + undo.Undoes, Note: undo.Note},
-		"%s is taken back by %s: its steps are open again, and %s put right.", o.undo, undo.ID, count(len(undo.Draws), "entry on a pot is", "entries on pots are"))
+		"%s is taken back by %s: its steps are open again, and %s put right.", job, undo.ID, count(len(undo.Draws), "entry on a pot is", "entries on pots are"))
 }

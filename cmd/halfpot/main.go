@@ -16,12 +16,15 @@ package main
 import (
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"os/signal"
 	"runtime/debug"
 	"strings"
 	"syscall"
 	"time"
+
+	"halfpot/cmd/halfpot/view"
 )
 
 func main() {
@@ -69,7 +72,13 @@ func run(ctx context.Context, args []string, s streams, now func() time.Time) in
 	} else if _, told := errors.AsType[*usageError](err); err != nil && !told {
 		err = &usageError{msg: strings.NewReplacer("flag(s)", "flag").Replace(err.Error())}
 	}
-	if err != nil && ctx.Err() != nil {
+	var told shown
+	switch {
+	case err != nil && a.stored && !errors.As(err, &told):
+		// The shell must not think that it has to be done again.
+		fmt.Fprintf(a.err, "halfpot: the change is written; only showing it failed: %s\n", view.Clean(err.Error()))
+		return exitDone
+	case err != nil && ctx.Err() != nil && !unknown(err):
 		err = cancelled{err}
 	}
 	if err != nil {

@@ -56,30 +56,33 @@ func parseGrams(flag, s string) (float64, error) {
 	return f, nil
 }
 
-// parseWhen reads a day ("2026-03-01", noon of it), a moment (RFC 3339, or
-// "2026-03-01 18:30" by the clock on the wall), "today" or "yesterday". An
-// empty text is now.
-func parseWhen(s string, now time.Time) (time.Time, error) {
+// when is a time as the painter gave it: an instant, or only a day, of which at
+// is then a moment.
+type when struct {
+	at      time.Time
+	dayOnly bool
+}
+
+// parseWhen reads a day ("2026-03-01", or yesterday), a moment (RFC 3339, or
+// "2026-03-01 18:30" by the clock on the wall), "today" or "now". An empty text is
+// now, and so is today.
+func parseWhen(s string, now time.Time) (when, error) {
 	t := strings.ToLower(strings.TrimSpace(s))
 	switch t {
 	case "", "now", "today":
-		return now, nil
+		return when{at: now}, nil
 	case "yesterday":
-		return now.AddDate(0, 0, -1), nil
+		return when{inventory.Noon(now.AddDate(0, 0, -1), now), true}, nil
 	}
-	if at, err := time.Parse(time.RFC3339, strings.TrimSpace(s)); err == nil {
-		return at, nil
+	if at, err := time.Parse(time.RFC3339, strings.ToUpper(t)); err == nil {
+		return when{at: at.In(now.Location())}, nil
 	}
 	if at, err := time.ParseInLocation("2006-01-02 15:04", t, now.Location()); err == nil {
-		return at, nil
+		return when{at: at}, nil
 	}
-	day, err := time.ParseInLocation(time.DateOnly, t, now.Location())
+	day, err := time.Parse(time.DateOnly, t)
 	if err != nil {
-		return time.Time{}, usagef("date %q: expected a day like %s, or today or yesterday", s, now.Format(time.DateOnly))
+		return when{}, usagef("date %q: expected a day like %s, or today or yesterday", s, now.Format(time.DateOnly))
 	}
-	noon := day.Add(12 * time.Hour)
-	if noon.After(now) && !day.After(now) {
-		return now, nil // today, before noon
-	}
-	return noon, nil
+	return when{inventory.Noon(day, now), true}, nil
 }

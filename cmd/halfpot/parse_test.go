@@ -37,16 +37,16 @@ func TestParseLevel(t *testing.T) {
 
 func TestParseWhen(t *testing.T) {
 	now := time.Date(2026, 3, 9, 10, 30, 0, 0, time.UTC)
-	for typed, want := range map[string]time.Time{
-		"":                     now,
-		"today":                now,
-		"yesterday":            now.AddDate(0, 0, -1),
-		"2026-03-01":           time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC),
-		"2026-03-09":           now, // today's noon is still to come
-		"2026-03-08 18:30":     time.Date(2026, 3, 8, 18, 30, 0, 0, time.UTC),
-		"2026-03-08T18:30:00Z": time.Date(2026, 3, 8, 18, 30, 0, 0, time.UTC),
+	for typed, want := range map[string]when{
+		"":                     {now, false},
+		"today":                {now, false},
+		"yesterday":            {time.Date(2026, 3, 8, 12, 0, 0, 0, time.UTC), true},
+		"2026-03-01":           {time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC), true},
+		"2026-03-09":           {now, true}, // today's noon is still to come
+		"2026-03-08 18:30":     {time.Date(2026, 3, 8, 18, 30, 0, 0, time.UTC), false},
+		"2026-03-08T18:30:00Z": {time.Date(2026, 3, 8, 18, 30, 0, 0, time.UTC), false},
 	} {
-		if got, err := parseWhen(typed, now); err != nil || !got.Equal(want) {
+		if got, err := parseWhen(typed, now); err != nil || !got.at.Equal(want.at) || got.dayOnly != want.dayOnly {
 			t.Errorf("%q: got %v, %v; want %v", typed, got, err, want)
 		}
 	}

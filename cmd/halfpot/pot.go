@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -100,7 +99,7 @@ func (a *app) potEvent(k eventKind) *cobra.Command {
 		Use: k.use, Short: k.short, Long: k.long, Example: k.example,
 		Args: cobra.ExactArgs(len(words) - 1),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.record(c.Context(), args[0], f, func(e *inventory.PotEvent, paint *inventory.Paint) error {
+			return a.record(c, args, f, func(e *inventory.PotEvent, paint *inventory.Paint) error {
 				e.Kind = k.kind
 				if k.measure == nil {
 					return nil
@@ -109,6 +108,7 @@ func (a *app) potEvent(k eventKind) *cobra.Command {
 			})
 		},
 	}
+	a.once(c)
 	f.add(c)
 	return c
 }
@@ -124,7 +124,7 @@ volume; an empty pot of the same product may have taught the tare already.`,
 		Example: "  halfpot pot weigh pale-bone-1 31.4g --tare 14.2g\n  halfpot pot weigh pale-bone-1 28.9",
 		Args:    cobra.ExactArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.record(c.Context(), args[0], f, func(e *inventory.PotEvent, _ *inventory.Paint) (err error) {
+			return a.record(c, args, f, func(e *inventory.PotEvent, _ *inventory.Paint) (err error) {
 				e.Kind = inventory.Weighed
 				if e.GrossGrams, err = parseGrams("weight", args[1]); err != nil {
 					return err
@@ -136,6 +136,7 @@ volume; an empty pot of the same product may have taught the tare already.`,
 			})
 		},
 	}
+	a.once(c)
 	f.add(c)
 	c.Flags().StringVar(&tare, "tare", "", "`GRAMS` the pot weighs empty, with its lid, like 14.2g")
 	return c
@@ -152,7 +153,7 @@ paint in the pot stays as much as it was.`,
 		Example: "  halfpot pot thin pale-bone-1\n  halfpot pot thin pale-bone-1 --added 0.5ml",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.record(c.Context(), args[0], f, func(e *inventory.PotEvent, p *inventory.Paint) error {
+			return a.record(c, args, f, func(e *inventory.PotEvent, p *inventory.Paint) error {
 				e.Kind = inventory.Thinned
 				if !c.Flags().Changed("added") {
 					return nil
@@ -167,6 +168,7 @@ paint in the pot stays as much as it was.`,
 			})
 		},
 	}
+	a.once(c)
 	f.add(c)
 	c.Flags().StringVar(&added, "added", "", "`AMOUNT` of water or thinner that went in, like 0.5ml (default: back to its strength)")
 	return c
@@ -182,7 +184,7 @@ happened after that, if anything did.`,
 		Example: "  halfpot pot events pale-bone-1\n  halfpot pot correct pale-bone-1 3 --note \"that was the other pot\"",
 		Args:    cobra.ExactArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.record(c.Context(), args[0], f, func(e *inventory.PotEvent, _ *inventory.Paint) error {
+			return a.record(c, args, f, func(e *inventory.PotEvent, _ *inventory.Paint) error {
 				n, err := strconv.ParseInt(strings.TrimPrefix(args[1], "#"), 10, 64)
 				if err != nil || n < 1 {
 					return usagef("%q: expected the number of an entry, as halfpot pot events shows it", args[1])
@@ -192,42 +194,58 @@ happened after that, if anything did.`,
 			})
 		},
 	}
+	a.once(c)
 	f.add(c)
 	return c
 }
 
 // record adds one event to a pot and shows what the pot then holds.
-func (a *app) record(ctx context.Context, typed string, f eventFlags, fill func(*inventory.PotEvent, *inventory.Paint) error) error {
-	st, pot, err := a.typedPot(ctx, typed)
+func (a *app) record(c *cobra.Command, args []string, f eventFlags, fill func(*inventory.PotEvent, *inventory.Paint) error) error {
+	note, err := text("--note", f.note)
 	if err != nil {
 		return err
 	}
-	e := inventory.PotEvent{Note: f.note}
-	if e.At, err = parseWhen(f.at, a.now()); err != nil {
-		return err
-	}
-	if err := fill(&e, st.byID.Paints[pot.Paint]); err != nil {
-		return err
-	}
-	if l := st.level(a, pot); e.Kind == inventory.Opened && l.Opened && !e.At.Before(l.OpenSince) {
-		return a.done(st.potRow(a, pot), "%s is open already, since %s: nothing was changed.", pot.ID, view.Date{Time: l.OpenSince}.CSVValue())
-	}
-	if _, err := pot.Record(e, st.byID, a.now()); err != nil {
-		return err
-	}
-	before := st.potRow(a, pot)
-	ids, err := a.opened.store.AddEvents(ctx, []postgres.NewEvent{{Pot: pot.ID, Event: e}})
-	if err != nil {
-		return err
-	}
-	e.ID = ids[0]
-	pot.Events = append(slices.Clip(pot.Events), e)
-	after := st.potRow(a, pot)
-	switch {
-	case e.Kind == inventory.Weighed && after.Remark == remark(shelf.Level{Gone: inventory.DriedOut}):
-		a.note("The weight is kept, but a scale can't tell dried paint from wet: if there is some left, judge it by eye.")
-	case e.Kind == inventory.Weighed && after.By != readingWord(inventory.Weighed):
-		a.note("The weight is kept, but tells nothing yet: halfpot doesn't know what the empty pot weighs (--tare).")
+	return a.change(c, args, "halfpot pot events "+quoteWord(args[0]), func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+		st, err := a.stateOf(ctx, tx)
+		if err != nil {
+			return nil, err
+		}
+		pot, err := st.pot(args[0])
+		if err != nil {
+			return nil, err
+		}
+		when, err := parseWhen(f.at, a.now())
+		if err != nil {
+			return nil, err
+		}
+		e := inventory.PotEvent{At: when.at, DayOnly: when.dayOnly, Note: note}
+		if err := fill(&e, st.byID.Paints[pot.Paint]); err != nil {
+			return nil, err
+		}
+		if l := st.level(a, pot); e.Kind == inventory.Opened && l.Opened && !e.At.Before(l.OpenSince) {
+			return func() error {
+				return a.done(st.potRow(a, pot), "%s is open already, since %s: nothing was changed.", pot.ID, view.Date{Time: l.OpenSince}.CSVValue())
+			}, errUnchanged
+		}
+		recorded, err := pot.Record(e, st.byID, a.now())
+		if err != nil {
+			return nil, err
+		}
+		_, err = tx.AddEvents(ctx, []postgres.NewEvent{{Pot: pot.ID, Event: recorded.Events[len(recorded.Events)-1]}})
+		return func() error { return a.showRecorded(st, pot, recorded) }, err
+	})
+}
+
+// showRecorded shows what a pot holds with its last event and held without.
+func (a *app) showRecorded(st *state, pot, recorded inventory.Pot) error {
+	before, after := st.potRow(a, pot), st.potRow(a, recorded)
+	if recorded.Events[len(recorded.Events)-1].Kind == inventory.Weighed {
+		switch {
+		case after.Remark == remark(shelf.Level{Gone: inventory.DriedOut}):
+			a.note("The weight is kept, but a scale can't tell dried paint from wet: if there is some left, judge it by eye.")
+		case after.By != readingWord(inventory.Weighed):
+			a.note("The weight is kept, but tells nothing yet: halfpot doesn't know what the empty pot weighs (--tare).")
+		}
 	}
 	return a.done(after, "%s: %s left; before: %s", pot.ID, after.Left, before.Left)
 }

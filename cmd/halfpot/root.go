@@ -139,6 +139,9 @@ func finish(c *cobra.Command) {
 	}
 	if work := c.RunE; work != nil {
 		c.RunE = func(c *cobra.Command, args []string) error {
+			if err := notEmpty(c, "home", "database"); err != nil {
+				return err
+			}
 			if err := work(c, args); err != nil {
 				return ran{err}
 			}
@@ -148,6 +151,17 @@ func finish(c *cobra.Command) {
 	for _, sub := range c.Commands() {
 		finish(sub)
 	}
+}
+
+// notEmpty refuses flags that were given without a value, as by a script whose
+// variable is not set: the usual place would be taken instead of the one meant.
+func notEmpty(c *cobra.Command, flags ...string) error {
+	for _, name := range flags {
+		if f := c.Flag(name); f != nil && f.Changed && strings.TrimSpace(f.Value.String()) == "" {
+			return usagef("--%s is empty: give it a value, or leave it out for the usual place", name)
+		}
+	}
+	return nil
 }
 
 // ran marks an error of a command's own work. What comes back without it is of

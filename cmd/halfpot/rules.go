@@ -10,6 +10,7 @@ import (
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 	"halfpot/inventory/desk"
+	"halfpot/inventory/postgres"
 	"halfpot/inventory/shelf"
 )
 
@@ -23,28 +24,25 @@ are assumptions with a range; change the ones you know better.`,
 		Example: "  halfpot pot rules\n  halfpot pot rules --set \"level judged by eye=0.12\"\n  halfpot pot rules --unset \"level judged by eye\"",
 		Args:    cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			ctx := c.Context()
-			if _, err := a.store(ctx); err != nil {
-				return err
+			if set != "" || unset != "" {
+				return a.change(c, nil, "halfpot pot rules", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					rules, err := desk.LevelRules(ctx, tx)
+					if err != nil {
+						return nil, err
+					}
+					if set != "" {
+						return a.setRule(ctx, tx, rules, set)
+					}
+					return a.unsetRule(ctx, tx, rules, unset)
+				})
 			}
-			rules, err := desk.LevelRules(ctx, a.opened.store)
+			store, err := a.store(c.Context())
 			if err != nil {
 				return err
 			}
-			switch {
-			case set != "":
-				return a.setRule(ctx, rules, set)
-			case unset != "":
-				name := inventory.Slug(unset)
-				if err := rules.Set(name, 0); err != nil {
-					return err
-				}
-				if err := a.opened.store.RemoveSetting(ctx, desk.RuleName(name)); err != nil {
-					return err
-				}
-				return a.done(struct {
-					Rule string `json:"rule"`
-				}{name}, "%s has its default again.", unset)
+			rules, err := desk.LevelRules(c.Context(), store)
+			if err != nil {
+				return err
 			}
 			rows := []factorRow{}
 			for _, f := range rules.Factors() {
@@ -53,26 +51,40 @@ are assumptions with a range; change the ones you know better.`,
 			return a.list(rows, "")
 		},
 	}
+	a.once(c)
 	c.Flags().StringVar(&set, "set", "", "change a number: `NAME=VALUE`, like \"level judged by eye=0.12\"")
 	c.Flags().StringVar(&unset, "unset", "", "give `NAME` its default back")
 	c.MarkFlagsMutuallyExclusive("set", "unset")
 	return c
 }
 
-func (a *app) setRule(ctx context.Context, rules shelf.LevelRules, typed string) error {
+func (a *app) unsetRule(ctx context.Context, tx *postgres.Tx, rules shelf.LevelRules, typed string) (func() error, error) {
+	name := inventory.Slug(typed)
+	if err := rules.Set(name, 0); err != nil {
+		return nil, err
+	}
+	err := tx.RemoveSetting(ctx, desk.RuleName(name))
+	return func() error {
+		return a.done(struct {
+			Rule string `json:"rule"`
+		}{name}, "%s has its default again.", typed)
+	}, err
+}
+
+func (a *app) setRule(ctx context.Context, tx *postgres.Tx, rules shelf.LevelRules, typed string) (func() error, error) {
 	name, number, ok := cutLast(typed, "=")
 	v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
 	if !ok || err != nil {
-		return usagef("--set %q: expected a name and a number, like \"level judged by eye=0.12\"", typed)
+		return nil, usagef("--set %q: expected a name and a number, like \"level judged by eye=0.12\"", typed)
 	}
 	if err := rules.Set(name, v); err != nil {
-		return err
+		return nil, err
 	}
-	if err := a.opened.store.SetSetting(ctx, desk.RuleName(name), strconv.FormatFloat(v, 'g', -1, 64)); err != nil {
-		return err
-	}
-	return a.done(struct {
-		Rule  string    `json:"rule"`
-		Value view.Fine `json:"value"`
-	}{inventory.Slug(name), view.Fine(v)}, "%s is %s from now on.", strings.TrimSpace(name), view.Fine(v))
+	err = tx.SetSetting(ctx, desk.RuleName(name), strconv.FormatFloat(v, 'g', -1, 64))
+	return func() error {
+		return a.done(struct {
+			Rule  string    `json:"rule"`
+			Value view.Fine `json:"value"`
+		}{inventory.Slug(name), view.Fine(v)}, "%s is %s from now on.", strings.TrimSpace(name), view.Fine(v))
+	}, err
 }

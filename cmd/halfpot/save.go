@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"errors"
 	"fmt"
 	"io"
@@ -8,7 +9,9 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"syscall"
 
+	"github.com/google/renameio/v2"
 	"github.com/spf13/cobra"
 
 	"halfpot/inventory"
@@ -94,13 +97,52 @@ func saveFiles(folder string, cat *inventory.Catalogue, shelf inventory.Shelf, o
 			return nil, err
 		}
 	}
-	written := []string{}
+	return replaceAll(folder, files)
+}
+
+// replaceAll writes all files aside, each whole and on the disk, before the first
+// takes its place: a disk that fills up leaves the old copy as it was.
+func replaceAll(folder string, files []savedFile) ([]string, error) {
+	var aside []*renameio.PendingFile
+	defer func() {
+		for _, f := range aside {
+			_ = f.Cleanup() // does nothing for those that took their place
+		}
+	}()
+	var written []string
 	for _, f := range files {
 		path := filepath.Join(folder, f.name)
-		if err := writeFile(path, f.write); err != nil {
-			return written, err
+		failed := func(err error) error {
+			return fmt.Errorf("write %s: %w; what stood there is as it was", path, err)
+		}
+		pending, err := renameio.NewPendingFile(path, renameio.WithTempDir(folder), renameio.WithPermissions(0o644), renameio.WithExistingPermissions())
+		if err != nil {
+			return nil, failed(err)
+		}
+		aside = append(aside, pending)
+		w := bufio.NewWriter(pending)
+		if err := errors.Join(f.write(w), w.Flush(), pending.Sync()); err != nil {
+			return nil, failed(err)
 		}
 		written = append(written, path)
 	}
-	return written, nil
+	for _, f := range aside {
+		if err := f.CloseAtomicallyReplace(); err != nil {
+			return nil, fmt.Errorf("write into %s: %w", folder, err)
+		}
+	}
+	return written, syncFolder(folder)
+}
+
+// syncFolder makes sure that the new names are on the disk too.
+func syncFolder(folder string) error {
+	d, err := os.Open(folder)
+	if err != nil {
+		return err
+	}
+	err = d.Sync()
+	if errors.Is(err, errors.ErrUnsupported) || errors.Is(err, syscall.EINVAL) {
+		err = nil // a file system that can't
+	}
+	return errors.Join(err, d.Close())
 }

@@ -31,7 +31,10 @@ func (a *app) store(ctx context.Context) (*postgres.Store, error) {
 		if err != nil {
 			return err
 		}
-		st, err := postgres.Open(ctx, db.URL, postgres.Options{Now: a.now, Announce: say, Owner: db.Owner})
+		st, err := postgres.Open(ctx, db.URL, postgres.Options{Now: a.now, Announce: say, Owner: db.Owner, Again: func(ctx context.Context) error {
+			_, err := server.Open(ctx, a.serverOptions())
+			return err
+		}})
 		if err == nil {
 			a.opened = &opened{st, db}
 		}
@@ -115,6 +118,9 @@ func (a *app) watch(currency string) (report func(optimize.Progress), done func(
 // badInput tells errors that what was typed or read is wrong from others.
 func badInput(err error) bool {
 	if errors.As(err, new(*optimize.InvalidError)) {
+		return true
+	}
+	if errors.As(err, new(*postgres.ClashError)) {
 		return true
 	}
 	if errors.As(err, new(inventory.Faults)) || errors.As(err, new(textfile.Slips)) || errors.As(err, new(inventory.Fault)) {

@@ -90,7 +90,23 @@ func (d *Desk) Drawn(draws []estimate.Draw) []Drawn {
 	return out
 }
 
-// Log says what a job on a force comes to; it keeps nothing.
-func (d *Desk) Log(force inventory.Force, job inventory.Job) (*estimate.Logged, error) {
-	return d.estimator().LogWork(&force, job, d.Levels)
+// Log says what a job on a force comes to; it keeps nothing. Of its time only the
+// day may be known. Nothing is drawn from a pot that came after it.
+func (d *Desk) Log(force inventory.Force, job inventory.Job, dayOnly bool) (*estimate.Logged, error) {
+	var there []shelf.Level
+	for i, l := range d.Levels {
+		if d.Shelf.Pots[i].There(job.At, dayOnly) {
+			there = append(there, l)
+		}
+	}
+	logged, err := d.estimator().LogWork(&force, job, there)
+	if err != nil {
+		return nil, err
+	}
+	for i, x := range logged.Draws {
+		pot, _ := d.Shelf.Pot(x.Pot)
+		x.Event.DayOnly = dayOnly
+		logged.Draws[i].Event = pot.Settled(x.Event)
+	}
+	return logged, nil
 }

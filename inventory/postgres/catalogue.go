@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -10,16 +11,16 @@ import (
 
 // LoadCatalogue gives the whole catalogue, each kind in the order it was first
 // entered, and with each force the work that stands on it.
-func (s *Store) LoadCatalogue(ctx context.Context) (inventory.Catalogue, error) {
+func (r *Reader) LoadCatalogue(ctx context.Context) (inventory.Catalogue, error) {
 	var c inventory.Catalogue
-	err := s.read(ctx, func(tx pgx.Tx) (err error) {
-		c, err = loadCatalogue(ctx, tx)
+	err := r.read(ctx, func(tx pgx.Tx) (err error) {
+		c, err = loadCatalogue(ctx, tx, r.zone())
 		return err
 	})
 	return c, err
 }
 
-func loadCatalogue(ctx context.Context, tx pgx.Tx) (inventory.Catalogue, error) {
+func loadCatalogue(ctx context.Context, tx pgx.Tx, zone *time.Location) (inventory.Catalogue, error) {
 	var c inventory.Catalogue
 	b := &pgx.Batch{} // one round trip for all
 	queuePaints(b, &c)
@@ -29,7 +30,7 @@ func loadCatalogue(ctx context.Context, tx pgx.Tx) (inventory.Catalogue, error) 
 	queueOffers(b, &c)
 	queueFigures(b, &c)
 	queueRecipes(b, &c)
-	queueForces(b, &c)
+	queueForces(b, &c, zone)
 	if err := tx.SendBatch(ctx, b).Close(); err != nil {
 		return inventory.Catalogue{}, err
 	}

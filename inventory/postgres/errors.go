@@ -23,6 +23,7 @@ const (
 	Conflict    Kind = "conflict"    // it is there already, or was undone already
 	Unavailable Kind = "unavailable" // the database went away; nothing is half-written
 	Full        Kind = "full"        // the database's disk is full
+	Unknown     Kind = "unknown"     // the connection was lost at the end: it may have been written
 	Internal    Kind = "internal"    // anything else
 )
 
@@ -43,6 +44,10 @@ func (e *Error) Error() string {
 }
 
 func (e *Error) Unwrap() error { return e.Err }
+
+func thereAlready(kind, id string) error {
+	return &Error{Kind: Conflict, Text: fmt.Sprintf("there is a %s %q already", kind, id)}
+}
 
 func notFound(kind, id string) error {
 	return &Error{Kind: NotFound, Text: fmt.Sprintf("there is no %s %q", kind, id)}
@@ -69,6 +74,16 @@ func translate(err error) error {
 			Text: "the connection to the database was lost; what was not finished was not written, so run the same command again"}
 	}
 	return &Error{Kind: Internal, Text: "the database could not be used", Err: err}
+}
+
+// ofChange translates what ended a change, where it came from the database; what
+// the change itself found wrong passes through.
+func ofChange(err error) error {
+	_, fromServer := errors.AsType[*pgconn.PgError](err)
+	if err == nil || !fromServer && !lost(err) {
+		return err
+	}
+	return translate(err)
 }
 
 // lost tells errors of the connection from others.
@@ -102,6 +117,10 @@ func fromServer(pg *pgconn.PgError, err error) error {
 	case class == "08" || pg.Code == "57P01" || pg.Code == "57P02" || pg.Code == "57P03" || pg.Code == "53300":
 		e.Kind = Unavailable
 		e.Text = "the database went away; what was not finished was not written, so run the same command again"
+	case pg.Code == "55P03":
+		e.Kind, e.Text = Unavailable, "another command has been writing all the while; nothing was written, so run this one again later"
+	case pg.Code == "25P03":
+		e.Kind, e.Text = Unavailable, "this command slept for so long that the database let go of it; nothing was written, so run it again"
 	case pg.Code == "40001" || pg.Code == "40P01":
 		e.Kind, e.Text = Unavailable, "another command changed the same things at the same time; nothing was written, so run this one again"
 	}
@@ -182,6 +201,8 @@ var specialRules = map[string]string{
 	"pot_event_correction_undoes": "a correction, and nothing else, says which event it undoes",
 	"pot_event_measure":           "an event lacks the measure that its kind needs, or has one too many",
 	"pot_event_append_only":       "a pot's events are append-only: add a correction instead",
+	"pot_event_key_once":          "an event with the same key is there already",
+	"change_append_only":          "the list of changes is append-only",
 	"factor_history_append_only":  "the history of factors is append-only: pin or reset the factor instead",
 }
 

@@ -19,7 +19,8 @@ import (
 func TestConnectionLostMidway(t *testing.T) {
 	s := open(t)
 	before := dump(t, s)
-	err := s.write(t.Context(), func(tx pgx.Tx) error {
+	err := s.Change(t.Context(), NewCommand("test"), func(change *Tx) error {
+		tx := change.tx
 		c := example()
 		if _, err := savePaints(t.Context(), tx, nil, c.Paints); err != nil {
 			return err
@@ -58,8 +59,9 @@ func TestServerKilledMidway(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	err = s.write(t.Context(), func(tx pgx.Tx) error {
-		if _, err := savePots(t.Context(), tx, examplePots()); err != nil {
+	err = s.Change(t.Context(), NewCommand("test"), func(change *Tx) error {
+		tx := change.tx
+		if _, err := change.savePots(t.Context(), examplePots(), false); err != nil {
 			return err
 		}
 		for _, pid := range []int{status.PID, int(tx.Conn().PgConn().PID())} {
@@ -67,7 +69,7 @@ func TestServerKilledMidway(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		_, err := saveEvents(t.Context(), tx, examplePots(), noon)
+		_, err := change.saveEvents(t.Context(), examplePots())
 		return err
 	})
 	mustFail(t, err, Unavailable, "run the same command again")
@@ -98,7 +100,8 @@ func TestServerGoneBetweenCommands(t *testing.T) {
 func TestMissingRightsAndReadOnlySpeak(t *testing.T) {
 	s := stocked(t)
 	// A role is the whole cluster's, but this one lasts no longer than the transaction.
-	err := s.write(t.Context(), func(tx pgx.Tx) error {
+	err := s.Change(t.Context(), NewCommand("test"), func(change *Tx) error {
+		tx := change.tx
 		for _, sql := range []string{"create role onlooker", "set local role onlooker", "select * from halfpot.paint"} {
 			if _, err := tx.Exec(t.Context(), sql); err != nil {
 				return err
@@ -121,7 +124,7 @@ func TestAppendOnlySpeaks(t *testing.T) {
 		t.Fatal(err)
 	}
 	owner := openAt(t, servertest.AsOwner(s.pool.Config().ConnString())) // commands lack the right to begin with
-	for table, words := range map[string]string{"pot_event": "add a correction", "job": "undo a job", "work": "undo a job", "factor_history": "pin or reset"} {
+	for table, words := range map[string]string{"pot_event": "add a correction", "job": "undo a job", "work": "undo a job", "factor_history": "pin or reset", "change": "list of changes"} {
 		_, err := owner.pool.Exec(t.Context(), "delete from halfpot."+table)
 		mustFail(t, translate(err), Conflict, "append-only", words)
 	}

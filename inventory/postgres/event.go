@@ -3,13 +3,12 @@ package postgres
 import (
 	"context"
 	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"slices"
 	"strconv"
 	"time"
 
-	"github.com/jackc/pgx/v5"
+	"github.com/google/uuid"
 
 	"halfpot/inventory"
 	queries "halfpot/sql"
@@ -17,75 +16,89 @@ import (
 
 // NewEvent is an event to be appended to a pot.
 type NewEvent struct {
-	Pot   string // pot id
+	Pot string // pot id
+	// Event, whose key makes appending idempotent: one whose key is there already
+	// is not appended again, and the same key with another event is a Conflict.
+	// Without a key it gets one of its own.
 	Event inventory.PotEvent
-	// Key, where not empty, makes appending idempotent: an event with a key that
-	// is there already is not appended again. The same key with another event is
-	// a Conflict.
-	Key string
 }
 
-// AddEvents appends events and gives their numbers. An event without a time is
-// taken to happen now. A pot that is not there is NotFound; undoing what is
-// undone already, or a key taken by another event, is Conflict.
-func (s *Store) AddEvents(ctx context.Context, events []NewEvent) ([]int64, error) {
-	var ids []int64
-	err := s.write(ctx, func(tx pgx.Tx) (err error) {
-		ids, err = addEvents(ctx, tx, events, s.moment())
+// AddEvents appends events and gives them with their numbers and keys. An event
+// without a time is taken to happen now. A pot that is not there is NotFound;
+// undoing what is undone already, or a key taken by another event, is Conflict.
+func (t *Tx) AddEvents(ctx context.Context, events []NewEvent) ([]inventory.PotEvent, error) {
+	pots := make([]string, len(events))
+	var keys []uuid.UUID
+	for i, e := range events {
+		pots[i] = e.Pot
+		if e.Event.Key != uuid.Nil {
+			keys = append(keys, e.Event.Key)
+		}
+	}
+	numbers, err := t.numbers(ctx, pots)
+	if err != nil {
+		return nil, err
+	}
+	known, err := t.eventsByKey(ctx, keys)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]inventory.PotEvent, len(events))
+	for i, n := range events {
+		pot, e := numbers[n.Pot], n.Event
+		if e.At.IsZero() {
+			e.At = t.now
+		}
+		if e.Key == uuid.Nil {
+			e.Key = t.birth()
+		} else if old, found := known[e.Key]; found {
+			if !old.is(pot, e) {
+				return nil, &ClashError{Pot: n.Pot, Index: i, Number: old.event.ID, Key: e.Key}
+			}
+			out[i] = old.event
+			continue
+		}
+		if err := t.tx.QueryRow(ctx, queries.AddPotEvent, eventValues(pot, e)...).Scan(&e.ID); err != nil {
+			return nil, err
+		}
+		known[e.Key] = keyed{pot, e}
+		out[i] = e
+	}
+	return out, nil
+}
+
+// AddEvents is [Tx.AddEvents] as a change of its own.
+func (s *Store) AddEvents(ctx context.Context, events []NewEvent) ([]inventory.PotEvent, error) {
+	var out []inventory.PotEvent
+	err := s.Change(ctx, NewCommand("add events"), func(tx *Tx) (err error) {
+		out, err = tx.AddEvents(ctx, events)
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	return ids, nil
+	return out, nil
 }
 
-func addEvents(ctx context.Context, tx pgx.Tx, events []NewEvent, now time.Time) ([]int64, error) {
-	var pots, keys []string
-	for _, e := range events {
-		pots = append(pots, e.Pot)
-		if e.Key != "" {
-			keys = append(keys, e.Key)
-		}
-	}
-	numbers, err := lockPots(ctx, tx, pots)
-	if err != nil {
-		return nil, err
-	}
-	known, err := eventsByKey(ctx, tx, keys)
-	if err != nil {
-		return nil, err
-	}
-	ids := make([]int64, len(events))
-	for i, n := range events {
-		pot, e := numbers[n.Pot], n.Event
-		if e.At.IsZero() {
-			e.At = now
-		}
-		if old, found := known[n.Key]; found && n.Key != "" {
-			if !old.is(pot, e) {
-				return nil, &Error{Kind: Conflict, Text: fmt.Sprintf("another event with the key %q is there already (event %d)", n.Key, old.event.ID)}
-			}
-			ids[i] = old.event.ID
-			continue
-		}
-		if err := tx.QueryRow(ctx, queries.AddPotEvent, eventValues(pot, e, n.Key)...).Scan(&ids[i]); err != nil {
-			return nil, err
-		}
-		if n.Key != "" {
-			e.ID = ids[i]
-			known[n.Key] = keyed{pot, e}
-		}
-	}
-	return ids, nil
+// ClashError says that an event bears the key of one that is there already and
+// says something else. What happened to a pot is never changed.
+type ClashError struct {
+	Pot    string
+	Index  int   // of the event among those brought, of its pot where pots were
+	Number int64 // of the event that is there
+	Key    uuid.UUID
 }
 
-// lockPots holds the pots until the transaction ends and gives their numbers.
-func lockPots(ctx context.Context, tx pgx.Tx, ids []string) (map[string]int64, error) {
+func (e *ClashError) Error() string {
+	return fmt.Sprintf("another event of %s with the key %s is there already (no. %d); what happened is never changed: add a correction, and what really happened without a key", e.Pot, e.Key, e.Number)
+}
+
+// numbers gives the numbers of pots, which this change is about to touch.
+func (t *Tx) numbers(ctx context.Context, ids []string) (map[string]int64, error) {
 	rows, err := collect[struct {
 		ID     string
 		Number int64
-	}](ctx, tx, queries.LockPots, ids)
+	}](ctx, t.tx, queries.FindPotNumbers, ids)
 	if err != nil {
 		return nil, err
 	}
@@ -98,7 +111,7 @@ func lockPots(ctx context.Context, tx pgx.Tx, ids []string) (map[string]int64, e
 			return nil, notFound("pot", id)
 		}
 	}
-	return numbers, nil
+	return numbers, t.keepPots(ctx, ids)
 }
 
 // keyed is an event that is in the database, and its pot.
@@ -107,9 +120,14 @@ type keyed struct {
 	event inventory.PotEvent
 }
 
-// is tells whether it says the same as another event, whose number does not count.
+// is tells whether it says the same as another event, whose number and key do
+// not count. The same day is the same, whatever moment of it levels are reckoned
+// with.
 func (k keyed) is(pot int64, e inventory.PotEvent) bool {
-	e.ID = k.event.ID
+	e.ID, e.Key = k.event.ID, k.event.Key
+	if e.DayOnly && k.event.DayOnly && e.At.Format(time.DateOnly) == k.event.At.Format(time.DateOnly) {
+		e.At = k.event.At
+	}
 	return k.pot == pot && same(k.event, e)
 }
 
@@ -126,19 +144,21 @@ type keyedRow struct {
 	Undoes    *int64
 	Job       *string
 	Note      string
-	Key       string
+	Day       *time.Time
+	Key       uuid.UUID
 }
 
-func eventsByKey(ctx context.Context, tx pgx.Tx, keys []string) (map[string]keyed, error) {
-	known := map[string]keyed{}
+func (t *Tx) eventsByKey(ctx context.Context, keys []uuid.UUID) (map[uuid.UUID]keyed, error) {
+	known := map[uuid.UUID]keyed{}
 	for chunk := range slices.Chunk(keys, 50_000) {
-		rows, err := collect[keyedRow](ctx, tx, queries.FindEventKeys, chunk)
+		rows, err := collect[keyedRow](ctx, t.tx, queries.FindEventKeys, chunk)
 		if err != nil {
 			return nil, err
 		}
 		for _, r := range rows {
-			e := inventory.PotEvent{ID: r.ID, Kind: inventory.EventKind(r.Kind), At: r.At.UTC(), Fraction: r.Fraction, GrossGrams: orZero(r.GrossG),
+			e := inventory.PotEvent{ID: r.ID, Key: r.Key, Kind: inventory.EventKind(r.Kind), Fraction: r.Fraction, GrossGrams: orZero(r.GrossG),
 				TareGrams: orZero(r.TareG), Estimated: r.Estimated, Undoes: orZero(r.Undoes), Job: orZero(r.Job), Note: r.Note}
+			e.At, e.DayOnly = given(r.At, r.Day, t.now.Location())
 			if r.VolumeUL != nil {
 				v := inventory.Volume(*r.VolumeUL)
 				e.Volume = &v
@@ -149,21 +169,23 @@ func eventsByKey(ctx context.Context, tx pgx.Tx, keys []string) (map[string]keye
 	return known, nil
 }
 
-func eventValues(pot int64, e inventory.PotEvent, key string) []any {
+func eventValues(pot int64, e inventory.PotEvent) []any {
 	var volume *int64
 	if e.Volume != nil {
 		v := int64(*e.Volume)
 		volume = &v
 	}
-	return []any{pot, string(e.Kind), instant(e.At), volume, e.Fraction, orNull(e.GrossGrams), orNull(e.TareGrams), e.Estimated,
-		orNull(e.Undoes), orNull(e.Job), e.Note, orNull(key)}
+	at, day := stored(e.At, e.DayOnly)
+	return []any{pot, string(e.Kind), at, volume, e.Fraction, orNull(e.GrossGrams), orNull(e.TareGrams), e.Estimated,
+		orNull(e.Undoes), orNull(e.Job), e.Note, day, [16]byte(e.Key)}
 }
 
 // saveEvents appends the events that pots of a load bring, each once. Within a
 // load an event may be numbered, and a correction then names the number of
 // the one it undoes; the database's own numbers take their place here.
-func saveEvents(ctx context.Context, tx pgx.Tx, pots []inventory.Pot, now time.Time) (Count, error) {
-	var ids, keys []string
+func (t *Tx) saveEvents(ctx context.Context, pots []inventory.Pot) (Count, error) {
+	var ids []string
+	var keys []uuid.UUID
 	for _, p := range pots {
 		if len(p.Events) == 0 {
 			continue
@@ -174,11 +196,11 @@ func saveEvents(ctx context.Context, tx pgx.Tx, pots []inventory.Pot, now time.T
 	if len(keys) == 0 {
 		return Count{}, nil
 	}
-	numbers, err := lockPots(ctx, tx, ids)
+	numbers, err := t.numbers(ctx, ids)
 	if err != nil {
 		return Count{}, err
 	}
-	known, err := eventsByKey(ctx, tx, keys)
+	known, err := t.eventsByKey(ctx, keys)
 	if err != nil {
 		return Count{}, err
 	}
@@ -188,51 +210,64 @@ func saveEvents(ctx context.Context, tx pgx.Tx, pots []inventory.Pot, now time.T
 	next := 0
 	for i, p := range pots {
 		first := next
-		for _, e := range p.Events {
+		for j, e := range p.Events {
 			key := keys[next]
 			next++
-			if _, found := known[key]; found {
+			if old, found := known[key]; found {
+				if e.Key != uuid.Nil && !old.copied(numbers[p.ID], e) {
+					return c, &ClashError{Pot: p.ID, Index: j, Number: old.event.ID, Key: key}
+				}
 				c.Same++
 				continue
 			}
 			if e.At.IsZero() {
-				e.At = now
+				e.At = t.now
 			}
+			e.Key = key
 			c.New++
 			if e.Kind == inventory.Corrected {
-				corrections = append(corrections, correction{&pots[i], keys[first : first+len(p.Events)], e, key})
+				corrections = append(corrections, correction{&pots[i], keys[first : first+len(p.Events)], e})
 				continue
 			}
-			rows = append(rows, eventValues(numbers[p.ID], e, key))
+			rows = append(rows, eventValues(numbers[p.ID], e))
 		}
 	}
-	if err := copyInto(ctx, tx, queries.IntoPotEvent, rows); err != nil {
+	if err := copyInto(ctx, t.tx, queries.IntoPotEvent, rows); err != nil {
 		return c, err
 	}
-	return c, saveCorrections(ctx, tx, corrections, numbers)
+	return c, t.saveCorrections(ctx, corrections, numbers)
+}
+
+// copied tells whether an event of a file is this one. The number it undoes is
+// that of the file, and a copy may leave out the job.
+func (k keyed) copied(pot int64, e inventory.PotEvent) bool {
+	e.Undoes = k.event.Undoes
+	if e.Job == "" {
+		e.Job = k.event.Job
+	}
+	return k.is(pot, e)
 }
 
 // correction is a correction of a load on its way into the database.
 type correction struct {
 	pot   *inventory.Pot
-	keys  []string // of the pot's events in the load
+	keys  []uuid.UUID // of the pot's events in the load
 	event inventory.PotEvent
-	key   string
 }
 
 // saveCorrections appends corrections in the order of the load, after what
 // they undo.
-func saveCorrections(ctx context.Context, tx pgx.Tx, corrections []correction, numbers map[string]int64) error {
-	var undone []string
+func (t *Tx) saveCorrections(ctx context.Context, corrections []correction, numbers map[string]int64) error {
+	var undone []uuid.UUID
 	for _, c := range corrections {
-		if key := c.undoes(); key != "" {
+		if key := c.undoes(); key != uuid.Nil {
 			undone = append(undone, key)
 		}
 	}
 	if len(corrections) == 0 {
 		return nil
 	}
-	known, err := eventsByKey(ctx, tx, undone)
+	known, err := t.eventsByKey(ctx, undone)
 	if err != nil {
 		return err
 	}
@@ -241,34 +276,42 @@ func saveCorrections(ctx context.Context, tx pgx.Tx, corrections []correction, n
 			c.event.Undoes = target.event.ID
 		}
 		pot := numbers[c.pot.ID]
-		if err := tx.QueryRow(ctx, queries.AddPotEvent, eventValues(pot, c.event, c.key)...).Scan(&c.event.ID); err != nil {
+		if err := t.tx.QueryRow(ctx, queries.AddPotEvent, eventValues(pot, c.event)...).Scan(&c.event.ID); err != nil {
 			return err
 		}
-		known[c.key] = keyed{pot, c.event} // a later one may undo it in turn
+		known[c.event.Key] = keyed{pot, c.event} // a later one may undo it in turn
 	}
 	return nil
 }
 
-// undoes is the key of the event of the load that a correction undoes, "" where
+// undoes is the key of the event of the load that a correction undoes, nil where
 // it names one by the database's number.
-func (c correction) undoes() string {
+func (c correction) undoes() uuid.UUID {
 	for i, e := range c.pot.Events {
 		if e.ID == c.event.Undoes && e.ID != 0 {
 			return c.keys[i]
 		}
 	}
-	return ""
+	return uuid.Nil
 }
 
-// eventKeys names the events of a pot by all they say; of several that say the
-// same, the second and third are their own. A time that is not given is not
-// part of the name, so that the file it came from can be loaded again later.
-func eventKeys(p inventory.Pot) []string {
-	keys := make([]string, len(p.Events))
+// eventKeys are the keys of the events of a pot. One without a key of its own is
+// named by all it says; of several that say the same, the second and third are
+// their own. A time that is not given is not part of the name, so that the file
+// it came from can be loaded again later.
+func eventKeys(p inventory.Pot) []uuid.UUID {
+	keys := make([]uuid.UUID, len(p.Events))
 	seen := map[string]int{}
 	for i, e := range p.Events {
+		if e.Key != uuid.Nil {
+			keys[i] = e.Key
+			continue
+		}
 		text := p.ID + "\n" + string(e.Kind) + "\n"
-		if !e.At.IsZero() {
+		switch {
+		case e.DayOnly:
+			text += e.At.Format(time.DateOnly) + "T00:00:00Z"
+		case !e.At.IsZero():
 			text += instant(e.At).Format(time.RFC3339Nano)
 		}
 		text += "\n"
@@ -282,7 +325,7 @@ func eventKeys(p inventory.Pot) []string {
 		text += fmt.Sprintf("\n%g\n%g\n%t\n%d\n%s\n%s", e.GrossGrams, e.TareGrams, e.Estimated, e.Undoes, e.Job, e.Note)
 		seen[text]++
 		sum := sha256.Sum256(fmt.Appendf(nil, "%s\n%d", text, seen[text]))
-		keys[i] = "file " + hex.EncodeToString(sum[:16])
+		keys[i] = uuid.UUID(sum[:16])
 	}
 	return keys
 }

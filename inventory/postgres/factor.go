@@ -18,18 +18,18 @@ type factorRow struct {
 	At             time.Time
 }
 
-func (r factorRow) factor() inventory.Factor {
+func (r factorRow) factor(zone *time.Location) inventory.Factor {
 	return inventory.Factor{Level: inventory.FactorLevel(r.Level), Key: r.Key, LogMean: r.LogMean, LogSD: r.LogSD,
-		Observations: r.Observations, Pinned: r.Pinned, Updated: r.At.UTC()}
+		Observations: r.Observations, Pinned: r.Pinned, Updated: r.At.In(zone)}
 }
 
 // Factors gives the factors that hold now, from wide to narrow and by key.
-func (s *Store) Factors(ctx context.Context) (inventory.Factors, error) {
+func (r *Reader) Factors(ctx context.Context) (inventory.Factors, error) {
 	var fs inventory.Factors
-	err := s.read(ctx, func(tx pgx.Tx) error {
+	err := r.read(ctx, func(tx pgx.Tx) error {
 		rows, err := collect[factorRow](ctx, tx, queries.ListFactors)
-		for _, r := range rows {
-			fs = append(fs, r.factor())
+		for _, row := range rows {
+			fs = append(fs, row.factor(r.zone()))
 		}
 		return err
 	})
@@ -39,31 +39,30 @@ func (s *Store) Factors(ctx context.Context) (inventory.Factors, error) {
 // ChangeFactors appends to the history of factors; the last entry of a factor
 // that is not FactorFlagged is what holds from then on. A Factor.Updated of zero
 // means now; of a reset only Level and Key count.
-func (s *Store) ChangeFactors(ctx context.Context, changes []inventory.FactorChange) error {
-	if len(changes) == 0 {
-		return nil
-	}
-	return s.write(ctx, func(tx pgx.Tx) error {
-		b := &pgx.Batch{}
-		now := s.moment()
-		for _, c := range changes {
-			f := c.Factor
-			at := instant(f.Updated)
-			if f.Updated.IsZero() {
-				at = now
-			}
-			b.Queue(queries.AddFactorChange, string(f.Level), f.Key, string(c.Change), f.LogMean, f.LogSD, f.Observations, f.Pinned,
-				orNull(c.Observed), orNull(c.Job), c.Note, at)
+func (t *Tx) ChangeFactors(ctx context.Context, changes []inventory.FactorChange) error {
+	b := &pgx.Batch{}
+	for _, c := range changes {
+		f := c.Factor
+		at := instant(f.Updated)
+		if f.Updated.IsZero() {
+			at = t.now
 		}
-		return tx.SendBatch(ctx, b).Close()
-	})
+		b.Queue(queries.AddFactorChange, string(f.Level), f.Key, string(c.Change), f.LogMean, f.LogSD, f.Observations, f.Pinned,
+			orNull(c.Observed), orNull(c.Job), c.Note, at, t.birth())
+	}
+	return t.tx.SendBatch(ctx, b).Close()
+}
+
+// ChangeFactors is [Tx.ChangeFactors] as a change of its own.
+func (s *Store) ChangeFactors(ctx context.Context, changes []inventory.FactorChange) error {
+	return s.Change(ctx, NewCommand("change factors"), func(tx *Tx) error { return tx.ChangeFactors(ctx, changes) })
 }
 
 // FactorHistory gives what became of a factor, oldest first. An empty level or
 // key stands for all.
-func (s *Store) FactorHistory(ctx context.Context, level inventory.FactorLevel, key string) ([]inventory.FactorChange, error) {
+func (r *Reader) FactorHistory(ctx context.Context, level inventory.FactorLevel, key string) ([]inventory.FactorChange, error) {
 	var changes []inventory.FactorChange
-	err := s.read(ctx, func(tx pgx.Tx) error {
+	err := r.read(ctx, func(tx pgx.Tx) error {
 		rows, err := collect[struct {
 			factorRow
 			Change   string
@@ -71,8 +70,8 @@ func (s *Store) FactorHistory(ctx context.Context, level inventory.FactorLevel, 
 			Job      *string
 			Note     string
 		}](ctx, tx, queries.ListFactorHistory, string(level), key)
-		for _, r := range rows {
-			changes = append(changes, inventory.FactorChange{Factor: r.factor(), Change: inventory.ChangeKind(r.Change), Observed: orZero(r.Observed), Job: orZero(r.Job), Note: r.Note})
+		for _, row := range rows {
+			changes = append(changes, inventory.FactorChange{Factor: row.factor(r.zone()), Change: inventory.ChangeKind(row.Change), Observed: orZero(row.Observed), Job: orZero(row.Job), Note: row.Note})
 		}
 		return err
 	})

@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/google/uuid"
 	"github.com/shopspring/decimal"
 
 	"halfpot/inventory"
@@ -18,6 +19,7 @@ func TestExamplesUseEveryField(t *testing.T) {
 	c := example()
 	pots := examplePots()
 	pots[0].Events[1].ID, pots[0].Events[1].Undoes, pots[0].Events[1].Job = 2, 1, "j" // other tests keep these
+	pots[0].Events[1].Key = uuid.New()
 	job := exampleJob("j")
 	note(used, reflect.ValueOf(c))
 	note(used, reflect.ValueOf(pots))

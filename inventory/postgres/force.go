@@ -42,11 +42,12 @@ type workRow struct {
 	Figures           int
 	Mix               string
 	At                time.Time
+	Day               *time.Time
 	Job               string
 	Minutes           int
 }
 
-func queueForces(b *pgx.Batch, c *inventory.Catalogue) {
+func queueForces(b *pgx.Batch, c *inventory.Catalogue, zone *time.Location) {
 	queue(b, queries.ListForces, func(r struct{ ID, Name string }) error {
 		c.Forces = append(c.Forces, inventory.Force{ID: r.ID, Name: r.Name})
 		return nil
@@ -75,7 +76,8 @@ func queueForces(b *pgx.Batch, c *inventory.Catalogue) {
 	})
 	queue(b, queries.ListWork, func(r workRow) error {
 		f := force(r.Force)
-		f.Done = append(f.Done, inventory.Work{Unit: r.Unit, Step: r.Step, Figures: r.Figures, Mix: r.Mix, At: r.At.UTC(), Job: r.Job, Minutes: r.Minutes})
+		at, _ := given(r.At, r.Day, zone)
+		f.Done = append(f.Done, inventory.Work{Unit: r.Unit, Step: r.Step, Figures: r.Figures, Mix: r.Mix, At: at, Job: r.Job, Minutes: r.Minutes})
 		return nil
 	})
 }

@@ -22,18 +22,19 @@ type potRow struct {
 	CostCurrency *string
 	Place        string
 	Opened       *time.Time
+	OpenedDay    *time.Time
 	TareG        *float64 `db:"tare_g"`
 }
 
-func (r potRow) pot() inventory.Pot {
+func (r potRow) pot(zone *time.Location) inventory.Pot {
 	p := inventory.Pot{ID: r.ID, Paint: r.Paint, Product: orZero(r.Product), Nominal: inventory.Volume(r.NominalUL), Place: r.Place, TareGrams: orZero(r.TareG)}
 	if r.Cost != nil {
 		m := money(*r.Cost, orZero(r.CostCurrency))
 		p.Cost = &m
 	}
 	if r.Opened != nil {
-		t := r.Opened.UTC()
-		p.Opened = &t
+		t, dayOnly := given(*r.Opened, r.OpenedDay, zone)
+		p.Opened, p.OpenedDay = &t, dayOnly
 	}
 	return p
 }
@@ -42,9 +43,9 @@ func potID(p inventory.Pot) string { return p.ID }
 
 // Shelf gives every pot with all its events, in the order entered. It holds
 // all of them in memory; EachPot does not.
-func (s *Store) Shelf(ctx context.Context) (inventory.Shelf, error) {
+func (r *Reader) Shelf(ctx context.Context) (inventory.Shelf, error) {
 	var shelf inventory.Shelf
-	err := s.EachPot(ctx, func(p inventory.Pot) error {
+	err := r.EachPot(ctx, func(p inventory.Pot) error {
 		p.Events = slices.Clone(p.Events)
 		shelf.Pots = append(shelf.Pots, p)
 		return nil
@@ -54,18 +55,18 @@ func (s *Store) Shelf(ctx context.Context) (inventory.Shelf, error) {
 
 // Pots gives some pots with all their events, in the order entered. An id that
 // is not there is an *Error of kind NotFound.
-func (s *Store) Pots(ctx context.Context, ids ...string) ([]inventory.Pot, error) {
+func (r *Reader) Pots(ctx context.Context, ids ...string) ([]inventory.Pot, error) {
 	var pots []inventory.Pot
-	err := s.read(ctx, func(tx pgx.Tx) error {
+	err := r.read(ctx, func(tx pgx.Tx) error {
 		found, err := collect[potRow](ctx, tx, queries.FindPots, ids)
 		if err != nil {
 			return err
 		}
 		numbers := make([]int64, len(found))
 		at := make(map[int64]int, len(found))
-		for i, r := range found {
-			pots = append(pots, r.pot())
-			numbers[i], at[r.Number] = r.Number, i
+		for i, row := range found {
+			pots = append(pots, row.pot(r.zone()))
+			numbers[i], at[row.Number] = row.Number, i
 		}
 		for _, id := range ids {
 			if !slices.ContainsFunc(pots, func(p inventory.Pot) bool { return p.ID == id }) {
@@ -76,7 +77,7 @@ func (s *Store) Pots(ctx context.Context, ids ...string) ([]inventory.Pot, error
 		if err != nil {
 			return err
 		}
-		return scanEvents(rows, func(pot int64, e inventory.PotEvent) error {
+		return scanEvents(rows, r.zone(), func(pot int64, e inventory.PotEvent) error {
 			p := &pots[at[pot]]
 			p.Events = append(p.Events, e)
 			return nil
@@ -94,20 +95,27 @@ func collect[T any](ctx context.Context, tx pgx.Tx, sql string, args ...any) ([]
 }
 
 // samePot compares pots without their events, which are a list to append to.
-func samePot(have []potRow, want []inventory.Pot) compared[inventory.Pot] {
-	bare := func(p inventory.Pot) inventory.Pot { p.Events = nil; return p }
+// The same day is the same, whatever moment of it levels are reckoned with.
+func samePot(have []potRow, want []inventory.Pot, zone *time.Location) compared[inventory.Pot] {
 	old := make([]inventory.Pot, len(have))
+	byID := make(map[string]*inventory.Pot, len(have))
 	for i, r := range have {
-		old[i] = r.pot()
+		old[i] = r.pot(zone)
+		byID[r.ID] = &old[i]
 	}
 	now := make([]inventory.Pot, len(want))
 	for i, p := range want {
-		now[i] = bare(p)
+		p.Events = nil
+		if h := byID[p.ID]; h != nil && p.OpenedDay && h.OpenedDay && p.Opened.Format(time.DateOnly) == h.Opened.Format(time.DateOnly) {
+			p.Opened = h.Opened
+		}
+		now[i] = p
 	}
 	return compare(old, now, potID)
 }
 
-func savePots(ctx context.Context, tx pgx.Tx, want []inventory.Pot) (Count, error) {
+func (t *Tx) savePots(ctx context.Context, want []inventory.Pot, insertOnly bool) (Count, error) {
+	tx := t.tx
 	if len(want) == 0 {
 		return Count{}, nil
 	}
@@ -120,11 +128,17 @@ func savePots(ctx context.Context, tx pgx.Tx, want []inventory.Pot) (Count, erro
 			}
 		}
 	}
+	if err := t.keepPots(ctx, ids); err != nil {
+		return Count{}, err
+	}
 	have, err := collect[potRow](ctx, tx, queries.FindPots, ids)
 	if err != nil {
 		return Count{}, err
 	}
-	c := samePot(have, want)
+	if insertOnly && len(have) > 0 {
+		return Count{}, thereAlready("pot", have[0].ID)
+	}
+	c := samePot(have, want, t.now.Location())
 	return c.count, put(ctx, tx, c, queries.IntoPot, queries.UpdatePot, potValues)
 }
 
@@ -135,5 +149,9 @@ func potValues(p inventory.Pot) []any {
 	} else {
 		v = append(v, nil, nil)
 	}
-	return append(v, p.Place, p.Opened, orNull(p.TareGrams))
+	if p.Opened == nil {
+		return append(v, p.Place, nil, nil, orNull(p.TareGrams))
+	}
+	at, day := stored(*p.Opened, p.OpenedDay)
+	return append(v, p.Place, at, day, orNull(p.TareGrams))
 }

@@ -5,9 +5,12 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
+
+	"github.com/google/uuid"
 
 	"halfpot/inventory"
 )
@@ -16,11 +19,11 @@ import (
 func examplePots() []inventory.Pot {
 	day := func(n int) time.Time { return noon.AddDate(0, 0, n-30) }
 	return []inventory.Pot{
-		{ID: "bone-1", Paint: "zest-bone", Product: "zest-bone-17", Nominal: 17000, Cost: ptr(eur("3.20")), Place: "top shelf", Opened: ptr(day(2)), TareGrams: 11.25,
+		{ID: "bone-1", Paint: "zest-bone", Product: "zest-bone-17", Nominal: 17000, Cost: ptr(eur("3.20")), Place: "top shelf", Opened: ptr(day(2)), OpenedDay: true, TareGrams: 11.25,
 			Events: []inventory.PotEvent{
 				{Kind: inventory.Bought, At: day(1)},
 				{Kind: inventory.Opened, At: day(2)},
-				{Kind: inventory.Judged, At: day(3), Fraction: ptr(0.75)},
+				{Kind: inventory.Judged, At: day(3), DayOnly: true, Fraction: ptr(0.75)},
 				{Kind: inventory.Weighed, At: day(4), GrossGrams: 27.5, TareGrams: 11.5, Note: "kitchen scales"},
 				{Kind: inventory.Used, At: day(5), Volume: ptr(inventory.Volume(250)), Estimated: true},
 				{Kind: inventory.Used, At: day(5), Volume: ptr(inventory.Volume(250)), Estimated: true}, // twice the same is two
@@ -55,13 +58,13 @@ func mustShelf(t testing.TB, s *Store) inventory.Shelf {
 	return shelf
 }
 
-// bare drops the numbers that the store gives to events.
+// bare drops the numbers and keys that the store gives to events.
 func bare(pots []inventory.Pot) []inventory.Pot {
 	var out []inventory.Pot
 	for _, p := range pots {
 		events := append([]inventory.PotEvent{}, p.Events...)
 		for i := range events {
-			events[i].ID = 0
+			events[i].ID, events[i].Key = 0, uuid.Nil
 		}
 		p.Events = events
 		out = append(out, p)
@@ -190,10 +193,10 @@ func TestAddEvents(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if e := pots[1].Events[0]; e.ID != ids[0] || !e.At.Equal(noon) || e.Kind != inventory.Opened {
+	if e := pots[1].Events[0]; e.ID != ids[0].ID || !e.At.Equal(noon) || e.Kind != inventory.Opened {
 		t.Errorf("got %+v", e)
 	}
-	if e := pots[0].Events[7]; e.ID != ids[1] || *e.Fraction != 0.5 || e.Note != "by lamplight" {
+	if e := pots[0].Events[7]; e.ID != ids[1].ID || *e.Fraction != 0.5 || e.Note != "by lamplight" {
 		t.Errorf("got %+v", e)
 	}
 	_, err = s.AddEvents(t.Context(), []NewEvent{{Pot: "black-1", Event: inventory.PotEvent{Kind: inventory.DriedOut}}, {Pot: "nowhere", Event: inventory.PotEvent{Kind: inventory.Opened}}})
@@ -205,23 +208,28 @@ func TestAddEvents(t *testing.T) {
 
 func TestKeyMakesAppendingIdempotent(t *testing.T) {
 	s := stocked(t)
-	e := NewEvent{Pot: "black-1", Event: inventory.PotEvent{Kind: inventory.Judged, At: noon, Fraction: ptr(0.5)}, Key: "once"}
+	once := uuid.New()
+	e := NewEvent{Pot: "black-1", Event: inventory.PotEvent{Kind: inventory.Judged, At: noon, Fraction: ptr(0.5), Key: once}}
 	first, err := s.AddEvents(t.Context(), []NewEvent{e, e})
 	if err != nil {
 		t.Fatal(err)
 	}
 	second, err := s.AddEvents(t.Context(), []NewEvent{e})
-	if err != nil || second[0] != first[0] || first[1] != first[0] {
+	if err != nil || second[0].ID != first[0].ID || first[1].ID != first[0].ID {
 		t.Errorf("%v then %v, %v", first, second, err)
 	}
 	other := e
 	other.Event.Fraction = ptr(0.6)
 	_, err = s.AddEvents(t.Context(), []NewEvent{other})
-	mustFail(t, err, Conflict, `"once"`)
+	if !errors.As(err, new(*ClashError)) || !strings.Contains(err.Error(), once.String()) {
+		t.Errorf("got %v", err)
+	}
 	other = e
 	other.Pot = "bone-1"
 	_, err = s.AddEvents(t.Context(), []NewEvent{other})
-	mustFail(t, err, Conflict, `"once"`)
+	if !errors.As(err, new(*ClashError)) || !strings.Contains(err.Error(), once.String()) {
+		t.Errorf("got %v", err)
+	}
 	if p, err := s.Pots(t.Context(), "black-1"); err != nil || len(p[0].Events) != 1 {
 		t.Errorf("%+v, %v", p, err)
 	}
@@ -252,20 +260,21 @@ func TestAnEventIsUndoneOnceAndOnItsOwnPot(t *testing.T) {
 	}
 }
 
-// Writers hold the pots they write to, in one order, so that crossing lists
-// neither interleave nor wait for each other forever.
-func TestWritersHoldTheirPots(t *testing.T) {
+// Of writers one works at a time, and crossing lists of pots never wait for each
+// other.
+func TestWritersWaitForEachOther(t *testing.T) {
 	s := stocked(t)
 	ctx, cancel := context.WithTimeout(t.Context(), 30*time.Second)
 	defer cancel()
-	tx, err := s.pool.Begin(ctx)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer tx.Rollback(context.Background())
-	if _, err := lockPots(ctx, tx, []string{"bone-1"}); err != nil {
-		t.Fatal(err)
-	}
+	holding, let := make(chan struct{}), make(chan struct{})
+	go func() {
+		_ = s.Change(ctx, NewCommand("hold"), func(*Tx) error {
+			close(holding)
+			<-let
+			return errors.New("enough")
+		})
+	}()
+	<-holding
 	done := make(chan error, 1)
 	go func() {
 		_, err := s.AddEvents(ctx, []NewEvent{{Pot: "bone-1", Event: inventory.PotEvent{Kind: inventory.Opened}}})
@@ -276,9 +285,7 @@ func TestWritersHoldTheirPots(t *testing.T) {
 		t.Fatalf("the second writer did not wait: %v", err)
 	case <-time.After(200 * time.Millisecond):
 	}
-	if err := tx.Rollback(ctx); err != nil {
-		t.Fatal(err)
-	}
+	close(let)
 	if err := <-done; err != nil {
 		t.Error(err)
 	}

@@ -9,8 +9,8 @@ type Load struct {
 	// stays as it is. Forces bring no work: Done is passed over, Jobs do that.
 	Catalogue inventory.Catalogue
 	// Pots are added or changed by id. Their events are appended, each once: an
-	// event is known again by its pot and all that it says. An event without a
-	// time is taken to have happened now.
+	// event is known again by its key; one without a key gets one made of its pot
+	// and all that it says. An event without a time is taken to have happened now.
 	Pots []inventory.Pot
 	// Jobs are appended, each once by its id, which must be given.
 	Jobs []Job
@@ -22,6 +22,8 @@ type Count struct {
 	Changed int `json:"changed"`
 	Same    int `json:"same"`
 }
+
+func (c Count) total() int { return c.New + c.Changed + c.Same }
 
 // Report says what a load did.
 type Report struct {

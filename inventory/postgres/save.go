@@ -3,54 +3,80 @@ package postgres
 import (
 	"context"
 	"fmt"
+	"reflect"
 
 	"github.com/jackc/pgx/v5"
 
+	"halfpot/inventory"
 	queries "halfpot/sql"
 )
 
 // Save adds and changes what a load brings, and reports what was new, changed
-// and the same as before. It is all or nothing, and saving the same load again
-// changes nothing. What refers to something that is neither in the load nor in
-// the database, or breaks another rule of the tables, is an *Error of kind
-// Invalid or Conflict.
+// and the same as before. Saving the same load again changes nothing. What
+// refers to something that is neither in the load nor in the database, or breaks
+// another rule of the tables, is an *Error of kind Invalid or Conflict; an event
+// whose key is known but that says something else is a *ClashError.
+func (t *Tx) Save(ctx context.Context, l Load) (Report, error) {
+	return t.save(ctx, l, false)
+}
+
+// Insert is Save for things that must not be there yet: one that is, is a
+// Conflict.
+func (t *Tx) Insert(ctx context.Context, l Load) (Report, error) {
+	return t.save(ctx, l, true)
+}
+
+// Save is [Tx.Save] as a change of its own.
 func (s *Store) Save(ctx context.Context, l Load) (Report, error) {
 	var r Report
-	err := s.write(ctx, func(tx pgx.Tx) error {
-		if _, err := tx.Exec(ctx, queries.HoldWriters); err != nil {
-			return err
-		}
-		have, err := loadCatalogue(ctx, tx)
-		if err != nil {
-			return err
-		}
-		want := l.Catalogue
-		// In an order in which each kind finds what it refers to.
-		for _, step := range []struct {
-			count *Count
-			save  func() (Count, error)
-		}{
-			{&r.Paints, func() (Count, error) { return savePaints(ctx, tx, have.Paints, want.Paints) }},
-			{&r.StandIns, func() (Count, error) { return saveStandIns(ctx, tx, have.StandIns, want.StandIns) }},
-			{&r.Products, func() (Count, error) { return saveProducts(ctx, tx, have.Products, want.Products) }},
-			{&r.Shops, func() (Count, error) { return saveShops(ctx, tx, have.Shops, want.Shops) }},
-			{&r.Offers, func() (Count, error) { return saveOffers(ctx, tx, have.Offers, want.Offers) }},
-			{&r.Figures, func() (Count, error) { return saveFigures(ctx, tx, have.Figures, want.Figures) }},
-			{&r.Recipes, func() (Count, error) { return saveRecipes(ctx, tx, have.Recipes, want.Recipes) }},
-			{&r.Forces, func() (Count, error) { return saveForces(ctx, tx, have.Forces, want.Forces) }},
-			{&r.Pots, func() (Count, error) { return savePots(ctx, tx, l.Pots) }},
-			{&r.Jobs, func() (Count, error) { return saveJobs(ctx, tx, l.Jobs, s.moment()) }},
-			{&r.PotEvents, func() (Count, error) { return saveEvents(ctx, tx, l.Pots, s.moment()) }},
-		} {
-			if *step.count, err = step.save(); err != nil {
-				return err
-			}
-		}
-		return nil
+	err := s.Change(ctx, NewCommand("save"), func(tx *Tx) (err error) {
+		r, err = tx.Save(ctx, l)
+		return err
 	})
 	if err != nil {
 		return Report{}, err
 	}
+	return r, nil
+}
+
+func (t *Tx) save(ctx context.Context, l Load, insertOnly bool) (Report, error) {
+	var r Report
+	tx := t.tx
+	have := &inventory.Catalogue{}
+	if want := l.Catalogue; !reflect.ValueOf(want).IsZero() {
+		var err error
+		if have, err = t.keepCatalogue(ctx); err != nil {
+			return r, err
+		}
+	}
+	want := l.Catalogue
+	// In an order in which each kind finds what it refers to.
+	for _, step := range []struct {
+		kind  string
+		count *Count
+		save  func() (Count, error)
+	}{
+		{"paint", &r.Paints, func() (Count, error) { return savePaints(ctx, tx, have.Paints, want.Paints) }},
+		{"stand-in", &r.StandIns, func() (Count, error) { return saveStandIns(ctx, tx, have.StandIns, want.StandIns) }},
+		{"product", &r.Products, func() (Count, error) { return saveProducts(ctx, tx, have.Products, want.Products) }},
+		{"shop", &r.Shops, func() (Count, error) { return saveShops(ctx, tx, have.Shops, want.Shops) }},
+		{"offer", &r.Offers, func() (Count, error) { return saveOffers(ctx, tx, have.Offers, want.Offers) }},
+		{"figure", &r.Figures, func() (Count, error) { return saveFigures(ctx, tx, have.Figures, want.Figures) }},
+		{"recipe", &r.Recipes, func() (Count, error) { return saveRecipes(ctx, tx, have.Recipes, want.Recipes) }},
+		{"force", &r.Forces, func() (Count, error) { return saveForces(ctx, tx, have.Forces, want.Forces) }},
+		{"pot", &r.Pots, func() (Count, error) { return t.savePots(ctx, l.Pots, insertOnly) }},
+		{"job", &r.Jobs, func() (Count, error) { return t.saveJobs(ctx, l.Jobs) }},
+		{"event", &r.PotEvents, func() (Count, error) { return t.saveEvents(ctx, l.Pots) }},
+	} {
+		var err error
+		if *step.count, err = step.save(); err != nil {
+			return r, err
+		}
+		if insertOnly && step.count.New < step.count.total() {
+			return r, &Error{Kind: Conflict, Text: "there is such a " + step.kind + " already"}
+		}
+	}
+	t.paints = t.paints || r.Paints.Changed > 0
 	return r, nil
 }
 

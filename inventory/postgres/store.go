@@ -1,8 +1,9 @@
 // Package postgres keeps the values of package inventory in PostgreSQL.
 //
 // Every exported method of [Store] is one transaction: it is done whole or not
-// at all, also when the connection is lost on the way. The SQL itself lives in
-// package sql.
+// at all, also when the connection is lost on the way. All that is written goes
+// through [Store.Change], where what a change rests on is read, it is made, and
+// the whole is looked at before it counts. The SQL itself lives in package sql.
 package postgres
 
 import (
@@ -21,8 +22,18 @@ import (
 // Store is the database of one painter. It is safe for use by several
 // goroutines.
 type Store struct {
-	pool *pgxpool.Pool
-	now  func() time.Time
+	Reader
+	pool  *pgxpool.Pool
+	now   func() time.Time
+	again func(context.Context) error
+}
+
+// Reader reads what is kept: from a [Store] each time on one unchanging view of
+// the database, from a [Tx] what its change rests on. Times come in the zone of
+// the store's clock; one of which only the day is known comes on that day.
+type Reader struct {
+	read func(context.Context, func(pgx.Tx) error) error
+	zone func() *time.Location
 }
 
 // Options tune a store; the zero value is ready to use.
@@ -34,6 +45,9 @@ type Options struct {
 	// Owner is the URL as which tables are made and changed; empty means that
 	// the database's own user does that too.
 	Owner string
+	// Again is called before a change whose connection was lost is asked after,
+	// to start the server where need be; nil means that it runs by itself.
+	Again func(context.Context) error
 }
 
 // Open connects to the database at url, as package server gives it, and brings
@@ -78,10 +92,11 @@ func Open(ctx context.Context, url string, opt Options) (*Store, error) {
 		}
 		return nil, translate(err)
 	}
-	s := &Store{pool: pool, now: opt.Now}
+	s := &Store{pool: pool, now: opt.Now, again: opt.Again}
 	if s.now == nil {
 		s.now = time.Now
 	}
+	s.Reader = Reader{s.view, func() *time.Location { return s.now().Location() }}
 	return s, nil
 }
 
@@ -104,20 +119,12 @@ func closeSoon(pool *pgxpool.Pool) {
 	}
 }
 
-// moment is the time a transaction works with, as the database can keep it.
-func (s *Store) moment() time.Time { return instant(s.now()) }
-
 // instant is a time as the database gives it back: UTC, whole microseconds.
 func instant(t time.Time) time.Time { return t.UTC().Truncate(time.Microsecond) }
 
-// read runs f on one unchanging view of the database.
-func (s *Store) read(ctx context.Context, f func(pgx.Tx) error) error {
+// view runs f on one unchanging view of the database.
+func (s *Store) view(ctx context.Context, f func(pgx.Tx) error) error {
 	return translate(pgx.BeginTxFunc(ctx, s.pool, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, f))
-}
-
-// write runs f and commits, or leaves everything as it was.
-func (s *Store) write(ctx context.Context, f func(pgx.Tx) error) error {
-	return translate(pgx.BeginTxFunc(ctx, s.pool, pgx.TxOptions{}, f))
 }
 
 // copyInto adds rows to a table in bulk.

@@ -7,6 +7,7 @@ import (
 	"math"
 	"time"
 
+	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 
 	"halfpot/inventory"
@@ -17,8 +18,8 @@ import (
 // recorded, on one unchanging view of the shelf. The events, which are most of
 // a shelf, are not held in memory: the list of a pot's events is used again
 // for the next pot. An error of f ends the stream and is returned.
-func (s *Store) EachPot(ctx context.Context, f func(inventory.Pot) error) error {
-	return s.read(ctx, func(tx pgx.Tx) error {
+func (r *Reader) EachPot(ctx context.Context, f func(inventory.Pot) error) error {
+	return r.read(ctx, func(tx pgx.Tx) error {
 		pots, err := collect[potRow](ctx, tx, queries.ListPots)
 		if err != nil {
 			return err
@@ -28,22 +29,22 @@ func (s *Store) EachPot(ctx context.Context, f func(inventory.Pot) error) error 
 		if err != nil {
 			return err
 		}
-		return merge(pots, rows, f)
+		return merge(pots, rows, r.zone(), f)
 	})
 }
 
 // merge hands each pot to f with its events, which come in the same order.
-func merge(pots []potRow, rows pgx.Rows, f func(inventory.Pot) error) error {
+func merge(pots []potRow, rows pgx.Rows, zone *time.Location, f func(inventory.Pot) error) error {
 	next := 0
 	var events []inventory.PotEvent
 	flush := func() error {
-		p := pots[next].pot()
+		p := pots[next].pot(zone)
 		p.Events = events
 		next++
 		events = events[:0]
 		return f(p)
 	}
-	err := scanEvents(rows, func(pot int64, e inventory.PotEvent) error {
+	err := scanEvents(rows, zone, func(pot int64, e inventory.PotEvent) error {
 		for pots[next].Number != pot {
 			if err := flush(); err != nil {
 				return err
@@ -63,7 +64,7 @@ func merge(pots []potRow, rows pgx.Rows, f func(inventory.Pot) error) error {
 //
 // A shelf has a million events, and pgx's own scanning takes most of the time
 // of listing it; so the binary values are read as they come.
-func scanEvents(rows pgx.Rows, f func(pot int64, e inventory.PotEvent) error, first ...*string) error {
+func scanEvents(rows pgx.Rows, zone *time.Location, f func(pot int64, e inventory.PotEvent) error, first ...*string) error {
 	defer rows.Close()
 	for rows.Next() {
 		d := decoder{rows: rows, values: rows.RawValues()}
@@ -71,7 +72,7 @@ func scanEvents(rows pgx.Rows, f func(pot int64, e inventory.PotEvent) error, fi
 			*s = d.text()
 		}
 		pot := d.int()
-		e := inventory.PotEvent{ID: d.int(), Kind: eventKind(d.bytes()), At: d.time()}
+		e := inventory.PotEvent{ID: d.int(), Kind: eventKind(d.bytes()), At: d.time(zone)}
 		if d.known() {
 			v := inventory.Volume(d.int())
 			e.Volume = &v
@@ -94,6 +95,11 @@ func scanEvents(rows pgx.Rows, f func(pot int64, e inventory.PotEvent) error, fi
 			e.Job = d.text()
 		}
 		e.Note = d.text()
+		if d.known() {
+			day := d.day()
+			e.At, e.DayOnly = given(e.At, &day, zone)
+		}
+		e.Key = uuid.UUID(d.take(16))
 		if d.err != nil {
 			return d.err
 		}
@@ -143,7 +149,7 @@ func (d *decoder) fail() {
 	}
 }
 
-var zeros [8]byte
+var zeros [16]byte
 
 func (d *decoder) bytes() []byte  { return d.take(0) }
 func (d *decoder) text() string   { return string(d.take(0)) }
@@ -152,7 +158,14 @@ func (d *decoder) float() float64 { return math.Float64frombits(binary.BigEndian
 func (d *decoder) bool() bool     { return d.take(1)[0] != 0 }
 
 // time is whole microseconds since the year 2000.
-func (d *decoder) time() time.Time { return time.UnixMicro(d.int() + epoch).UTC() }
+func (d *decoder) time(zone *time.Location) time.Time {
+	return time.UnixMicro(d.int() + epoch).In(zone)
+}
+
+// day is whole days since the year 2000.
+func (d *decoder) day() time.Time {
+	return time.UnixMicro(epoch).UTC().AddDate(0, 0, int(int32(binary.BigEndian.Uint32(d.take(4)))))
+}
 
 var epoch = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC).UnixMicro()
 

@@ -39,7 +39,7 @@ func largeCatalogue(seed uint64) (*inventory.Catalogue, inventory.Stock) {
 		c.Products = append(c.Products, set)
 	}
 	for i := range 4 {
-		s := inventory.Shop{ID: fmt.Sprintf("shop-%d", i), Currency: "EUR", Delivery: []inventory.DeliveryBand{{From: fixture.Eur(0), Fee: fixture.Eur(int64(150 * i))}}}
+		s := inventory.Shop{ID: fmt.Sprintf("shop-%d", i), Name: "Shop", Currency: "EUR", Delivery: []inventory.DeliveryBand{{From: fixture.Eur(0), Fee: fixture.Eur(int64(150 * i))}}}
 		if i > 0 {
 			s.Delivery = append(s.Delivery, inventory.DeliveryBand{From: fixture.Eur(int64(1500 * i)), Fee: fixture.Eur(0)})
 		}

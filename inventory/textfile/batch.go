@@ -27,7 +27,8 @@ const maxSlips = 1000
 
 // Options of a load.
 type Options struct {
-	// Now dates events whose file gives no date. It must be given.
+	// Now dates events whose file gives no date, and its zone is the one in which
+	// days are the painter's own. It must be given.
 	Now time.Time
 }
 
@@ -47,6 +48,8 @@ type Batch struct {
 	// Undated holds the ids of pots whose first events were made of a row
 	// without dates and so carry [Options].Now: on a second load they are not new.
 	Undated map[string]bool
+	// Told holds the ids of pots whose events were made of their row.
+	Told map[string]bool
 
 	files       []string
 	csv         map[int]*csvText   // by index of the file
@@ -104,7 +107,7 @@ func ReadFS(o Options, fsys fs.FS, names ...string) (*Batch, error) {
 
 // Read reads the files as one batch; errors as for [ReadFiles].
 func Read(o Options, sources ...Source) (*Batch, error) {
-	b := &Batch{Undated: map[string]bool{}, csv: map[int]*csvText{}, places: map[string]place{}, eventPlaces: map[string][]place{}, bad: map[string]bool{}, now: o.Now.UTC(), joins: newJoins()}
+	b := &Batch{Undated: map[string]bool{}, Told: map[string]bool{}, csv: map[int]*csvText{}, places: map[string]place{}, eventPlaces: map[string][]place{}, bad: map[string]bool{}, now: o.Now, joins: newJoins()}
 	for _, s := range sources {
 		b.files = append(b.files, s.Name)
 	}
@@ -141,7 +144,8 @@ func Read(o Options, sources ...Source) (*Batch, error) {
 // Check lays the batch over what is stored and gives the catalogue that would
 // result, or every slip of the batch: those of reading it and, with file and
 // line, those that inventory's Validate finds in the whole. A record that is
-// wrong in itself is not judged a second time.
+// wrong in itself is not judged a second time, and what was wrong with what is
+// stored before is not held against the batch.
 func (b *Batch) Check(stored inventory.Catalogue) (inventory.Catalogue, error) {
 	all := b.Over(stored)
 	slips := append(Slips(nil), b.slips...)
@@ -149,7 +153,11 @@ func (b *Batch) Check(stored inventory.Catalogue) (inventory.Catalogue, error) {
 		return inventory.Catalogue{}, slips.Err()
 	}
 	shelf := inventory.Shelf{Pots: b.Pots}
-	for _, f := range append(all.Validate(), shelf.Validate(all.Index(), b.now)...) {
+	faults := all.Validate()
+	if len(faults) > 0 {
+		faults = faults.Except(stored.Validate())
+	}
+	for _, f := range append(faults, shelf.Validate(all.Index(), b.now)...) {
 		if !b.known(f.Path) {
 			slips = append(slips, b.slipOf(f))
 		}

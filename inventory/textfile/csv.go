@@ -31,7 +31,7 @@ func kinds() []kind {
 		{"offers", []string{"product", "shop", "price", "limit"}, []string{"product", "shop", "price"}, (*Batch).offer},
 		{"stand-ins", []string{"for", "use", "compromise", "either-way", "note"}, []string{"for", "use"}, (*Batch).standIn},
 		{"pots", []string{"id", "paint", "product", "size", "bought", "full", "judged", "opened", "cost", "place", "tare"}, []string{"paint", "size"}, (*Batch).pot},
-		{"pot-events", []string{"pot", "number", "kind", "at", "volume", "fraction", "gross", "tare", "estimated", "undoes", "job", "note"}, []string{"pot", "kind", "at"}, (*Batch).eventRow},
+		{"pot-events", []string{"pot", "number", "kind", "at", "volume", "fraction", "gross", "tare", "estimated", "undoes", "job", "note", "moment", "key"}, []string{"pot", "kind", "at"}, (*Batch).eventRow},
 	}
 }
 

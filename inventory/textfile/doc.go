@@ -18,7 +18,7 @@
 //	offers      product* shop* price* limit
 //	stand-ins   for* use* compromise either-way note
 //	pots        id paint* product size* bought full judged opened cost place tare
-//	pot-events  pot* number kind* at* volume fraction gross tare estimated undoes job note
+//	pot-events  pot* number kind* at* volume fraction gross tare estimated undoes job note moment key
 //
 // Columns with a star must be there and filled in.
 //
@@ -34,8 +34,15 @@
 // Volumes, lengths, areas, masses, films and times carry their unit ("17 ml",
 // "174 cm", "4.9 cm2", "38.4 g", "35 um", "30 min"); money its currency
 // ("12.50 EUR"), or the shop's where the shop is in the same load. Shares are
-// "35 %" or 0.35. Dates are 2026-11-25, or with a time as in RFC 3339. Yes and
+// "35 %" or 0.35. Dates are 2026-11-25, or with a time as in RFC 3339; a date is the
+// painter's own day and kept as one. Yes and
 // no are yes, no, true, false. Blanks around a value do not count.
+//
+// # Copies
+//
+// The key of an event is its own from birth: by it the event is known again,
+// wherever a copy is loaded. Leave it empty for what you write yourself. The
+// moment, which only copies have, is the time a day is reckoned with.
 //
 // # Ids
 //

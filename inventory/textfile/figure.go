@@ -17,7 +17,10 @@ func (b *Batch) figure(r *record) {
 	}
 	if f.ID == "" {
 		r.need("name")
-		f.ID = inventory.Slug(f.Name)
+		f.ID = r.slug(f.Name, f.Name)
+	}
+	if f.ID == "" {
+		return
 	}
 	at := "figures." + f.ID
 	if !b.claim(r, at) {

@@ -10,7 +10,10 @@ func (b *Batch) force(r *record) {
 	f := inventory.Force{ID: r.id("id"), Name: r.text("name")}
 	if f.ID == "" {
 		r.need("name")
-		f.ID = inventory.Slug(f.Name)
+		f.ID = r.slug(f.Name, f.Name)
+	}
+	if f.ID == "" {
+		return
 	}
 	at := "forces." + f.ID
 	if !b.claim(r, at) {
@@ -22,7 +25,7 @@ func (b *Batch) force(r *record) {
 			Undercoat: t.id("undercoat"), Batch: t.count("batch")}
 		if u.ID == "" {
 			t.need("name")
-			u.ID = inventory.Slug(u.Name)
+			u.ID = t.slug(u.Name, u.Name)
 		}
 		t.need("figures", "figure", "recipe")
 		if t.has("worth") {
@@ -30,7 +33,7 @@ func (b *Batch) force(r *record) {
 			u.Worth = &n
 		}
 		path := fmt.Sprintf("%s.units.%s", at, u.ID)
-		if _, taken := b.places[path]; taken {
+		if _, taken := b.places[path]; taken || u.ID == "" {
 			path = fmt.Sprintf("%s.units.%d", at, i+1)
 		}
 		t.named(path)

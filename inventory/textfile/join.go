@@ -3,7 +3,6 @@ package textfile
 import (
 	"fmt"
 	"strconv"
-	"time"
 
 	"halfpot/inventory"
 )
@@ -39,17 +38,18 @@ type bandRow struct {
 }
 
 type eventRow struct {
-	pot   string
-	event inventory.PotEvent
-	place place
+	pot     string
+	event   inventory.PotEvent
+	settled bool // its moment was given
+	place   place
 }
 
 // potStory is how a pot without listed events came to be as it is.
 type potStory struct {
-	pot            int
-	bought, judged time.Time
-	volume         *inventory.Volume
-	fraction       *float64
+	pot                    int
+	opened, bought, judged when
+	volume                 *inventory.Volume
+	fraction               *float64
 }
 
 // claim gives a record its path and reports one that is taken already.
@@ -136,7 +136,7 @@ func (b *Batch) joinPots() {
 		}
 		p := &b.Pots[i]
 		b.eventPlaces[p.ID] = append(b.eventPlaces[p.ID], row.place)
-		b.addEvent(p, row.event, row.place)
+		b.addEvent(p, row.event, row.settled, row.place)
 	}
 	b.events = nil
 	for _, s := range b.pots {
@@ -147,14 +147,17 @@ func (b *Batch) joinPots() {
 }
 
 // addEvent numbers an event within its pot, after the others where it has no
-// number of its own.
-func (b *Batch) addEvent(p *inventory.Pot, e inventory.PotEvent, at place) {
+// number of its own, and gives it its moment unless it has one.
+func (b *Batch) addEvent(p *inventory.Pot, e inventory.PotEvent, settled bool, at place) {
 	if e.ID == 0 {
 		e.ID = int64(len(p.Events)) + 1
 	}
 	if n := len(p.Events); n > 0 && e.ID <= p.Events[n-1].ID {
 		b.slip(b.slipAt(at, "number", strconv.FormatInt(e.ID, 10), fmt.Sprintf("more than %d of the event before", p.Events[n-1].ID)))
 		return
+	}
+	if !settled {
+		e = p.Settled(e)
 	}
 	p.Events = append(p.Events, e)
 }
@@ -164,29 +167,30 @@ func (b *Batch) addEvent(p *inventory.Pot, e inventory.PotEvent, at place) {
 func (b *Batch) story(p *inventory.Pot, s potStory) {
 	add := func(e inventory.PotEvent) {
 		e.ID = int64(len(p.Events)) + 1
-		p.Events = append(p.Events, e)
+		p.Events = append(p.Events, p.Settled(e))
 	}
+	b.Told[p.ID] = true
 	bought := s.bought
-	if bought.IsZero() && p.Opened != nil {
-		bought = *p.Opened
+	if bought.at.IsZero() {
+		bought = s.opened
 	}
-	if bought.IsZero() {
+	if bought.at.IsZero() {
 		bought = s.judged
 	}
-	if bought.IsZero() {
-		bought = b.now
+	if bought.at.IsZero() {
+		bought = when{b.now, false}
 		b.Undated[p.ID] = true
 	}
-	add(inventory.PotEvent{Kind: inventory.Bought, At: bought})
-	if p.Opened != nil {
-		add(inventory.PotEvent{Kind: inventory.Opened, At: *p.Opened})
+	add(inventory.PotEvent{Kind: inventory.Bought, At: bought.at, DayOnly: bought.dayOnly})
+	if !s.opened.at.IsZero() {
+		add(inventory.PotEvent{Kind: inventory.Opened, At: s.opened.at, DayOnly: s.opened.dayOnly})
 	}
 	if s.volume != nil || s.fraction != nil {
 		judged := s.judged
-		if judged.IsZero() {
-			judged = b.now
+		if judged.at.IsZero() {
+			judged = when{b.now, false}
 			b.Undated[p.ID] = true
 		}
-		add(inventory.PotEvent{Kind: inventory.Judged, At: judged, Volume: s.volume, Fraction: s.fraction})
+		add(inventory.PotEvent{Kind: inventory.Judged, At: judged.at, DayOnly: judged.dayOnly, Volume: s.volume, Fraction: s.fraction})
 	}
 }

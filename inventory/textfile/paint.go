@@ -20,9 +20,9 @@ func (b *Batch) paint(r *record) {
 		}
 	}
 	if p.ID == "" {
-		p.ID = inventory.Slug(p.Title())
+		p.ID = r.slug(p.Name, p.Title())
 	}
-	if b.claim(r, "paints."+p.ID) {
+	if p.ID != "" && b.claim(r, "paints."+p.ID) {
 		b.Catalogue.Paints = append(b.Catalogue.Paints, p)
 	}
 }

@@ -1,8 +1,12 @@
 package textfile
 
 import (
+	"errors"
 	"fmt"
 	"strings"
+	"time"
+
+	"github.com/google/uuid"
 
 	"halfpot/inventory"
 )
@@ -19,10 +23,10 @@ func (b *Batch) pot(r *record) {
 	if m := r.money("cost", ""); m.Currency != "" {
 		p.Cost = &m
 	}
-	if t := r.when("opened"); !t.IsZero() {
-		p.Opened = &t
+	s := potStory{pot: len(b.Pots), opened: r.when("opened"), bought: r.when("bought"), judged: r.when("judged")}
+	if !s.opened.at.IsZero() {
+		p.Opened, p.OpenedDay = &s.opened.at, s.opened.dayOnly
 	}
-	s := potStory{pot: len(b.Pots), bought: r.when("bought"), judged: r.when("judged")}
 	s.volume, s.fraction = r.full("full")
 	if r.used != nil && r.has("events") { // CSV has the events in a list of their own
 		for _, f := range []string{"bought", "full", "judged"} {
@@ -33,7 +37,7 @@ func (b *Batch) pot(r *record) {
 		for i, t := range r.tables("events") {
 			line, column := t.at("")
 			t.need("kind", "at")
-			b.addEvent(&p, t.event(), place{file: int32(t.file), line: int32(line), column: int32(column)})
+			b.addEvent(&p, t.event(), t.has("moment"), place{file: int32(t.file), line: int32(line), column: int32(column)})
 			t.named(fmt.Sprintf("pots.%s.events.%d", p.ID, i+1))
 			t.closed()
 		}
@@ -71,8 +75,22 @@ func (r *record) full(field string) (*inventory.Volume, *float64) {
 
 // event reads one thing that happened to a pot.
 func (r *record) event() inventory.PotEvent {
+	at := r.when("at")
+	if at.dayOnly && r.has("moment") {
+		at.at = parsed(r, "moment", "a time", func(s string) (time.Time, error) {
+			t, err := parseInstant(s)
+			if err != nil {
+				return t, err
+			}
+			on, ok := inventory.OnDay(t, at.at)
+			if !ok {
+				return t, fmt.Errorf("a moment of %s", at.at.Format(time.DateOnly))
+			}
+			return on, nil
+		})
+	}
 	e := inventory.PotEvent{
-		ID: int64(r.count("number")), Kind: inventory.EventKind(strings.ToLower(r.text("kind"))), At: r.when("at"),
+		ID: int64(r.count("number")), Kind: inventory.EventKind(strings.ToLower(r.text("kind"))), At: at.at, DayOnly: at.dayOnly,
 		GrossGrams: r.quantity("gross", grams), TareGrams: r.quantity("tare", grams),
 		Estimated: r.flag("estimated"), Undoes: int64(r.count("undoes")), Job: r.id("job"), Note: r.text("note"),
 	}
@@ -84,6 +102,15 @@ func (r *record) event() inventory.PotEvent {
 		f := parsed(r, "fraction", "a part of the pot", parsePart)
 		e.Fraction = &f
 	}
+	if r.has("key") {
+		e.Key = parsed(r, "key", "a key", func(s string) (uuid.UUID, error) {
+			k, err := uuid.Parse(s)
+			if err != nil || k == uuid.Nil || len(s) != len(k.String()) {
+				return uuid.Nil, errors.New("the key that halfpot gave it, like 0b0e0c6e-6a3c-4ac6-9d5d-2f4f6f6b8a10, or nothing")
+			}
+			return k, nil
+		})
+	}
 	if e.ID < 0 || e.Undoes < 0 {
 		r.slip("number", "a number below 0", "1 or more")
 	}
@@ -93,6 +120,6 @@ func (r *record) event() inventory.PotEvent {
 // eventRow keeps an event until the pots are known.
 func (b *Batch) eventRow(r *record) {
 	row := r.source.(*csvRow)
-	b.events = append(b.events, eventRow{pot: r.id("pot"), event: r.event(),
+	b.events = append(b.events, eventRow{pot: r.id("pot"), event: r.event(), settled: r.has("moment"),
 		place: place{file: int32(r.file), line: int32(row.line)}})
 }

@@ -63,7 +63,9 @@ func (b *Batch) product(r *record) {
 		p.ID = inventory.Slug(p.Contents[0].Paint + " " + p.Contents[0].Volume.String())
 	}
 	if p.ID == "" {
-		p.ID = inventory.Slug(p.Name)
+		if p.ID = r.slug(p.Name, p.Name); p.ID == "" && p.Name != "" {
+			return
+		}
 	}
 	if !b.claim(r, "products."+p.ID) {
 		return

@@ -86,13 +86,13 @@ func TestJoinsAcrossFiles(t *testing.T) {
 	same(t, "products", b.Catalogue.Products, []inventory.Product{
 		{ID: "set", Name: "Field set", Contents: []inventory.Content{{Paint: "bone", Volume: 17000, Count: 2}, {Paint: "dusk", Volume: 20000, Count: 1}}},
 		{ID: "bone-17-ml", Contents: []inventory.Content{{Paint: "bone", Volume: 17000, Count: 1}}}})
-	opened, full, five := time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC), 0.6, inventory.Volume(5000)
+	opened, full, five := time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC), 0.6, inventory.Volume(5000)
 	cost := eur("3.20")
 	same(t, "pots", b.Pots, []inventory.Pot{
-		{ID: "bone", Paint: "bone", Nominal: 17000, Cost: &cost, Place: "left drawer", Opened: &opened, Events: []inventory.PotEvent{
-			{ID: 1, Kind: inventory.Bought, At: opened}, {ID: 2, Kind: inventory.Opened, At: opened}, {ID: 3, Kind: inventory.Judged, At: now, Fraction: &full}}},
+		{ID: "bone", Paint: "bone", Nominal: 17000, Cost: &cost, Place: "left drawer", Opened: &opened, OpenedDay: true, Events: []inventory.PotEvent{
+			{ID: 1, Kind: inventory.Bought, At: opened.Add(-12 * time.Hour), DayOnly: true}, {ID: 2, Kind: inventory.Opened, At: opened, DayOnly: true}, {ID: 3, Kind: inventory.Judged, At: now, Fraction: &full}}},
 		{ID: "bone-2", Paint: "bone", Nominal: 17000, Events: []inventory.PotEvent{
-			{ID: 1, Kind: inventory.Bought, At: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), Note: "=1+1"},
+			{ID: 1, Kind: inventory.Bought, At: time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), DayOnly: true, Note: "=1+1"},
 			{ID: 2, Kind: inventory.Weighed, At: time.Date(2026, 2, 1, 17, 30, 0, 0, time.UTC), GrossGrams: 30.5}}},
 		{ID: "dusk", Paint: "dusk", Nominal: 20000, Events: []inventory.PotEvent{{ID: 1, Kind: inventory.Bought, At: now}, {ID: 2, Kind: inventory.Judged, At: now, Volume: &five}}}})
 	if !b.Undated["bone"] || b.Undated["bone-2"] || !b.Undated["dusk"] {

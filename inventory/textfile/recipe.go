@@ -11,7 +11,10 @@ func (b *Batch) recipe(r *record) {
 	rec := inventory.Recipe{ID: r.id("id"), Name: r.text("name")}
 	if rec.ID == "" {
 		r.need("name")
-		rec.ID = inventory.Slug(rec.Name)
+		rec.ID = r.slug(rec.Name, rec.Name)
+	}
+	if rec.ID == "" {
+		return
 	}
 	at := "recipes." + rec.ID
 	if !b.claim(r, at) {
@@ -22,10 +25,10 @@ func (b *Batch) recipe(r *record) {
 		s := inventory.Step{ID: t.id("id"), Name: t.text("name")}
 		if s.ID == "" {
 			t.need("name")
-			s.ID = inventory.Slug(s.Name)
+			s.ID = t.slug(s.Name, s.Name)
 		}
 		path := fmt.Sprintf("%s.steps.%s", at, s.ID)
-		if _, taken := b.places[path]; taken {
+		if _, taken := b.places[path]; taken || s.ID == "" {
 			path = fmt.Sprintf("%s.steps.%d", at, i+1)
 		}
 		t.named(path)

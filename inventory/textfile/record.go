@@ -144,24 +144,15 @@ func (r *record) scalar(field, expected string) (string, bool) {
 	return "", false
 }
 
-// maxText is the longest text of one field in bytes.
-const maxText = 4096
-
-// text reads free text. Control characters other than line feed and tab are refused.
+// text reads free text, by the one rule for it.
 func (r *record) text(field string) string {
 	s, ok := r.scalar(field, "text")
 	if !ok {
 		return ""
 	}
-	if len(s) > maxText {
-		r.slip(field, fmt.Sprintf("%d bytes", len(s)), fmt.Sprintf("at most %d bytes of text", maxText))
+	if found, expected, ok := inventory.CheckText(s); !ok {
+		r.slip(field, found, expected)
 		return ""
-	}
-	for i, c := range s {
-		if c < ' ' && c != '\n' && c != '\t' || c == 0x7f {
-			r.slip(field, fmt.Sprintf("control character %#02x after %d bytes", c, i), "text")
-			return ""
-		}
 	}
 	return s
 }
@@ -180,6 +171,18 @@ func (r *record) id(field string) string {
 	return s
 }
 
+// slug makes an id of a name; "" where there is nothing in it to make one of,
+// which is then said.
+func (r *record) slug(name, of string) string {
+	if inventory.Slug(name) != "" {
+		return inventory.Slug(of)
+	}
+	if name != "" {
+		r.slip("name", show(name), "an id beside this name, since none can be made of it: give one of your own in the field id, of letters a to z, digits and hyphens")
+	}
+	return ""
+}
+
 // parsed reads a field by a parser whose error says what was expected.
 func parsed[T any](r *record, field, expected string, parse func(string) (T, error)) (v T) {
 	s, ok := r.scalar(field, expected)
@@ -196,7 +199,9 @@ func parsed[T any](r *record, field, expected string, parse func(string) (T, err
 
 func (r *record) number(field string) float64 { return parsed(r, field, "a number", parseFloat) }
 func (r *record) share(field string) float64  { return parsed(r, field, "a share", parseShare) }
-func (r *record) when(field string) time.Time { return parsed(r, field, "a date", parseWhen) }
+func (r *record) when(field string) when {
+	return parsed(r, field, "a date", func(s string) (when, error) { return parseWhen(s, r.b.now) })
+}
 func (r *record) wait(field string) time.Duration {
 	return parsed(r, field, "a time", parseWait)
 }

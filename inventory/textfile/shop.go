@@ -13,7 +13,10 @@ func (b *Batch) shop(r *record) {
 		s.MinOrder = inventory.Money{}
 	}
 	if s.ID == "" {
-		s.ID = inventory.Slug(s.Name)
+		s.ID = r.slug(s.Name, s.Name)
+	}
+	if s.ID == "" {
+		return
 	}
 	if !b.claim(r, "shops."+s.ID) {
 		return

@@ -123,6 +123,9 @@ func (b *Batch) slipAt(p place, field, found, expected string) Slip {
 	return Slip{File: b.files[p.file], Line: int(p.line), Column: column, Field: field, Found: found, Expected: expected}
 }
 
+// Locate gives the slips that a fault comes to that was found beside Check's.
+func (b *Batch) Locate(f inventory.Fault) Slips { return Slips{b.slipOf(f)} }
+
 // slipOf is locate for a fault that may lie in what was stored before: it then
 // keeps its path and gets no line.
 func (b *Batch) slipOf(f inventory.Fault) Slip {

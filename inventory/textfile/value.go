@@ -99,25 +99,54 @@ func parseVolume(s string) (inventory.Volume, error) {
 	return 0, errors.New("a volume with its unit, like 17 ml")
 }
 
-// parseWhen reads a date or a date with a time and zone. A bare date is
-// midnight UTC.
-func parseWhen(s string) (time.Time, error) {
-	if t, err := time.Parse(time.DateOnly, s); err == nil {
-		return t, nil
-	}
-	t, err := time.Parse(time.RFC3339Nano, s)
-	if err != nil || t.Year() < 1 || t.Year() > 9999 {
-		return time.Time{}, errors.New("a date like 2026-11-25, or with a time like 2026-11-25T18:30:00Z")
-	}
-	return t.UTC(), nil
+// when is a time as a file gives it: an instant, or only a day, of which at is
+// then a moment.
+type when struct {
+	at      time.Time
+	dayOnly bool
 }
 
-func formatWhen(t time.Time) string {
-	t = t.UTC()
-	if t.Equal(t.Truncate(24 * time.Hour)) {
+// parseWhen reads a date or a date with a time and zone. Of a date inventory.Noon
+// is the moment it is reckoned with.
+func parseWhen(s string, now time.Time) (when, error) {
+	if day, err := time.Parse(time.DateOnly, s); err == nil {
+		return when{inventory.Noon(day, now), true}, nil
+	}
+	t, err := parseInstant(s)
+	if err != nil {
+		return when{}, errors.New("a date like 2026-11-25, or with a time like 2026-11-25T18:30:00Z")
+	}
+	return when{t.In(now.Location()), false}, nil
+}
+
+func parseInstant(s string) (time.Time, error) {
+	t, err := time.Parse(time.RFC3339Nano, s)
+	if err != nil || t.Year() < 1 || t.Year() > 9999 {
+		return time.Time{}, errors.New("a time like 2026-11-25T18:30:00Z")
+	}
+	return t, nil
+}
+
+// formatWhen writes a day where only that is known, else the instant.
+func formatWhen(t time.Time, dayOnly bool) string {
+	if dayOnly {
 		return t.Format(time.DateOnly)
 	}
-	return t.Format(time.RFC3339Nano)
+	return t.UTC().Format(time.RFC3339Nano)
+}
+
+// formatMoment writes the moment that a day is reckoned with, where it is not the
+// one that a reader would take.
+func formatMoment(e inventory.PotEvent) string {
+	usual := inventory.Noon(e.At, time.Time{}.In(e.At.Location()))
+	if e.Kind == inventory.Bought {
+		usual = inventory.Dawn(e.At)
+	}
+	elsewhere := e.At.Location().String() == "" // that day was another one here
+	if !e.DayOnly || !elsewhere && e.At.Equal(usual) {
+		return ""
+	}
+	return e.At.UTC().Format(time.RFC3339Nano)
 }
 
 // parseWait reads "30 min", "2 h", "1 d" or a Go duration like "1h30m".

@@ -5,6 +5,8 @@ import (
 	"io"
 	"strconv"
 
+	"github.com/google/uuid"
+
 	"halfpot/inventory"
 )
 
@@ -81,7 +83,7 @@ func WritePots(w io.Writer, pots []inventory.Pot, idx *inventory.Index) error {
 			cost = p.Cost.String()
 		}
 		if p.Opened != nil {
-			opened = formatWhen(*p.Opened)
+			opened = formatWhen(*p.Opened, p.OpenedDay)
 		}
 		put(p.ID, p.Paint, p.Product, amount(idx, p.Paint, p.Nominal), "", "", "", opened, cost, Protect(p.Place), unlessZeroOf(p.TareGrams, grams))
 	})
@@ -104,8 +106,9 @@ func WritePotEvents(w io.Writer, pots []inventory.Pot) error {
 			if e.Estimated {
 				estimated = "yes"
 			}
-			put(pots[i].ID, strconv.FormatInt(e.ID, 10), string(e.Kind), formatWhen(e.At), volume, fraction,
-				unlessZeroOf(e.GrossGrams, grams), unlessZeroOf(e.TareGrams, grams), estimated, undoes, e.Job, Protect(e.Note))
+			put(pots[i].ID, strconv.FormatInt(e.ID, 10), string(e.Kind), formatWhen(e.At, e.DayOnly), volume, fraction,
+				unlessZeroOf(e.GrossGrams, grams), unlessZeroOf(e.TareGrams, grams), estimated, undoes, e.Job, Protect(e.Note),
+				formatMoment(e), formatKey(e.Key))
 		}
 	})
 }
@@ -133,6 +136,13 @@ func writeCSV(w io.Writer, name string, n int, rows func(i int, put func(...stri
 		failed = c.Error()
 	}
 	return failed
+}
+
+func formatKey(k uuid.UUID) string {
+	if k == uuid.Nil {
+		return ""
+	}
+	return k.String()
 }
 
 func yes(b bool) string {

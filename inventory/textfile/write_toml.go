@@ -188,6 +188,8 @@ type (
 		Undoes    int64    `toml:"undoes,omitempty"`
 		Job       string   `toml:"job,omitempty"`
 		Note      string   `toml:"note,omitempty"`
+		Moment    string   `toml:"moment,omitempty"`
+		Key       string   `toml:"key,omitempty"`
 	}
 )
 
@@ -314,11 +316,12 @@ func potShape(p inventory.Pot, idx *inventory.Index) tomlPot {
 		t.Cost = p.Cost.String()
 	}
 	if p.Opened != nil {
-		t.Opened = formatWhen(*p.Opened)
+		t.Opened = formatWhen(*p.Opened, p.OpenedDay)
 	}
 	for _, e := range p.Events {
-		x := tomlEvent{Number: e.ID, Kind: string(e.Kind), At: formatWhen(e.At), Fraction: e.Fraction, Gross: unlessZeroOf(e.GrossGrams, grams),
-			Tare: unlessZeroOf(e.TareGrams, grams), Estimated: e.Estimated, Undoes: e.Undoes, Job: e.Job, Note: e.Note}
+		x := tomlEvent{Number: e.ID, Kind: string(e.Kind), At: formatWhen(e.At, e.DayOnly), Fraction: e.Fraction, Gross: unlessZeroOf(e.GrossGrams, grams),
+			Tare: unlessZeroOf(e.TareGrams, grams), Estimated: e.Estimated, Undoes: e.Undoes, Job: e.Job, Note: e.Note,
+			Moment: formatMoment(e), Key: formatKey(e.Key)}
 		if e.Volume != nil {
 			x.Volume = e.Volume.String()
 		}

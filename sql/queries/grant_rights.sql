@@ -22,7 +22,7 @@ BEGIN
 
     -- What is changed in place, and pots, which are held while events are added.
     GRANT UPDATE ON halfpot.paint TO halfpot;
-    GRANT UPDATE ON halfpot.stand_in TO halfpot;
+    GRANT UPDATE, DELETE ON halfpot.stand_in TO halfpot;
     GRANT UPDATE ON halfpot.product TO halfpot;
     GRANT UPDATE ON halfpot.shop TO halfpot;
     GRANT UPDATE ON halfpot.offer TO halfpot;

@@ -1,5 +1,5 @@
 -- list_standing_events_of_job gives the events of a job that nothing has undone yet, by pot
--- and in the order recorded. The pots are to be held before, against another undoing.
+-- and in the order recorded.
 -- $1 job.
 SELECT e.pot, e.id
 FROM halfpot.pot_event AS e
