@@ -38,6 +38,9 @@ var (
 	//go:embed queries/clear_recipe_steps.sql
 	ClearRecipeSteps string
 
+	//go:embed queries/clear_stand_ins.sql
+	ClearStandIns string
+
 	//go:embed queries/clear_units.sql
 	ClearUnits string
 

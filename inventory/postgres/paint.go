@@ -66,7 +66,20 @@ func queueStandIns(b *pgx.Batch, c *inventory.Catalogue) {
 	})
 }
 
+// saveStandIns also takes away what one that holds either way says already: the
+// way to mend two that lead in a circle.
 func saveStandIns(ctx context.Context, tx pgx.Tx, have, want []inventory.StandIn) (Count, error) {
+	var asked, use []string
+	for _, s := range want {
+		if s.EitherWay {
+			asked, use = append(asked, s.Use), append(use, s.For)
+		}
+	}
+	if len(asked) > 0 {
+		if _, err := tx.Exec(ctx, queries.ClearStandIns, asked, use); err != nil {
+			return Count{}, err
+		}
+	}
 	c := compare(have, want, func(s inventory.StandIn) string { return s.For + " " + s.Use })
 	err := put(ctx, tx, c, queries.IntoStandIn, queries.UpdateStandIn, func(s inventory.StandIn) []any {
 		return []any{s.For, s.Use, int64(s.Compromise), s.EitherWay, s.Note}

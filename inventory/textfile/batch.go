@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -242,7 +243,7 @@ func (b *Batch) Over(c inventory.Catalogue) inventory.Catalogue {
 	n := b.Catalogue
 	return inventory.Catalogue{
 		Paints:   over(c.Paints, n.Paints, func(p inventory.Paint) string { return p.ID }),
-		StandIns: over(c.StandIns, n.StandIns, func(s inventory.StandIn) [2]string { return [2]string{s.For, s.Use} }),
+		StandIns: over(withoutReverse(c.StandIns, n.StandIns), n.StandIns, func(s inventory.StandIn) [2]string { return [2]string{s.For, s.Use} }),
 		Products: over(c.Products, n.Products, func(p inventory.Product) string { return p.ID }),
 		Shops:    over(c.Shops, n.Shops, func(s inventory.Shop) string { return s.ID }),
 		Offers:   over(c.Offers, n.Offers, func(o inventory.Offer) [2]string { return [2]string{o.Product, o.Shop} }),
@@ -250,6 +251,18 @@ func (b *Batch) Over(c inventory.Catalogue) inventory.Catalogue {
 		Recipes:  over(c.Recipes, n.Recipes, func(r inventory.Recipe) string { return r.ID }),
 		Forces:   over(c.Forces, n.Forces, func(f inventory.Force) string { return f.ID }),
 	}
+}
+
+// withoutReverse is a list of stand-ins without those that one of the new ones,
+// holding either way, says already.
+func withoutReverse(old, new []inventory.StandIn) []inventory.StandIn {
+	said := map[[2]string]bool{}
+	for _, s := range new {
+		if s.EitherWay {
+			said[[2]string{s.Use, s.For}] = true
+		}
+	}
+	return slices.DeleteFunc(slices.Clone(old), func(s inventory.StandIn) bool { return said[[2]string{s.For, s.Use}] })
 }
 
 func over[T any, K comparable](old, new []T, key func(T) K) []T {
