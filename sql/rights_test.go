@@ -17,7 +17,7 @@ import (
 
 // The tables of events: whatever was written there stays. A new one is named
 // here and gets a trigger of refuse_change.
-var events = []string{"factor_history", "job", "pot_event", "work"}
+var events = []string{"change", "factor_history", "job", "pot_event", "work"}
 
 // names runs a query of one column of text.
 func names(t *testing.T, conn *pgx.Conn, sql string, args ...any) []string {
