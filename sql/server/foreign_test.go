@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"errors"
 	"io"
 	"os"
@@ -247,7 +248,7 @@ func TestRootDoesNotShutTheUserOut(t *testing.T) {
 		t.Fatal(err)
 	}
 	below := filepath.Join(dir, ".local", "share", "halfpot")
-	t.Cleanup(func() { _, _ = Stop(t.Context(), private(below)) })
+	t.Cleanup(func() { _, _ = Stop(context.Background(), private(below)) })
 	mustOpen(t, private(below))
 	if out, err := asUser(t, "nobody", below); err != nil {
 		t.Errorf("%v: %s", err, out)

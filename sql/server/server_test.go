@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -225,6 +226,8 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
+	flag.Parse()
+	_ = flag.Set("test.parallel", "8") // they mostly wait; the flag is there
 	code := m.Run()
 	if original.dir != "" {
 		_ = os.RemoveAll(original.dir)
