@@ -4,7 +4,7 @@ package inventory
 type Product struct {
 	ID       string
 	Name     string
-	Code     string // the article number on the box; may be empty
+	Code     string // the number on the box: a [GTIN], or the maker's own; may be empty
 	Contents []Content
 }
 

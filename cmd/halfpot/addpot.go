@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"strconv"
 
 	"github.com/spf13/cobra"
@@ -19,8 +20,10 @@ func (a *app) addPot() *cobra.Command {
 	c := &cobra.Command{
 		Use: "pot PAINT", Short: "add a pot you own",
 		Long: `Adds one pot. Its size is that of the products it is sold as, if they agree, else
---size says it. A pot that was begun takes --level: half, 1/3, 40% or 6ml.`,
+--size says it. Scanning or typing the barcode on the pot says paint, product and
+size at once. A pot that was begun takes --level: half, 1/3, 40% or 6ml.`,
 		Example: `  halfpot add pot pale-bone --size 17ml
+  halfpot add pot 2000000040073
   halfpot add pot "soot wash" --level half --opened 2026-01-10 --place "top drawer"`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -61,6 +64,15 @@ func (a *app) addPot() *cobra.Command {
 // newPot makes a pot and its first events of what was typed.
 func (a *app) newPot(cat *inventory.Catalogue, shelf inventory.Shelf, typed string, o addPotOptions) (inventory.Pot, error) {
 	var pot inventory.Pot
+	if product := scanned(cat, typed); product != nil {
+		if product.Set() || len(product.Contents) == 0 {
+			return pot, &usageError{fmt.Sprintf("%s is a set: add its pots one by one, with --product", product.ID), []string{"halfpot product show " + product.ID}}
+		}
+		typed = product.Contents[0].Paint
+		if o.product == "" {
+			o.product = product.ID
+		}
+	}
 	id, err := lookup("paint", typed, "halfpot paint list", paintNames(cat))
 	if err != nil {
 		return pot, err
@@ -103,6 +115,19 @@ func (a *app) newPot(cat *inventory.Catalogue, shelf inventory.Shelf, typed stri
 		}
 	}
 	return a.firstEvents(pot, paint, o)
+}
+
+// scanned is the one product with that barcode, nil where there is none.
+func scanned(cat *inventory.Catalogue, typed string) (found *inventory.Product) {
+	for i, p := range cat.Products {
+		if inventory.SameGTIN(p.Code, typed) {
+			if found != nil {
+				return nil // lookup tells which
+			}
+			found = &cat.Products[i]
+		}
+	}
+	return found
 }
 
 // firstEvents are those a pot enters the shelf with: bought, and where the

@@ -19,8 +19,9 @@ func (a *app) addProduct() *cobra.Command {
 	c := &cobra.Command{
 		Use: "product NAME", Short: "add a product: a single pot or a set",
 		Long: `Adds what a shop sells as one box. Each --holds names a paint, the size of its pot
-and, for several of a kind, how many.`,
-		Example: `  halfpot add product "Pale Bone 17 ml" --holds "pale-bone 17ml"
+and, for several of a kind, how many. With the barcode's digits as --code, the
+product is found by scanning the box.`,
+		Example: `  halfpot add product "Pale Bone 17 ml" --holds "pale-bone 17ml" --code 2000000040073
   halfpot add product "Coast starter set" --holds "pale-bone 17ml" --holds "soot-wash 17ml x2"`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -28,12 +29,15 @@ and, for several of a kind, how many.`,
 			if err := texts(map[string]*string{"NAME": &p.Name, "--code": &p.Code}); err != nil {
 				return err
 			}
+			if err := inventory.CheckCode(p.Code); err != nil {
+				return usagef("--code %v", err)
+			}
 			return a.change(c, args, "halfpot product list", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
 				cat, free, err := newID(ctx, tx, id, p.Name, func(x *inventory.Index) map[string]*inventory.Product { return x.Products })
 				if err != nil {
 					return nil, err
 				}
-				p.ID = free
+				p.ID, p.Contents = free, nil // a change may be tried again
 				for _, h := range holds {
 					k, err := parseContent(h, cat)
 					if err != nil {
@@ -51,7 +55,7 @@ and, for several of a kind, how many.`,
 	}
 	f := c.Flags()
 	f.StringArrayVar(&holds, "holds", nil, "`POT` in it: a paint and a size, like \"pale-bone 17ml\" or \"pale-bone 17ml x2\" (may be repeated)")
-	f.StringVar(&p.Code, "code", "", "the `NUMBER` on the box")
+	f.StringVar(&p.Code, "code", "", "the `NUMBER` on the box: the barcode's digits, or the maker's own")
 	f.StringVar(&id, "id", "", "its `ID` (default: made from the name)")
 	a.once(c)
 	_ = c.MarkFlagRequired("holds")

@@ -17,8 +17,8 @@ type named struct {
 }
 
 // lookup finds what was typed: an exact id, else the one thing with that name
-// in any case. Otherwise the error gives the nearest, and list is the command
-// that shows them all.
+// in any case, or with that barcode. Otherwise the error gives the nearest, and
+// list is the command that shows them all.
 func lookup(kind, typed, list string, things []named) (string, error) {
 	var byName []string
 	var all []string
@@ -27,7 +27,9 @@ func lookup(kind, typed, list string, things []named) (string, error) {
 			return t.id, nil
 		}
 		all = append(all, t.id)
-		if slices.ContainsFunc(append(t.names, t.id), func(n string) bool { return strings.EqualFold(squeeze(n), squeeze(typed)) }) {
+		if slices.ContainsFunc(append(t.names, t.id), func(n string) bool {
+			return n != "" && strings.EqualFold(squeeze(n), squeeze(typed)) || inventory.SameGTIN(n, typed)
+		}) {
 			byName = append(byName, t.id)
 		}
 	}
@@ -39,7 +41,9 @@ func lookup(kind, typed, list string, things []named) (string, error) {
 		return "", &usageError{fmt.Sprintf("%q is the name of %d %ss: %s; use the id", typed, len(byName), kind, strings.Join(byName, ", ")), nil}
 	}
 	e := &usageError{msg: fmt.Sprintf("there is no %s %q", kind, typed), hints: []string{list}}
-	if near := nearestThings(typed, things); len(near) > 0 {
+	if err := inventory.CheckCode(typed); err != nil && (kind == "product" || kind == "paint" || kind == "pot") {
+		e.msg = err.Error()
+	} else if near := nearestThings(typed, things); len(near) > 0 {
 		e.msg += "; nearest: " + strings.Join(near, ", ")
 	} else if len(all) == 0 {
 		e.msg += fmt.Sprintf("; there is no %s at all yet", kind)
@@ -53,7 +57,7 @@ func nearestThings(typed string, things []named) []string {
 	owner := map[string]string{}
 	for _, t := range things {
 		for _, n := range append([]string{t.id}, t.names...) {
-			if _, taken := owner[n]; !taken {
+			if _, taken := owner[n]; !taken && n != "" {
 				owner[n] = t.id
 				words = append(words, n)
 			}
@@ -111,11 +115,26 @@ func namesOf[T any](list []T, name func(T) named) []named {
 
 // Every kind of thing by its id and its name.
 func paintNames(c *inventory.Catalogue) []named {
-	return namesOf(c.Paints, func(p inventory.Paint) named { return named{p.ID, []string{p.Name, p.Range + " " + p.Name, p.Title()}} })
+	codes := barcodes(c)
+	return namesOf(c.Paints, func(p inventory.Paint) named {
+		return named{p.ID, append([]string{p.Name, p.Range + " " + p.Name, p.Title()}, codes[p.ID]...)}
+	})
+}
+
+// barcodes of the products that hold one pot of a paint and nothing else, by
+// the paint: whoever scans a pot means the paint.
+func barcodes(c *inventory.Catalogue) map[string][]string {
+	out := map[string][]string{}
+	for _, p := range c.Products {
+		if p.Code != "" && !p.Set() && len(p.Contents) == 1 {
+			out[p.Contents[0].Paint] = append(out[p.Contents[0].Paint], p.Code)
+		}
+	}
+	return out
 }
 
 func productNames(c *inventory.Catalogue) []named {
-	return namesOf(c.Products, func(p inventory.Product) named { return named{p.ID, []string{p.Name}} })
+	return namesOf(c.Products, func(p inventory.Product) named { return named{p.ID, []string{p.Name, p.Code}} })
 }
 
 func shopNames(c *inventory.Catalogue) []named {
@@ -138,12 +157,13 @@ func unitNames(f inventory.Force) []named {
 	return namesOf(f.Units, func(u inventory.Unit) named { return named{u.ID, []string{u.Name}} })
 }
 
-// potNames lets a pot be called by its paint where there is only one such pot.
+// potNames lets a pot be called by its paint, or the barcode on it, where there
+// is only one such pot.
 func potNames(c *inventory.Catalogue, s inventory.Shelf) []named {
-	byID := c.Index()
+	byID, codes := c.Index(), barcodes(c)
 	return namesOf(s.Pots, func(p inventory.Pot) named {
 		if paint := byID.Paints[p.Paint]; paint != nil {
-			return named{p.ID, []string{paint.ID, paint.Name, paint.Title()}}
+			return named{p.ID, append([]string{paint.ID, paint.Name, paint.Title()}, codes[paint.ID]...)}
 		}
 		return named{id: p.ID}
 	})

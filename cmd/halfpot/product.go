@@ -13,7 +13,8 @@ import (
 func (a *app) productCommand() *cobra.Command {
 	return holder("product", "what shops sell: single pots and sets",
 		`A product is what you pay for as one box: a single pot, or a set of several.
-Shops offer products at a price (halfpot offer list).`,
+Shops offer products at a price (halfpot offer list). Wherever a product is named,
+the barcode on the box does as well, typed or scanned.`,
 		"  halfpot product list\n  halfpot product list --sets\n  halfpot product show coast-starter-set",
 		a.productList(), a.productShow())
 }
@@ -58,8 +59,8 @@ func (a *app) productList() *cobra.Command {
 	var sets bool
 	c := &cobra.Command{
 		Use: "list [WORD...]", Short: "list products",
-		Long: `Lists the products. With words, only those whose id, name or contents hold every
-word.`,
+		Long: `Lists the products. With words, only those whose id, name, number or contents
+hold every word.`,
 		Example: "  halfpot product list\n  halfpot product list --sets\n  halfpot product list bone",
 		RunE: func(c *cobra.Command, words []string) error {
 			cat, err := a.catalogue(c.Context())
@@ -70,7 +71,7 @@ word.`,
 			rows := []productRow{}
 			for _, p := range cat.Products {
 				row := newProductRow(byID, p)
-				if matches(words, row.ID, row.Name, row.Contents) && (!sets || p.Set()) {
+				if matches(words, row.ID, row.Name, row.Code, row.Contents) && (!sets || p.Set()) {
 					rows = append(rows, row)
 				}
 			}

@@ -3,9 +3,20 @@ package textfile
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"halfpot/inventory"
 )
+
+// code reads a product's number, and checks it where it is a barcode.
+func (r *record) code(field string) string {
+	s := r.text(field)
+	if err := inventory.CheckCode(s); err != nil {
+		_, what, _ := strings.Cut(err.Error(), "expected ")
+		r.slip(field, show(s), what)
+	}
+	return s
+}
 
 // content reads what a box holds; a count that is not given is one.
 func (r *record) content() inventory.Content {

@@ -162,6 +162,8 @@ func TestSlips(t *testing.T) {
 			`pots.csv:2:12: full: found "3/2", expected how full the pot is, like 60 %, 1/2 or 10 ml`, `pots.csv:3:12: full: found "1/0"`,
 			`pots.csv:4:12: full: found "0.5/2"`, `pots.csv:5:12: full: found "-1/2"`, `pots.csv:6:12: full: found "haf"`,
 			`pot-events.csv:2:24: fraction: found "5/4", expected a part of the pot, like 60 %, 0.6 or 1/2`}},
+		"barcodes": {[]string{"products.csv", "id,code,paint,volume\na,6291041500214,b,17 ml\nb,96385075,b,17 ml\nc,H101,b,17 ml\n"}, []string{
+			`products.csv:2:3: code: found "6291041500214", expected a barcode that ends in 3`, `products.csv:3:3: code: found "96385075", expected a barcode that ends in 4`}},
 		"columns": {[]string{"a.csv", "name,tipe,name,\nx,y,z,\n"}, []string{
 			`a.csv:1:6: found the unknown column "tipe", expected columns of paints: id, maker, range, name, code, type, colour, volume-solids, density, finish, carrier, tone; nearest: type, tone`,
 			`a.csv:1:11: found the column name a second time`, `a.csv:1:16: found a column without a name`, `a.csv:1: found no column type`}},

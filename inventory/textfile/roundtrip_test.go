@@ -80,7 +80,7 @@ func made(name, note string, a, b uint16, f float64, flag bool) (inventory.Catal
 
 // usable says whether fuzzed text is what a field can hold.
 func usable(s string) bool {
-	return len(s) < 1000 && barcodeFits(s) && strings.TrimSpace(s) == s && strings.ToValidUTF8(s, "") == s &&
+	return len(s) < 1000 && inventory.CheckCode(s) == nil && strings.TrimSpace(s) == s && strings.ToValidUTF8(s, "") == s &&
 		!strings.ContainsFunc(s, func(r rune) bool {
 			return r < ' ' && r != '\n' && r != '\t' || r == 0x7f || r == unicode.ReplacementChar
 		})
