@@ -239,11 +239,11 @@ func (j Job) says(want Job) bool {
 	if !want.At.IsZero() && !sameDay && !instant(want.At).Equal(j.At) {
 		return false
 	}
-	if j.Force != want.Force || j.Note != want.Note || len(j.Work) != len(want.Work) || len(j.Draws) != len(want.Draws) {
+	if j.Force != want.Force || j.Note != want.Note || j.Minutes != want.Minutes || len(j.Work) != len(want.Work) || len(j.Draws) != len(want.Draws) {
 		return false
 	}
 	for i, w := range want.Work {
-		w.At, w.Job = j.Work[i].At, j.ID
+		w.At, w.Job, w.Minutes = j.Work[i].At, j.ID, j.Minutes
 		if !same(j.Work[i], w) {
 			return false
 		}
