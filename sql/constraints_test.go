@@ -45,11 +45,27 @@ insert into halfpot.pot_event (pot, at, kind, undoes, estimated, note) values (1
 insert into halfpot.factor_history values (default, 'method', 'brush', 'learned', 0, 0.1, 1, false, 1.1, 'j', '', now());
 insert into halfpot.setting values ('a', 'b', now());
 insert into halfpot.change (key, what, at) values ('00000000-0000-4000-8000-000000000002', 'a command', now());
+insert into halfpot.shop_order values (default, 'o', gen_random_uuid(), 'corner', 'patrol', now(), null, 'EUR', 4.95, ''), (default, 'p', gen_random_uuid(), 'corner', null, now(), current_date, 'EUR', null, '');
+insert into halfpot.order_line values ('o', 1, 'box', 3, 3.2), ('p', 1, 'box', 1, null);
+insert into halfpot.order_event (key, shop_order, kind, at, product, count, came, price, note) values (gen_random_uuid(), 'o', 'received', now(), 'box', 1, 'box', 3.2, '');
+insert into halfpot.order_event (key, shop_order, kind, at, product, count, note) values (gen_random_uuid(), 'o', 'called-off', now(), 'box', 1, '');
+insert into halfpot.order_event (key, shop_order, kind, at, undoes, note) values (gen_random_uuid(), 'o', 'corrected', now(), 2, '');
+insert into halfpot.order_pot values (1, 1, 'bone-1');
 `
 
 // event is an illegal event of the first pot.
 func event(columns, values string) string {
 	return "insert into halfpot.pot_event (pot, at, estimated, note, " + columns + ") values (1, now(), false, '', " + values + ")"
+}
+
+// ordered is an illegal event of an order.
+func ordered(columns, values string) string {
+	return "insert into halfpot.order_event (key, shop_order, at, note, " + columns + ") values (gen_random_uuid(), 'o', now(), '', " + values + ")"
+}
+
+// order is an illegal order.
+func order(id, shop, force, at, day, delivery string) string {
+	return "insert into halfpot.shop_order values (default, " + id + ", gen_random_uuid(), " + shop + ", " + force + ", " + at + ", " + day + ", 'EUR', " + delivery + ", '')"
 }
 
 // broken holds, for every rule of the tables, a statement that breaks it.
@@ -210,6 +226,46 @@ var broken = map[string]string{
 	"pot_event_measure":           event("kind, fraction, volume_ul", "'judged', 0.5, 100"),
 	"pot_event_append_only":       "update halfpot.pot_event set note = 'other'",
 
+	"shop_order_once":               order("'o'", "'corner'", "null", "now()", "null", "null"),
+	"shop_order_number_once":        "insert into halfpot.shop_order overriding system value values (1, 'x', gen_random_uuid(), 'corner', null, now(), null, 'EUR', null, '')",
+	"shop_order_key_once":           "insert into halfpot.shop_order (id, key, shop, at, currency, note) select 'x', key, shop, at, currency, note from halfpot.shop_order where id = 'o'",
+	"shop_order_shop_exists":        order("'x'", "'nothing'", "null", "now()", "null", "null"),
+	"shop_order_force_exists":       order("'x'", "'corner'", "'nothing'", "now()", "null", "null"),
+	"shop_order_at_is_time":         order("'x'", "'corner'", "null", "'infinity'", "null", "null"),
+	"shop_order_day_range":          order("'x'", "'corner'", "null", "now()", "current_date - 3", "null"),
+	"shop_order_delivery_is_number": order("'x'", "'corner'", "null", "now()", "null", "'NaN'"),
+	"shop_order_append_only":        "update halfpot.shop_order set note = 'other'",
+	"order_line_once":               "insert into halfpot.order_line values ('o', 1, 'box', 1, null)",
+	"order_line_product_once":       "insert into halfpot.order_line values ('o', 2, 'box', 1, null)",
+	"order_line_of_order":           "insert into halfpot.order_line values ('nothing', 1, 'box', 1, null)",
+	"order_line_product_exists":     "insert into halfpot.order_line values ('o', 2, 'nothing', 1, null)",
+	"order_line_position_range":     "insert into halfpot.order_line values ('o', 0, 'box', 1, null)",
+	"order_line_count_range":        "insert into halfpot.order_line values ('o', 2, 'box', 0, null)",
+	"order_line_price_range":        "insert into halfpot.order_line values ('o', 2, 'box', 1, -1)",
+	"order_line_append_only":        "delete from halfpot.order_line",
+	"order_event_number_once":       "insert into halfpot.order_event overriding system value values (1, gen_random_uuid(), 'o', 'called-off', now(), null, 'box', 1, null, null, null, '')",
+	"order_event_key_once":          "insert into halfpot.order_event (key, shop_order, kind, at, product, count, note) select key, 'o', 'called-off', now(), 'box', 1, '' from halfpot.order_event where id = 1",
+	"order_event_of_order_once":     "",
+	"order_event_of_order":          "insert into halfpot.order_event (key, shop_order, kind, at, product, count, note) values (gen_random_uuid(), 'nothing', 'called-off', now(), 'box', 1, '')",
+	"order_event_is_of_line":        ordered("kind, product, count", "'called-off', 'crate', 1"),
+	"order_event_kind_known":        ordered("kind, product, count", "'lost', 'box', 1"),
+	"order_event_at_is_time":        "insert into halfpot.order_event (key, shop_order, kind, at, product, count, note) values (gen_random_uuid(), 'o', 'called-off', 'infinity', 'box', 1, '')",
+	"order_event_day_range":         ordered("kind, product, count, day", "'called-off', 'box', 1, current_date + 3"),
+	"order_event_count_range":       ordered("kind, product, count", "'called-off', 'box', 0"),
+	"order_event_came_exists":       ordered("kind, product, count, came", "'received', 'box', 1, 'nothing'"),
+	"order_event_price_range":       ordered("kind, product, count, price", "'received', 'box', 1, 'NaN'"),
+	"order_event_undoes_same_order": "insert into halfpot.order_event (key, shop_order, kind, at, undoes, note) values (gen_random_uuid(), 'p', 'corrected', now(), 1, '')",
+	"order_event_undoes_earlier":    ordered("kind, undoes", "'corrected', 99"),
+	"order_event_undone_once":       ordered("kind, undoes", "'corrected', 2"),
+	"order_event_measure":           ordered("kind, product, count, price", "'called-off', 'box', 1, 3"),
+	"order_event_append_only":       "truncate halfpot.order_event, halfpot.order_pot",
+	"order_pot_once":                "insert into halfpot.order_pot values (1, 1, 'bone-2')",
+	"order_pot_came_once":           "insert into halfpot.order_pot values (1, 2, 'bone-1')",
+	"order_pot_of_event":            "insert into halfpot.order_pot values (99, 1, 'bone-2')",
+	"order_pot_pot_exists":          "insert into halfpot.order_pot values (1, 2, 'nothing')",
+	"order_pot_position_range":      "insert into halfpot.order_pot values (1, 0, 'bone-2')",
+	"order_pot_append_only":         "delete from halfpot.order_pot",
+
 	"factor_history_once":               "insert into halfpot.factor_history overriding system value values (1, 'method', 'brush', 'learned', 0, 0, 0, false, null, null, '', now())",
 	"factor_history_level_known":        "insert into halfpot.factor_history values (default, 'hand', 'brush', 'learned', 0, 0, 0, false, null, null, '', now())",
 	"factor_history_change_known":       "insert into halfpot.factor_history values (default, 'method', 'brush', 'guessed', 0, 0, 0, false, null, null, '', now())",
@@ -232,7 +288,7 @@ var broken = map[string]string{
 
 // implied are keys that only serve foreign keys: the shorter key beside each
 // of them is broken first.
-var implied = map[string]bool{"shop_currency_once": true, "job_force_once": true, "pot_event_of_pot_once": true}
+var implied = map[string]bool{"shop_currency_once": true, "job_force_once": true, "pot_event_of_pot_once": true, "order_event_of_order_once": true}
 
 func filled(t *testing.T) *pgx.Conn {
 	t.Helper()
@@ -313,6 +369,7 @@ func TestNothingIsNullThatMustBeKnown(t *testing.T) {
 		"figure.formula figure.clo figure.kit figure.heroic figure_region.share figure_region.area_cm2 recipe_step.share recipe_step.film_um recipe_step.loss " +
 		"step_choice.medium step_choice.paint_parts step_choice.medium_parts unit.undercoat unit.worth job.undoes pot.product pot.cost pot.cost_currency " +
 		"pot.opened pot.tare_g pot_event.volume_ul pot_event.fraction pot_event.gross_g pot_event.tare_g pot_event.undoes pot_event.job pot_event.day pot.opened_day job.day " +
+		"shop_order.force shop_order.day shop_order.delivery order_line.price order_event.day order_event.product order_event.count order_event.came order_event.price order_event.undoes " +
 		"factor_history.observed factor_history.job "
 	for _, column := range nullable {
 		if !strings.Contains(may, " "+column+" ") {
@@ -334,7 +391,8 @@ func TestRecordsAreAppendOnly(t *testing.T) {
 		if _, err := conn.Exec(t.Context(), "set session_replication_role = "+role); err != nil {
 			t.Fatal(err)
 		}
-		for table, set := range map[string]string{"pot_event": "note = ''", "job": "note = ''", "work": "figures = 1", "factor_history": "note = ''", "change": "what = ''"} {
+		for table, set := range map[string]string{"pot_event": "note = ''", "job": "note = ''", "work": "figures = 1", "factor_history": "note = ''", "change": "what = ''",
+			"shop_order": "note = ''", "order_line": "count = 1", "order_event": "note = ''", "order_pot": "position = 1"} {
 			for _, statement := range []string{"update halfpot." + table + " set " + set, "delete from halfpot." + table, "truncate halfpot." + table + " cascade",
 				"delete from halfpot." + table + " where false"} {
 				_, err := conn.Exec(t.Context(), statement)

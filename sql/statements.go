@@ -14,6 +14,12 @@ var (
 	//go:embed queries/add_job.sql
 	AddJob string
 
+	//go:embed queries/add_order.sql
+	AddOrder string
+
+	//go:embed queries/add_order_event.sql
+	AddOrderEvent string
+
 	//go:embed queries/add_pot_event.sql
 	AddPotEvent string
 
@@ -118,6 +124,15 @@ var (
 
 	//go:embed queries/list_offers.sql
 	ListOffers string
+
+	//go:embed queries/list_order_events.sql
+	ListOrderEvents string
+
+	//go:embed queries/list_order_lines.sql
+	ListOrderLines string
+
+	//go:embed queries/list_orders.sql
+	ListOrders string
 
 	//go:embed queries/list_paints.sql
 	ListPaints string

@@ -35,11 +35,13 @@ var (
 	IntoMatchUnit      = target("match_unit", "force", "rule", "position", "unit")
 	IntoPot            = target("pot", "id", "paint", "product", "nominal_ul", "cost", "cost_currency", "place", "opened", "opened_day", "tare_g")
 	IntoPotEvent       = target("pot_event", "pot", "kind", "at", "volume_ul", "fraction", "gross_g", "tare_g", "estimated", "undoes", "job", "note", "day", "key")
+	IntoOrderLine      = target("order_line", "shop_order", "position", "product", "count", "price")
+	IntoOrderPot       = target("order_pot", "event", "position", "pot")
 )
 
 // Targets lists them all.
 func Targets() []Target {
 	return []Target{IntoPaint, IntoStandIn, IntoProduct, IntoProductContent, IntoShop, IntoDeliveryBand, IntoOffer,
 		IntoFigure, IntoFigureRegion, IntoRecipe, IntoRecipeStep, IntoStepRegion, IntoStepCoatsOver, IntoStepChoice, IntoStepPart,
-		IntoForce, IntoUnit, IntoMatchRule, IntoMatchStep, IntoMatchUnit, IntoPot, IntoPotEvent}
+		IntoForce, IntoUnit, IntoMatchRule, IntoMatchStep, IntoMatchUnit, IntoPot, IntoPotEvent, IntoOrderLine, IntoOrderPot}
 }

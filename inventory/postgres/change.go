@@ -57,6 +57,7 @@ type Tx struct {
 	catalogue *inventory.Catalogue // as it was before the first change to it
 	paints    bool                 // paints that were there have changed
 	pots      map[string]*inventory.Pot
+	orders    map[string]bool // those that were added or added to
 	lastEvent int64
 }
 
@@ -131,7 +132,7 @@ func (s *Store) attempt(ctx context.Context, c Command, f func(*Tx) error) (comm
 
 func (s *Store) newTx(tx pgx.Tx, c Command) *Tx {
 	now := s.now()
-	t := &Tx{tx: tx, command: c, now: instant(now).In(now.Location()), pots: map[string]*inventory.Pot{}}
+	t := &Tx{tx: tx, command: c, now: instant(now).In(now.Location()), pots: map[string]*inventory.Pot{}, orders: map[string]bool{}}
 	t.Reader = Reader{func(_ context.Context, f func(pgx.Tx) error) error { return translate(f(tx)) }, now.Location}
 	return t
 }

@@ -124,7 +124,8 @@ func TestAppendOnlySpeaks(t *testing.T) {
 		t.Fatal(err)
 	}
 	owner := openAt(t, servertest.AsOwner(s.pool.Config().ConnString())) // commands lack the right to begin with
-	for table, words := range map[string]string{"pot_event": "add a correction", "job": "undo a job", "work": "undo a job", "factor_history": "pin or reset", "change": "list of changes"} {
+	for table, words := range map[string]string{"pot_event": "add a correction", "job": "undo a job", "work": "undo a job", "factor_history": "pin or reset", "change": "list of changes",
+		"shop_order": "call off", "order_line": "call off", "order_event": "add a correction", "order_pot": "add a correction"} {
 		_, err := owner.pool.Exec(t.Context(), "delete from halfpot."+table)
 		mustFail(t, translate(err), Conflict, "append-only", words)
 	}

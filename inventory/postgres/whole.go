@@ -48,7 +48,7 @@ func (t *Tx) keepPots(ctx context.Context, ids []string) error {
 // wrong now and was not before, so that what is wrong already can be mended step
 // by step.
 func (t *Tx) validate(ctx context.Context) error {
-	if t.catalogue == nil && len(t.pots) == 0 {
+	if t.catalogue == nil && len(t.pots) == 0 && len(t.orders) == 0 {
 		return nil
 	}
 	after, err := loadCatalogue(ctx, t.tx, t.now.Location())
@@ -97,6 +97,13 @@ func (t *Tx) validate(ctx context.Context) error {
 	}
 	if err != nil {
 		return err
+	}
+	for _, id := range slices.Sorted(maps.Keys(t.orders)) {
+		o, err := t.Order(ctx, id)
+		if err != nil {
+			return err
+		}
+		faults = append(faults, o.Validate(idx)...)
 	}
 	return faults.Err()
 }
