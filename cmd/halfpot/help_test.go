@@ -3,13 +3,18 @@ package main
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"halfpot/inventory/textfile"
+	"halfpot/optimize/problemfile"
 )
 
 // walk calls f with every command of the tree that a user can type.
@@ -210,6 +215,54 @@ func TestHelpTopics(t *testing.T) {
 		code, out, errs := testRun(t, "help", c.Name())
 		if code != exitDone || !strings.HasPrefix(out, c.Long[:20]) || errs != "" {
 			t.Errorf("help %s: status %d, standard error %q, output %.40q", c.Name(), code, errs, out)
+		}
+	}
+}
+
+// The page of files has a line for every key that the readers know, and no
+// other; none is wider than a terminal.
+func TestFilesPageHasEveryKey(t *testing.T) {
+	known := textfile.Keys()
+	listed := map[string][]string{}
+	for _, table := range fileTables {
+		for _, k := range table.keys {
+			if k[1] == "" {
+				t.Errorf("[%s] %s: nothing is said of it", table.path, k[0])
+			}
+			listed[table.path] = append(listed[table.path], k[0])
+		}
+		slices.Sort(listed[table.path])
+	}
+	for table, keys := range known {
+		if table != "" && !slices.Equal(keys, listed[table]) {
+			t.Errorf("[%s]: the readers know %q, the page lists %q", table, keys, listed[table])
+		}
+	}
+	for table := range listed {
+		if known[table] == nil {
+			t.Errorf("the page lists [%s], which no reader knows", table)
+		}
+	}
+	example := textfile.Source{Name: "example.toml", Reader: strings.NewReader(filesExample), Size: -1}
+	if b, err := textfile.Read(textfile.Options{Now: time.Now()}, example); err != nil || len(b.Catalogue.Figures) != 1 || len(b.Catalogue.Recipes) != 1 {
+		t.Errorf("the page's example: %v", err)
+	}
+	page := filesPage()
+	for line := range strings.Lines(page) {
+		if len([]rune(line)) > 81 {
+			t.Errorf("wider than 80: %s", line)
+		}
+	}
+	for _, l := range textfile.Lists() { // columns that TOML has no key for must be there too
+		for _, c := range l.Columns {
+			if !strings.Contains(page, c) {
+				t.Errorf("%s: the column %s is not on the page", l.Name, c)
+			}
+		}
+	}
+	for _, size := range []int{textfile.MaxCSVBytes, textfile.MaxTOMLBytes, problemfile.MaxFile} {
+		if !strings.Contains(page, fmt.Sprintf("%d MB", size>>20)) {
+			t.Errorf("the page names no limit of %d MB", size>>20)
 		}
 	}
 }

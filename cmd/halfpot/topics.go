@@ -13,7 +13,7 @@ import (
 func topics() []*cobra.Command {
 	return []*cobra.Command{
 		{Use: "exit-codes", Short: "what the exit status tells a script", Long: exitCodesPage()},
-		{Use: "files", Short: "what stands in the files that halfpot load reads", Long: filesPage},
+		{Use: "files", Short: "what stands in the files that halfpot load reads", Long: filesPage()},
 		{Use: "output", Short: "tables, JSON and CSV, and what scripts may rely on", Long: outputPage},
 	}
 }

@@ -61,6 +61,7 @@ type Batch struct {
 	bad         map[string]bool // paths of records with slips
 	holes       bool            // something could not be read at all, so references may lead nowhere
 	now         time.Time
+	keys        map[string][]string // not nil: what is asked for is noted, see [Keys]
 	joins
 }
 
@@ -106,9 +107,13 @@ func ReadFS(o Options, fsys fs.FS, names ...string) (*Batch, error) {
 	return Read(o, sources...)
 }
 
+func newBatch(o Options) *Batch {
+	return &Batch{Undated: map[string]bool{}, Told: map[string]bool{}, csv: map[int]*csvText{}, places: map[string]place{}, eventPlaces: map[string][]place{}, bad: map[string]bool{}, now: o.Now, joins: newJoins()}
+}
+
 // Read reads the files as one batch; errors as for [ReadFiles].
 func Read(o Options, sources ...Source) (*Batch, error) {
-	b := &Batch{Undated: map[string]bool{}, Told: map[string]bool{}, csv: map[int]*csvText{}, places: map[string]place{}, eventPlaces: map[string][]place{}, bad: map[string]bool{}, now: o.Now, joins: newJoins()}
+	b := newBatch(o)
 	for _, s := range sources {
 		b.files = append(b.files, s.Name)
 	}

@@ -135,9 +135,9 @@ func (b *Batch) readCSV(file int, data []byte) {
 		}
 		rows++
 		line, _ := c.FieldPos(0)
-		if rows > mostRows {
+		if rows > MaxRows {
 			b.holes = true
-			b.slip(Slip{File: name, Line: line, Found: fmt.Sprintf("more than %d rows", mostRows), Expected: "at most that many: split the file, or check that it is the right one"})
+			b.slip(Slip{File: name, Line: line, Found: fmt.Sprintf("more than %d rows", MaxRows), Expected: "at most that many: split the file, or check that it is the right one"})
 			return
 		}
 		if len(values) != len(header) {

@@ -1,10 +1,11 @@
 package textfile
 
 // What a CSV file may hold at most. mostFields is far more than any list has
-// columns, and few enough that a row of nothing but commas costs nothing.
+// columns, and few enough that a row of nothing but commas costs nothing. MaxRows
+// is counted without the header.
 const (
 	mostFields = 200
-	mostRows   = 100_000
+	MaxRows    = 100_000
 )
 
 // csvTooMuch finds the first row with more fields than that, by its line, 0

@@ -89,7 +89,10 @@ func (r *record) raw(field string) (any, bool) {
 }
 
 // has reports whether a field is there and not empty.
-func (r *record) has(field string) bool { _, ok := r.raw(field); return ok }
+func (r *record) has(field string) bool {
+	_, ok := r.raw(field)
+	return ok || r.b.keys != nil
+}
 
 // need reports those of the fields that are missing or empty.
 func (r *record) need(fields ...string) {
@@ -105,6 +108,10 @@ func (r *record) need(fields ...string) {
 // with the header.
 func (r *record) closed() {
 	if r.used == nil {
+		return
+	}
+	if r.b.keys != nil {
+		r.noteKeys()
 		return
 	}
 	for _, f := range r.fields() {
@@ -274,6 +281,9 @@ func (r *record) list(field string) []string {
 // table reads a nested TOML table; nil where it is missing.
 func (r *record) table(field string) *record {
 	v, ok := r.raw(field)
+	if r.b.keys != nil {
+		return r.probe(field)
+	}
 	if !ok {
 		return nil
 	}
@@ -289,6 +299,9 @@ func (r *record) table(field string) *record {
 // tables reads an array of nested TOML tables.
 func (r *record) tables(field string) []*record {
 	v, ok := r.raw(field)
+	if r.b.keys != nil {
+		return []*record{r.probe(field)}
+	}
 	if !ok {
 		return nil
 	}

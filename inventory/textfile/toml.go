@@ -94,6 +94,14 @@ func (b *Batch) readTOML(file int, data []byte) {
 	}
 	b.holes = holes
 	root := b.record(file, &tomlTable{table: m, places: places})
+	b.tables(root)
+	if len(m) == 0 {
+		b.slip(Slip{File: name, Found: "no tables", Expected: "at least one of [[figures]], [[recipes]], [[forces]], [[paints]] and the like"})
+	}
+}
+
+// tables reads all that a TOML file may hold.
+func (b *Batch) tables(root *record) {
 	for _, n := range []struct {
 		field string
 		read  func(*Batch, *record)
@@ -107,9 +115,6 @@ func (b *Batch) readTOML(file int, data []byte) {
 		}
 	}
 	root.closed()
-	if len(m) == 0 {
-		b.slip(Slip{File: name, Found: "no tables", Expected: "at least one of [[figures]], [[recipes]], [[forces]], [[paints]] and the like"})
-	}
 }
 
 // tomlPlaces finds where each key and table of a valid TOML file stands. The

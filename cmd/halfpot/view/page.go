@@ -36,14 +36,14 @@ func (p *Page) Gap() {
 // Line writes one line, wrapped at the width of the terminal, or at 96 cells
 // where there is none; a wrapped line hangs under its first word.
 func (p *Page) Line(format string, a ...any) {
-	for _, line := range wrap(Clean(fmt.Sprintf(format, a...)), p.measure()) {
+	for _, line := range Wrap(Clean(fmt.Sprintf(format, a...)), p.measure()) {
 		p.b.WriteString(line + "\n")
 	}
 }
 
 // Note writes a line that matters less.
 func (p *Page) Note(format string, a ...any) {
-	for _, line := range wrap(Clean(fmt.Sprintf(format, a...)), p.measure()) {
+	for _, line := range Wrap(Clean(fmt.Sprintf(format, a...)), p.measure()) {
 		p.b.WriteString(p.style.Dim(line) + "\n")
 	}
 }
@@ -58,7 +58,8 @@ func (p *Page) measure() int {
 	return 96
 }
 
-func wrap(text string, width int) []string {
+// Wrap breaks a text into lines of at most so many cells, each indented as the first.
+func Wrap(text string, width int) []string {
 	indent := text[:len(text)-len(strings.TrimLeft(text, " "))]
 	var lines []string
 	line := ""
