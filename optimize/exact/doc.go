@@ -88,6 +88,41 @@
 // large that few nodes can be looked at. Once the root has ruled much out, it goes
 // on with a smaller model (shrink.go).
 //
+// # Where pots run out
+//
+// (linear*.go.) The bound above knows one paint at a time. Where needs of a third of a
+// pot may take any of several paints, each paint's share rounds to nothing, and the
+// bound stays 5 to 15 % low. A problem whose root shows this (promising) goes over to
+// a linear relaxation, solved by optimize/lp:
+//
+//   - Columns are options, boxes, shops, delivery bands, and for each paint whether
+//     any is bought, boxes of each size, and units in all (linear.go). Rows that say
+//     "no option without a pot, no box without its shop" come in when they are broken
+//     (linear_links.go): a paint is bought at no more than the sum over the shops of
+//     shop used or boxes bought there, whichever is less.
+//   - Rounded rows see the pots (linear_sets.go). Three needs of 7 ml that two paints
+//     can serve, 2 ml on the shelf, pots of 16 and 20 ml: 19 ml are short, so boxes of
+//     the first plus twice those of the second are at least 2. Needs that may leave the
+//     set weaken such a row by what they take elsewhere, or, where many leave by one
+//     paint, by that paint being bought at all. Separation grows the set around each
+//     paint bought in part. Beside these, rows of the simplex tableau are rounded.
+//     All rounding is mixed integer rounding in whole numbers (lp.Rounding), so that no
+//     row ever cuts off a plan, whatever the floating point did.
+//   - Bounds, and what reduced costs rule out, come from lp.Certificate alone, which is
+//     exact. A relaxation whose arithmetic gives out leaves its node the bound it had.
+//   - A node (linear_search.go) carries the rows that were of use to its parent and a
+//     basis, branches on shops and bands, then on units of a paint, options and offers, by
+//     strong branching with some pivots a side (linear_branch.go). Plans come from
+//     dives in the relaxation and from searches in the part that the answer and the
+//     incumbent span (linear_plans.go).
+//   - The cost is proven alone, so that bounds are rounded up to whole grains of money.
+//     Nodes that end with a bound no higher than the least cost may hold plans as cheap:
+//     they are kept, and the later levels are searched in them, with a row that says what
+//     plans cost (linear_levels.go).
+//
+// Marchand & Wolsey 2001 (mixed integer rounding); Magnanti, Mirchandani & Vachani 1993
+// (cut-sets); Padberg, Van Roy & Wolsey 1985 (flow covers).
+//
 // # The endgame
 //
 // (endgame*.go.) Thresholds make a part of the problem all but flat: orders are

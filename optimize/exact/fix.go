@@ -43,6 +43,10 @@ func (k *worker) boundNode(ctx context.Context, s *search, n *node, d *domain, a
 			return false
 		}
 		k.relax.store(p, k.mu)
+		if n.depth == 0 && round == 0 && s.promising(&k.relax, a.target, p.value) {
+			out.turn = true
+			return false
+		}
 		if plans && round == 0 {
 			k.plans(ctx, s, n, d, out)
 			if out.found != nil && (a.target == 0 || out.foundW < a.target) {

@@ -6,6 +6,7 @@ import (
 	"halfpot/optimize/internal/pseudocost"
 	"math"
 	"sync"
+	"sync/atomic"
 )
 
 // node is a subproblem that is still open: its parent's domain, one
@@ -18,6 +19,7 @@ type node struct {
 	depth    int
 	serial   int64
 	tough    tough
+	lin      *linearNode // where the linear relaxation bounds it
 }
 
 // decision narrows a domain by one step.
@@ -154,6 +156,15 @@ type search struct {
 	limit int64 // most nodes; 0: no limit
 	many  int   // open nodes from which on the deepest come first; 0: see mostOpen
 	inner bool  // a search near a plan, within another search
+
+	mayTurn   bool    // the root may leave the search to the linear relaxation
+	turned    bool    // it did
+	linear    bool    // nodes are bounded by the linear relaxation
+	parts     []*node // where set, what to search instead of the whole domain
+	ties      *[]tie  // where set, ended nodes that may hold plans as good as the best
+	moneyMost int64   // where later levels are searched alone: what plans cost
+
+	troubles atomic.Int64 // linear relaxations whose arithmetic gave out
 }
 
 // worker is the memory one goroutine searches with.
@@ -184,6 +195,7 @@ type worker struct {
 	trialVolume *volumeAlgorithm
 
 	windowWork int64 // evaluations spent on windows
+	program    *program
 }
 
 func newWorker(m *model, w weights) *worker {
@@ -245,6 +257,9 @@ type outcome struct {
 	tough    tough
 	work     int64
 	planWork int64
+	lin      *linearNode
+	turn     bool    // the linear relaxation should take over
+	tie      *domain // where plans as good as the best may be left
 }
 
 func (s *search) weight(c vector) float64 {
@@ -272,10 +287,18 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 		s.resetPseudocosts()
 	}
 	root := &node{parent: d, mu: mu, bound: math.Inf(-1)}
+	if s.linear {
+		root.lin = &linearNode{}
+	}
+	parts := []*node{root}
+	if s.parts != nil {
+		parts = s.parts
+	}
 	if s.inner {
 		root.depth = 1
 	}
-	s.open = queue{nodes: []*node{root}, deep: s.inner}
+	s.open = queue{nodes: parts, deep: s.inner}
+	heap.Init(&s.open)
 	lower = math.Inf(-1)
 	var taken []*node
 	outcomes := make([]outcome, batch)
@@ -289,6 +312,9 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 		}
 		s.process(ctx, taken, outcomes)
 		s.merge(taken, outcomes)
+		if s.turned {
+			return outcomes[0].bound, false
+		}
 		if ctx.Err() != nil {
 			return s.stoppedBound(taken, outcomes), false
 		}
@@ -315,6 +341,10 @@ func (s *search) takeBatch(taken []*node) []*node {
 	for len(taken) < width && s.open.Len() > 0 {
 		n := heap.Pop(&s.open).(*node)
 		if n.bound > cutoff {
+			if s.ties != nil {
+				s.keepTie(n)
+				continue
+			}
 			if s.open.deep {
 				continue
 			}
@@ -350,6 +380,10 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 				e.Observe(1, l.up)
 			}
 		}
+		if o.tie != nil {
+			*s.ties = append(*s.ties, tie{o.tie, o.bound})
+		}
+		s.turned = s.turned || o.turn
 		if n.depth == 0 && len(o.children) > 0 && s.compact(o) {
 			break
 		}
@@ -357,7 +391,7 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 			s.next++
 			heap.Push(&s.open, &node{
 				parent: o.domain, mu: o.mu, decision: c.decision, bound: max(o.bound, n.bound, c.bound),
-				depth: n.depth + 1, serial: s.next, tough: o.tough,
+				depth: n.depth + 1, serial: s.next, tough: o.tough, lin: o.lin,
 			})
 		}
 	}
@@ -388,7 +422,11 @@ func (s *search) compact(o *outcome) bool {
 	for i := range s.workers {
 		s.workers[i] = newWorker(m, s.w)
 	}
-	heap.Push(&s.open, &node{parent: d, mu: mu, bound: o.bound})
+	root := &node{parent: d, mu: mu, bound: o.bound}
+	if o.lin != nil {
+		root.lin = &linearNode{rows: o.lin.rows, was: o.lin.form}
+	}
+	heap.Push(&s.open, root)
 	return true
 }
 
@@ -428,6 +466,9 @@ const forcedMost = 2
 // process bounds one node, rules out what it can, tries to find a plan near it, and
 // branches on it. It reads the search but does not change it.
 func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) {
+	if n.lin != nil {
+		return k.processLinear(ctx, s, n)
+	}
 	m := s.m
 	out.bound, out.tough = math.Inf(-1), n.tough // bounds can be negative: money off
 	k.volume.ctx, k.trialVolume.ctx, k.build.ctx = ctx, ctx, ctx

@@ -165,7 +165,7 @@ func (m *model) quickPlan() *solution {
 
 // search runs one phase and says whether the next one can follow.
 func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
-	s := &search{m: h.m, w: ph.w, grain: ph.grain, upper: math.Inf(1)}
+	s := &search{m: h.m, w: ph.w, grain: ph.grain, upper: math.Inf(1), mayTurn: h.mayTurn(ph, a)}
 	for range h.threads {
 		s.workers = append(s.workers, newWorker(h.m, ph.w))
 	}
@@ -196,6 +196,9 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 	}
 	lower, done := s.run(inner)
 	h.nodes = before + s.nodes
+	if s.turned {
+		return h.searchLinear(ctx, s.incumbent, a)
+	}
 	if math.IsInf(lower, -1) && !done && s.incumbent != nil { // stopped before the first bound
 		lower = h.m.rootBound(ph, s.weight(s.incumbent.cost))
 	}

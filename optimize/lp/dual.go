@@ -12,15 +12,46 @@ const (
 	updateMost = 100 // exchanges before the basis is factorised anew
 	shiftSize  = 5e-7
 	badMost    = 50 // pivots in a row that do not fit
+	settleMost = 15 // solves without shifts until the answer must stand
 )
 
 // Solve minimises from the present basis, in at most limit iterations.
 func (s *Solver) Solve(limit int) Status {
 	s.trouble = ""
+	status := s.once(limit)
+	if status == Trouble || status == Infeasible && !s.CertifyInfeasible(&s.proof) && s.boxed() {
+		// A basis may be too close to singular: once more from the logicals.
+		s.reset()
+		s.retries++
+		status = s.once(limit)
+	}
+	return status
+}
+
+func (s *Solver) once(limit int) Status {
 	if s.boxed() {
 		return s.minimise(limit)
 	}
 	return s.phases(limit)
+}
+
+// reset goes to the basis of all logicals.
+func (s *Solver) reset() {
+	n := len(s.columns)
+	s.head, s.weight = s.head[:0], s.weight[:0]
+	clear(s.shift)
+	for j := range s.status {
+		s.d[j] = 0
+		if j < n {
+			s.d[j] = s.cost[j]
+			s.status[j] = atLower
+			s.home(int32(j))
+			continue
+		}
+		s.status[j] = isBasic
+		s.head, s.weight = append(s.head, int32(j)), append(s.weight, 1)
+	}
+	s.fresh = false
 }
 
 // boxed tells whether every basis can be made dual feasible by going over to
@@ -38,6 +69,7 @@ func (s *Solver) boxed() bool {
 func (s *Solver) minimise(limit int) Status {
 	s.unshift()
 	s.perturb()
+	s.slip = harrisTol
 	status := Unknown
 	for round := 0; ; round++ {
 		var used int
@@ -66,7 +98,7 @@ func (s *Solver) minimise(limit int) Status {
 				break
 			}
 		}
-		if round > 3 {
+		if s.slip /= 8; round > settleMost {
 			s.trouble = "the answer does not settle once shifts are taken back"
 			return Trouble
 		}

@@ -32,9 +32,9 @@ type factor struct {
 }
 
 const (
-	pivotTiny  = 1e-11 // below that a basis counts as singular
-	pivotShare = 0.1   // least size of a pivot beside the largest entry of its row
-	searchMost = 4     // rows and columns looked at for a pivot
+	pivotTiny  = 1e-8 // below that a basis counts as singular
+	pivotShare = 0.1  // least size of a pivot beside the largest entry of its row
+	searchMost = 4    // rows and columns looked at for a pivot
 )
 
 // active is the part of the matrix that has no pivot yet.
@@ -165,12 +165,12 @@ func (f *factor) build(m int, load func(a *active)) (pos, rows []int32) {
 func (a *active) choose() (row int32, at int) {
 	for p := a.cols.head[1]; p >= 0; p = a.cols.next[p] {
 		r := a.colRow[p][0]
-		if k := a.place(r, p); math.Abs(a.rowVal[r][k]) > pivotTiny*1e2 {
+		if k := a.place(r, p); math.Abs(a.rowVal[r][k]) > pivotTiny {
 			return r, k
 		}
 	}
 	for r := a.rows.head[1]; r >= 0; r = a.rows.next[r] {
-		if math.Abs(a.rowVal[r][0]) > pivotTiny*1e2 {
+		if math.Abs(a.rowVal[r][0]) > pivotTiny {
 			return r, 0
 		}
 	}

@@ -220,7 +220,7 @@ func TestAgainstGLPK(t *testing.T) {
 		if got != want {
 			// GLPK tells infeasible from unbounded by how it got there: a program
 			// that is both may be called either.
-			if !(got == Infeasible && want == Unbounded && s.CertifyInfeasible()) {
+			if !(got == Infeasible && want == Unbounded && s.CertifyInfeasible(new(Certificate))) {
 				t.Errorf("seed %d: %v (%s), GLPK says %v %v", seed, got, s.Trouble(), want, value)
 			}
 			continue
@@ -238,7 +238,7 @@ func TestAgainstGLPK(t *testing.T) {
 				t.Errorf("seed %d: the safe bound %v lies below the optimum %v", seed, b, value)
 			}
 		case Infeasible:
-			if p.boxed() && !s.CertifyInfeasible() {
+			if p.boxed() && !s.CertifyInfeasible(new(Certificate)) {
 				t.Errorf("seed %d: infeasible, but not proven", seed)
 			}
 		}

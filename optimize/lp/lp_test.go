@@ -115,7 +115,7 @@ func TestGoesOn(t *testing.T) {
 			case 5:
 				j := rng.IntN(len(p.columns))
 				if s.Mark() {
-					got := s.Try(j, p.columns[j].Lower, p.columns[j].Lower, 10000)
+					got := s.Try(j, p.columns[j].Lower, p.columns[j].Lower, 10000, nil)
 					q := program{append([]Column(nil), p.columns...), p.rows}
 					q.columns[j].Upper = q.columns[j].Lower
 					same(t, seed, step, "try", got, &q)
@@ -375,7 +375,8 @@ func FuzzSolve(f *testing.F) {
 			st := s.Solve(500)
 			switch st {
 			case Infeasible:
-				if s.CertifyInfeasible() && len(points) > 0 {
+				var proof Certificate
+				if s.CertifyInfeasible(&proof) && len(points) > 0 {
 					t.Fatalf("proven infeasible, but %v is within all bounds", points[0])
 				}
 				return

@@ -48,8 +48,9 @@ func (s *Solver) Back() {
 
 // Try bounds the program with column j within other bounds, by at most limit
 // iterations from the basis noted by Mark, and goes back to it. The value
-// returned is in floating point: a guess, not a proof; +Inf where there is no point.
-func (s *Solver) Try(j int, lower, upper int64, limit int) float64 {
+// returned is in floating point: a guess, not a proof; +Inf where there seems to be
+// no point. Where it passes the cutoff and proof is given, what is proven is left there.
+func (s *Solver) Try(j int, lower, upper int64, limit int, proof *Certificate) float64 {
 	c := s.columns[j]
 	s.SetBounds(j, lower, upper)
 	value := math.Inf(-1)
@@ -59,9 +60,16 @@ func (s *Solver) Try(j int, lower, upper int64, limit int) float64 {
 		value = math.Inf(1)
 	case Trouble:
 	default:
-		value = s.scaledObjective() / s.costUnit
+		value = s.scaledObjective()
+	}
+	if proof != nil && value > s.cutoff {
+		if status == Infeasible {
+			s.CertifyInfeasible(proof)
+		} else {
+			s.Certify(proof)
+		}
 	}
 	s.SetBounds(j, c.Lower, c.Upper)
 	s.Back()
-	return value
+	return value / s.costUnit
 }

@@ -54,7 +54,7 @@ func (s *Solver) entering(delta float64) (q int32, step float64) {
 	for len(open) > 0 {
 		bound := math.Inf(1)
 		for i := range open {
-			if b := (open[i].price + harrisTol) / open[i].size; b < bound {
+			if b := (open[i].price + s.slip) / open[i].size; b < bound {
 				bound = b
 			}
 		}

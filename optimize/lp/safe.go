@@ -8,11 +8,15 @@ type Certificate struct {
 	bound wide
 	red   []wide
 	shift int
+	none  bool // it is proven that there is no point
 }
 
 // Bound is not above the cost of any point within all bounds, whatever the
 // floating point did; -Inf where a needed bound is missing.
 func (c *Certificate) Bound() float64 {
+	if c.none {
+		return math.Inf(1)
+	}
 	if c.red == nil {
 		return math.Inf(-1)
 	}
@@ -40,20 +44,23 @@ func (s *Solver) Certify(c *Certificate) {
 	s.certify(c, prices, shift, true)
 }
 
-// CertifyInfeasible tells whether it is proven that no point is within all
-// bounds, after a solve that ended with Infeasible.
-func (s *Solver) CertifyInfeasible() bool {
+// CertifyInfeasible proves that no point is within all bounds, after a solve that
+// ended with Infeasible: the certificate's bound is then +Inf. It tells whether
+// the proof came off.
+func (s *Solver) CertifyInfeasible(c *Certificate) bool {
+	c.none, c.red = false, nil
 	if len(s.ray) != len(s.rows) {
 		return false
 	}
-	var c Certificate
 	for _, sign := range []float64{1, -1} {
 		prices, shift := s.wholePrices(func(i int) float64 { return sign * s.ray[i] * s.rowScale[i] })
-		s.certify(&c, prices, shift, false)
+		s.certify(c, prices, shift, false)
 		if c.red != nil && c.bound.sign() > 0 {
+			c.none = true
 			return true
 		}
 	}
+	c.red = nil
 	return false
 }
 
@@ -88,7 +95,7 @@ func (s *Solver) wholePrices(price func(i int) float64) (prices []int64, shift i
 
 func (s *Solver) certify(c *Certificate, prices []int64, shift int, costs bool) {
 	n := len(s.columns)
-	c.shift = shift
+	c.shift, c.none = shift, false
 	c.bound = wide{}
 	c.red = resize(c.red, n)
 	for j := range c.red {

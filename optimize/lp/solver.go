@@ -35,8 +35,11 @@ type Solver struct {
 
 	iterations int
 	trouble    string
+	retries    int
+	proof      Certificate
 	stop       func() bool
 	cutoff     float64
+	slip       float64   // what reduced costs may slip by for a larger pivot
 	ray        []float64 // multipliers that prove infeasibility, scaled
 
 	rho, alpha, tau, col, rhs, y []float64
@@ -61,7 +64,7 @@ var ErrRange = errors.New("lp: data out of range")
 
 // New makes a solver of a program without rows. Its basis is empty.
 func New(columns []Column) (*Solver, error) {
-	s := &Solver{columns: append([]Column(nil), columns...), cutoff: math.Inf(1)}
+	s := &Solver{columns: append([]Column(nil), columns...), cutoff: math.Inf(1), slip: harrisTol}
 	n := len(columns)
 	s.colRow, s.colVal = make([][]int32, n), make([][]float64, n)
 	most := 0.0
@@ -113,6 +116,10 @@ func (s *Solver) Column(j int) Column { return s.columns[j] }
 
 // Iterations counts the iterations of all solves.
 func (s *Solver) Iterations() int { return s.iterations }
+
+// Retries counts the solves that had to begin again because a basis was too close to
+// singular.
+func (s *Solver) Retries() int { return s.retries }
 
 // Trouble says what went wrong in a solve that ended in trouble.
 func (s *Solver) Trouble() string { return s.trouble }
@@ -299,8 +306,40 @@ func (s *Solver) Basis() *Basis {
 	return &Basis{slices.Clone(s.status[:n]), slices.Clone(s.status[n:]), slices.Clone(s.head), slices.Clone(s.weight)}
 }
 
+// Select is the basis for a program with other rows: row k of it is row from[k]
+// of the one the basis was saved from, or a new one where that is -1.
+func (b *Basis) Select(from []int) *Basis {
+	n := int32(len(b.columns))
+	to := make([]int32, len(b.rows))
+	for i := range to {
+		to[i] = -1
+	}
+	out := &Basis{columns: b.columns, rows: make([]place, len(from))}
+	for k, i := range from {
+		out.rows[k] = isBasic
+		if i >= 0 {
+			out.rows[k], to[i] = b.rows[i], int32(k)
+		}
+	}
+	for p, j := range b.head {
+		if j >= n {
+			if to[j-n] < 0 {
+				continue
+			}
+			j = n + to[j-n]
+		}
+		out.head, out.weight = append(out.head, j), append(out.weight, b.weight[p])
+	}
+	for k, i := range from {
+		if i < 0 {
+			out.head, out.weight = append(out.head, n+int32(k)), append(out.weight, 1)
+		}
+	}
+	return out
+}
+
 // Load goes to a basis saved; rows added since then come with their logicals
-// basic. Rows must not have been dropped in between.
+// basic. Where the basis does not fit the rows, it is mended.
 func (s *Solver) Load(b *Basis) {
 	n := len(s.columns)
 	copy(s.status, b.columns)
@@ -309,6 +348,13 @@ func (s *Solver) Load(b *Basis) {
 	for i := len(b.rows); i < len(s.rows); i++ {
 		s.status[n+i] = isBasic
 		s.head, s.weight = append(s.head, int32(n+i)), append(s.weight, 1)
+	}
+	s.trim()
+	for i := 0; len(s.head) < len(s.rows); i++ {
+		if j := n + i; s.status[j] != isBasic {
+			s.status[j] = isBasic
+			s.head, s.weight = append(s.head, int32(j)), append(s.weight, 1)
+		}
 	}
 	for j, p := range s.status {
 		if p != isBasic {

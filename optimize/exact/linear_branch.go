@@ -1,0 +1,164 @@
+package exact
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"halfpot/optimize/lp"
+)
+
+// linearSplit is a way to split a node by a term that the relaxation takes in part.
+type linearSplit struct {
+	down, up decision
+	col      int32 // the column it moves, its bounds below and above
+	at       int64
+	value    float64
+	open     float64
+	rank     int // shops before bands before the rest
+	guess    float64
+}
+
+// whole is by how much a value may miss a whole number and still count as one.
+const wholeTol = 1e-6
+
+const (
+	linearTries     = 10
+	linearTryPivots = 60
+)
+
+// linearSplits lists what the relaxation takes in part.
+func (k *worker) linearSplits(s *search, d *domain) []linearSplit {
+	p, m := k.program, s.m
+	l := p.l
+	var out []linearSplit
+	part := func(t int32) (floor int64, open float64, ok bool) {
+		if l.col[t] < 0 {
+			return 0, 0, false
+		}
+		v := p.v[t]
+		f := math.Floor(v + wholeTol)
+		open = min(v-f, f+1-v)
+		return int64(f), open, open > wholeTol
+	}
+	add := func(t int32, down, up decision, at int64, open float64, rank int) {
+		out = append(out, linearSplit{down: down, up: up, col: l.col[t], at: at, value: p.v[t], open: open, rank: rank})
+	}
+	for h := range m.bands {
+		shop := l.shopAt + int32(h)
+		if at, open, ok := part(shop); ok {
+			add(shop, decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, at, open, 2)
+			continue
+		}
+		if d.unused(h) || p.v[shop] < 0.5 {
+			continue
+		}
+		for b := d.bandLo[h]; b < d.bandHi[h]; b++ {
+			t := l.bandAt + l.bandOff[h] + int32(b)
+			if at, open, ok := part(t); ok {
+				if d.closed[h] {
+					add(shop, decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, 0, 0.5, 2)
+					break
+				}
+				add(t, decision{bandAtLeast, int32(h), int32(b) + 1}, decision{bandAtMost, int32(h), int32(b)}, at, open, 2)
+				break
+			}
+		}
+	}
+	for q := range m.have {
+		t, units := l.unitTerm(int32(q))
+		if at, open, ok := part(t); ok {
+			add(t, decision{paintAtMost, int32(q), int32(at * units)}, decision{paintAtLeast, int32(q), int32(at*units) + 1}, at, open, 1)
+			continue
+		}
+		some := l.someAt + int32(q)
+		if at, open, ok := part(some); ok {
+			add(some, decision{paintAtMost, int32(q), 0}, decision{paintAtLeast, int32(q), 1}, at, open, 1)
+		}
+	}
+	for o := range m.optNeed {
+		if at, open, ok := part(int32(o)); ok {
+			add(int32(o), decision{optionLeft, int32(o), 0}, decision{optionTaken, int32(o), 0}, at, open, 0)
+		}
+	}
+	for j := range m.price {
+		t := l.xAt + int32(j)
+		if at, open, ok := part(t); ok {
+			add(t, decision{offerAtMost, int32(j), int32(at)}, decision{offerAtLeast, int32(j), int32(at) + 1}, at, open, 0)
+		}
+	}
+	return out
+}
+
+// linearBranch splits a node on the term whose two sides raise the bound most, as
+// far as a few pivots show. What trying proves to hold nothing better is forced. whole
+// says that the relaxation's answer is whole.
+func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []child, forced []decision) {
+	splits := k.linearSplits(s, d)
+	if len(splits) == 0 {
+		return nil, nil
+	}
+	p := k.program
+	for i := range splits {
+		c := &splits[i]
+		c.guess = c.open
+		if e := s.pseudocost(c.down); e != nil && e.Times(0) > 0 {
+			c.guess = 1 + linearScore(e.Mean(0), e.Mean(1), cut-p.bound)*100
+		}
+		c.guess *= [...]float64{1, 2, 8}[c.rank]
+	}
+	slices.SortStableFunc(splits, func(a, b linearSplit) int { return cmp.Compare(b.guess, a.guess) })
+	if !p.lp.Mark() {
+		return []child{{splits[0].down, math.Inf(-1)}, {splits[0].up, math.Inf(-1)}}, nil
+	}
+	best, top := 0, -1.0
+	var bounds [2]float64
+	none := math.Inf(-1)
+	base := float64(p.l.base)
+	idle := 0
+	for i, c := range splits[:min(len(splits), linearTries)] {
+		col := p.lp.Column(int(c.col))
+		known := [2]float64{none, none}
+		rise := [2]float64{}
+		for side := range 2 {
+			lo, hi := col.Lower, c.at
+			if side == 1 {
+				lo, hi = c.at+1, col.Upper
+			}
+			var proof lp.Certificate
+			v := p.lp.Try(int(c.col), lo, hi, linearTryPivots, &proof) + base
+			rise[side] = max(0, min(v, cut+s.grain)-p.bound)
+			if v > cut {
+				if b := proof.Bound() + base; b > cut {
+					known[side] = b
+				}
+			}
+		}
+		if known[0] > s.tieCutoff(cut) {
+			forced = append(forced, c.up)
+		}
+		if known[1] > s.tieCutoff(cut) {
+			forced = append(forced, c.down)
+		}
+		if e := s.pseudocost(c.down); e != nil {
+			k.observed = append(k.observed, observation{c.down, rise[0], rise[1]})
+		}
+		score := linearScore(rise[0], rise[1], cut-p.bound)
+		if c.rank == 2 {
+			score *= 4
+		}
+		if score > top {
+			best, top, bounds, idle = i, score, known, 0
+		} else if idle++; idle >= 6 {
+			break
+		}
+	}
+	c := splits[best]
+	return []child{{c.down, bounds[0]}, {c.up, bounds[1]}}, forced
+}
+
+// linearScore values a split by how far it lifts both sides towards the gap.
+func linearScore(down, up, gap float64) float64 {
+	few := 1e-4*gap + 1e-9
+	return max(min(down, gap), few) * max(min(up, gap), few) / (gap*gap + 1e-9)
+}

@@ -1,0 +1,126 @@
+package exact
+
+import (
+	"context"
+	"math"
+)
+
+// Where the linear relaxation bounds the nodes, the cost is proven alone: bounds are
+// then rounded up to whole grains of money. The later levels follow among the
+// plans of that cost, with a row that says so; what can't be part of one goes first.
+
+// mayTurn says whether a phase's root may leave the search to the linear relaxation.
+func (h *hunt) mayTurn(ph phase, a *answer) bool {
+	return !linearOff && h.rival == nil && h.m.cap == noCap && a.proven == 0 && ph.exact && ph.tilt == 0
+}
+
+// searchLinear proves all levels, from the best plan known.
+func (h *hunt) searchLinear(ctx context.Context, best *solution, a *answer) bool {
+	ph := h.m.weighing(0, nil, 1)
+	s := h.linearSearch(ph.w, ph.grain, best)
+	ties := []tie{}
+	if ph.levels < 4 {
+		s.ties = &ties
+	}
+	s.report = func(lower float64) {
+		if h.report != nil {
+			h.report(s.incumbent, max(a.bound, ph.moneyBound(lower)), h.nodes+s.nodes)
+		}
+	}
+	lower, done := s.run(ctx)
+	h.nodes += s.nodes
+	if a.best = s.incumbent; h.m.rough() || s.m.rough() {
+		a.done = false
+		return false
+	}
+	a.bound = max(a.bound, ph.moneyBound(lower))
+	if !done {
+		if a.best != nil && a.bound >= a.best.cost.money {
+			a.proven = 1
+		}
+		return false
+	}
+	a.done = true
+	if a.best == nil {
+		return false
+	}
+	a.proven, a.bound = 1, a.best.cost.money
+	if ph.levels == 4 {
+		a.proven = 4
+		return true
+	}
+	points, boxes, shops := h.m.largest()
+	w := weights{shop: 1, box: shops + 1, quantum: 1}
+	w.point = w.box*(boxes+1) + shops + 1
+	if w.point*(points+1) > exactLimit {
+		return true // level by level, as it would be without the linear relaxation
+	}
+	t := h.linearSearch(w, 1, a.best)
+	t.m, t.moneyMost, t.ties = s.m, a.best.cost.money, nil
+	for i := range t.workers {
+		t.workers[i] = newWorker(t.m, w)
+	}
+	t.parts = t.tied(ties, s.upper)
+	t.report = func(float64) {
+		if h.report != nil {
+			h.report(t.incumbent, a.bound, h.nodes+t.nodes)
+		}
+	}
+	_, done = t.run(ctx)
+	h.nodes += t.nodes
+	a.best = t.incumbent
+	if done && !h.m.rough() && !t.m.rough() {
+		a.proven = 4
+		return true
+	}
+	return false
+}
+
+// tie is an ended node in which plans may be left that cost what the best does.
+type tie struct {
+	d     *domain
+	bound float64
+}
+
+// keepTie keeps an open node that can hold nothing better than the best plan.
+func (s *search) keepTie(n *node) {
+	if n.bound > s.upper {
+		return
+	}
+	d := n.parent.clone()
+	n.decision.apply(s.m, d)
+	*s.ties = append(*s.ties, tie{d, n.bound})
+}
+
+// tied makes the nodes to search for the later levels of those that may hold plans
+// of the weight that came out as the least.
+func (s *search) tied(ties []tie, weight float64) (parts []*node) {
+	d := newDomain(s.m)
+	facts := newFacts(s.m)
+	parts = []*node{}
+	if !s.m.propagate(d, facts) {
+		return parts
+	}
+	// One form for all of them.
+	form := newLinear(s.m, s.w, d, facts, s.moneyMost)
+	mu := newMultipliers(s.m)
+	for _, t := range ties {
+		if t.bound <= weight {
+			s.next++
+			parts = append(parts, &node{parent: t.d, mu: mu, bound: math.Inf(-1), depth: 1, serial: s.next, lin: &linearNode{form: form}})
+		}
+	}
+	return parts
+}
+
+// linearSearch is a search whose nodes are bounded by the linear relaxation.
+func (h *hunt) linearSearch(w weights, grain float64, best *solution) *search {
+	s := &search{m: h.m, w: w, grain: grain, upper: math.Inf(1), linear: true, moneyMost: noCap}
+	for range h.threads {
+		s.workers = append(s.workers, newWorker(h.m, w))
+	}
+	if best != nil {
+		s.incumbent, s.upper = best, s.weight(best.cost)
+	}
+	return s
+}

@@ -1,0 +1,168 @@
+package exact
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"halfpot/optimize/lp"
+)
+
+// program is a linear program being solved over one part of the search.
+type program struct {
+	l    *linear
+	lp   *lp.Solver
+	sets *setSeparator
+
+	core  int          // rows that are always in
+	rows  []*linearRow // the others, in the solver's order
+	idle  []int8       // purges each was slack in
+	v     []float64    // value of every term
+	cert  lp.Certificate
+	bound float64 // proven
+	stop  func() bool
+
+	found []*linearRow
+}
+
+// newProgram makes a solver of a form; nil where its numbers are too large.
+func newProgram(l *linear) *program {
+	s, err := lp.New(l.cols)
+	if err != nil {
+		return nil
+	}
+	p := &program{l: l, lp: s, sets: newSetSeparator(l), v: make([]float64, l.terms), bound: math.Inf(-1)}
+	for i := range l.core {
+		if r, ok := l.row(&l.core[i], p.column); ok {
+			if p.lp.AddRow(r) != nil {
+				return nil
+			}
+		}
+	}
+	p.core = p.lp.Rows()
+	return p
+}
+
+func (p *program) column(c int32) lp.Column { return p.lp.Column(int(c)) }
+
+// put puts rows in and tells how many.
+func (p *program) put(rows []*linearRow) (n int) {
+	for _, r := range rows {
+		if row, ok := p.l.row(r, p.column); ok && p.lp.AddRow(row) == nil {
+			p.rows, p.idle = append(p.rows, r), append(p.idle, 0)
+			n++
+		}
+	}
+	return n
+}
+
+// purge drops rows that were slack at several purges.
+func (p *program) purge(most int8) {
+	keep := make([]bool, len(p.rows))
+	any := false
+	for i := range p.rows {
+		if p.lp.RowBasic(p.core + i) {
+			p.idle[i]++
+		} else {
+			p.idle[i] = 0
+		}
+		keep[i] = p.idle[i] < most
+		any = any || !keep[i]
+	}
+	if !any {
+		return
+	}
+	p.lp.KeepRows(func(i int) bool { return i < p.core || keep[i-p.core] })
+	at := 0
+	for i, k := range keep {
+		if k {
+			p.rows[at], p.idle[at] = p.rows[i], p.idle[i]
+			at++
+		}
+	}
+	p.rows, p.idle = p.rows[:at], p.idle[:at]
+}
+
+// solve solves it as it is and notes values and the proven bound.
+func (p *program) solve(limit int) lp.Status {
+	st := p.lp.Solve(limit)
+	if st == lp.Trouble {
+		return st
+	}
+	p.lp.Certify(&p.cert)
+	p.bound = max(p.bound, p.cert.Bound()+float64(p.l.base))
+	for t := range p.v {
+		if c := p.l.col[t]; c >= 0 {
+			p.v[t] = p.lp.Value(int(c))
+		} else {
+			p.v[t] = float64(p.l.value[t])
+		}
+	}
+	return st
+}
+
+// separate puts broken rows in and tells how many.
+func (p *program) separate(cuts bool) int {
+	p.found = p.l.links(p.v, p.found[:0])
+	links := len(p.found)
+	if cuts {
+		for _, r := range p.lp.BasisRows(basisTries) {
+			p.found = append(p.found, p.l.fromColumns(r))
+		}
+		p.found = p.sets.paintRows(p.v, p.found)
+		p.found = p.sets.rows(p.v, p.found)
+		p.found = append(p.found[:links], p.choose(p.found[links:])...)
+	}
+	return p.put(p.found)
+}
+
+// basisTries is how many rows of the tableau are looked at in a round.
+const basisTries = 100
+
+// fromColumns is a row of the program in terms.
+func (l *linear) fromColumns(r lp.Row) *linearRow {
+	out := &linearRow{coefs: r.Coefs, lower: r.Lower, upper: r.Upper, kind: cutRow}
+	for _, c := range r.Cols {
+		out.terms = append(out.terms, l.term[c])
+	}
+	return out
+}
+
+// choose takes the rows broken most for their size, few for any one term.
+func (p *program) choose(rows []*linearRow) []*linearRow {
+	type rated struct {
+		row   *linearRow
+		score float64
+	}
+	var all []rated
+	for _, r := range rows {
+		left, norm := float64(r.lower), 0.0
+		for k, t := range r.terms {
+			a := float64(r.coefs[k])
+			left -= a * p.v[t]
+			if p.l.col[t] >= 0 {
+				norm += a * a
+			}
+		}
+		if left > 0 && norm > 0 {
+			all = append(all, rated{r, left / math.Sqrt(norm)})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b rated) int { return cmp.Compare(b.score, a.score) })
+	count := map[int32]int{}
+	var out []*linearRow
+	for _, a := range all {
+		full := false
+		for _, t := range a.row.terms {
+			full = full || count[t] >= 6
+		}
+		if full || a.score < setLeast {
+			continue
+		}
+		for _, t := range a.row.terms {
+			count[t]++
+		}
+		out = append(out, a.row)
+	}
+	return out
+}

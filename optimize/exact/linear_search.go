@@ -1,0 +1,468 @@
+package exact
+
+import (
+	"context"
+	"math"
+
+	"halfpot/optimize/lp"
+)
+
+// A search whose root the Lagrangian bound leaves too far from the best plan goes
+// on with the linear relaxation and its rounded rows. Every node then carries the
+// rows that were of use to its parent and the basis to start from. What a node
+// does depends on the node alone and not on which thread takes it, so that the
+// answer does not depend on the number of threads.
+
+// linearNode is what a node's relaxation starts from.
+type linearNode struct {
+	form  *linear // nil: to be laid out
+	was   *linear // the form that the rows belong to then
+	rows  []*linearRow
+	basis *lp.Basis // nil: from nothing
+}
+
+// linearCare is how much work goes into a node's relaxation.
+const (
+	linearLimit  = 100000 // iterations of one solve
+	rootRounds   = 40     // of new rows at the root
+	nodeRounds   = 3      // and at other nodes
+	slackPurges  = 2      // purges that a row must be slack in to go
+	nodeGain     = 0.02   // share of the gap that a node's round must close to be worth another
+	rootGain     = 0.01   // share of all that rows gained so far that rootPatience rounds must gain
+	rootPatience = 5
+)
+
+// promising says whether the linear relaxation should take the search over at
+// the root, where the best plan weighs best and the Lagrangian bound came to bound:
+// where many paints may take several pots, the bound by single paints can't see that
+// pots are rounded up over paints which stand in for one another.
+func (s *search) promising(r *relax, best, bound float64) bool {
+	if !s.mayTurn || best == 0 {
+		return false
+	}
+	if linearForced {
+		return true
+	}
+	pots := 0
+	for _, n := range r.steps {
+		pots += int(n)
+	}
+	return len(s.m.members) >= fewNeeds && best-bound > linearGap*math.Abs(best) && float64(pots) > linearPots*float64(len(r.paints))
+}
+
+// linearGap is the share of the best plan's weight that the Lagrangian bound must leave
+// open at the root for the linear relaxation to be worth its time, linearPots how many
+// pots beyond one a paint may take on average.
+const (
+	linearGap  = 0.01
+	linearPots = 0.13
+)
+
+// For tests: whether the linear relaxation is never, or always, used.
+var linearOff, linearForced bool
+
+// load makes the program that of the node: its domain, rows and basis.
+func (p *program) load(n *linearNode, d *domain, f *facts) bool {
+	p.lp.KeepRows(func(i int) bool { return i < p.core })
+	p.rows, p.idle = p.rows[:0], p.idle[:0]
+	p.bound = math.Inf(-1)
+	if !p.setBounds(d, f) {
+		return false
+	}
+	from := make([]int, 0, p.core+len(n.rows))
+	for i := range p.core {
+		from = append(from, i)
+	}
+	for i, r := range n.rows {
+		if p.put([]*linearRow{r}) == 1 {
+			from = append(from, p.core+i)
+		}
+	}
+	if n.basis != nil {
+		p.lp.Load(n.basis.Select(from))
+	}
+	return true
+}
+
+// setBounds takes the domain's bounds over; false where one has nothing left.
+func (p *program) setBounds(d *domain, f *facts) bool {
+	for c, t := range p.l.term {
+		lo, hi := p.l.bounds(d, f, t)
+		if lo > hi {
+			return false
+		}
+		p.lp.SetBounds(c, lo, hi)
+	}
+	return true
+}
+
+// fix narrows the domain to what can be part of a plan that weighs no more than
+// cut, by the proven bound and what each column adds to it.
+func (p *program) fix(d *domain, cut float64) (changed bool) {
+	l := p.l
+	room := cut - (p.cert.Bound() + float64(l.base))
+	if math.IsInf(room, 0) || math.IsNaN(room) || room < 0 {
+		return false
+	}
+	for c, t := range l.term {
+		rise := p.cert.Rise(c)
+		if rise == 0 {
+			continue
+		}
+		col := p.lp.Column(c)
+		if col.Lower == col.Upper {
+			continue
+		}
+		steps := int64(math.Floor(room/math.Abs(rise)*(1+1e-12))) + 1 // more than can be afforded
+		// From its bound it can go steps-1 units at most.
+		if room < math.Abs(rise) {
+			steps = 1
+		}
+		if steps-1 >= col.Upper-col.Lower {
+			continue
+		}
+		lo, hi := col.Lower, col.Lower+steps-1
+		if rise < 0 {
+			lo, hi = col.Upper-steps+1, col.Upper
+		}
+		if l.narrow(d, t, lo, hi) {
+			changed = true
+		}
+	}
+	return changed
+}
+
+// narrow keeps a term within bounds in the domain, as far as it knows it.
+func (l *linear) narrow(d *domain, t int32, lo, hi int64) (changed bool) {
+	m := l.m
+	switch {
+	case t < l.xAt:
+		if hi == 0 && d.alive[t] {
+			d.alive[t] = false
+			changed = true
+		}
+		if lo == 1 {
+			n := m.optNeed[t]
+			for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
+				if o != t && d.alive[o] {
+					d.alive[o] = false
+					changed = true
+				}
+			}
+		}
+	case t < l.someAt:
+		j := t - l.xAt
+		if int64(d.lo[j]) < lo {
+			d.lo[j] = int32(lo)
+			changed = true
+		}
+		if int64(d.hi[j]) > hi {
+			d.hi[j] = int32(hi)
+			changed = true
+		}
+	case t < l.potAt:
+		q := t - l.someAt
+		if hi == 0 && d.atMost[q] > 0 {
+			d.atMost[q] = 0
+			changed = true
+		}
+		if lo == 1 && d.atLeast[q] < 1 {
+			d.atLeast[q] = 1
+			changed = true
+		}
+	case t < l.unitAt:
+	case t < l.shopAt:
+		q := t - l.unitAt
+		if int64(d.atLeast[q]) < lo {
+			d.atLeast[q] = int32(lo)
+			changed = true
+		}
+		if int64(d.atMost[q]) > hi {
+			d.atMost[q] = int32(hi)
+			changed = true
+		}
+	case t < l.bandAt:
+		h := int(t - l.shopAt)
+		if hi == 0 && !d.unused(h) {
+			d.shut(m, h)
+			changed = true
+		}
+		if lo == 1 && d.closed[h] {
+			d.closed[h] = false
+			changed = true
+		}
+	case t < l.extraAt:
+		h := l.shopOfBand(t)
+		b := int16(t - l.bandAt - l.bandOff[h])
+		if hi == 0 && !d.unused(h) {
+			switch {
+			case d.bandLo[h] == b && d.bandHi[h] > b:
+				d.bandLo[h]++
+				changed = true
+			case d.bandHi[h] == b && d.bandLo[h] < b:
+				d.bandHi[h]--
+				changed = true
+			}
+		}
+		if lo == 1 && (d.closed[h] || d.bandLo[h] < b || d.bandHi[h] > b) {
+			d.closed[h] = false
+			d.bandLo[h], d.bandHi[h] = max(d.bandLo[h], b), min(d.bandHi[h], b)
+			changed = true
+		}
+	}
+	return changed
+}
+
+// processLinear bounds a node by its linear relaxation, tightens it and splits it.
+func (k *worker) processLinear(ctx context.Context, s *search, n *node) (out outcome) {
+	m := s.m
+	out.bound, out.tough = n.bound, n.tough
+	k.volume.ctx, k.trialVolume.ctx, k.build.ctx = ctx, ctx, ctx
+	d := n.parent.clone()
+	n.decision.apply(m, d)
+	if !k.settleDomain(s, d) {
+		out.bound = math.Inf(1)
+		return out
+	}
+	k.mu.copyFrom(n.mu)
+	k.observed = nil
+	defer func() {
+		if s.ties != nil && out.children == nil && ctx.Err() == nil {
+			out.tie = d // plans as good as the best may be in here
+		}
+	}()
+	cutoff := s.cutoff()
+	lin := n.lin
+	root := lin.form == nil
+	if lin.form == nil && lin.was == nil {
+		k.rootStart(s, d)
+	}
+	if lin.form == nil {
+		lin = &linearNode{form: newLinear(m, s.w, d, k.facts, s.moneyMost)}
+		if n.lin.was != nil {
+			lin.rows = lin.form.translate(n.lin.was, n.lin.rows)
+		}
+	}
+	if k.program == nil || k.program.l != lin.form {
+		k.program = newProgram(lin.form)
+	}
+	p := k.program
+	p.stop = func() bool { return ctx.Err() != nil }
+	if !p.load(lin, d, k.facts) {
+		out.bound = math.Inf(1)
+		return out
+	}
+	keep := func(sol *solution, w float64) {
+		if sol != nil && w <= cutoff && sol.cost.money <= s.moneyMost {
+			out.found, out.foundW = sol, w
+			cutoff = w - s.grain
+		}
+	}
+	for again := 0; ; again++ {
+		p.lp.Limit(cutoff-float64(p.l.base)+s.grain/2, p.stop)
+		state := k.boundLinear(s, d, &out, cutoff, root, again)
+		if state == linearDone || ctx.Err() != nil {
+			return out
+		}
+		var forced []decision
+		if state == linearOpen {
+			if again == 0 {
+				before := cutoff
+				k.linearPlans(ctx, s, n, d, root, keep)
+				if out.bound > cutoff {
+					return out
+				}
+				if root && cutoff < before {
+					continue // with less room, more can be ruled out
+				}
+			}
+			out.children, forced = k.linearBranch(s, d, cutoff)
+			if out.children == nil {
+				keep(k.wholePlan(s, d))
+				if out.bound > cutoff {
+					return out
+				}
+			}
+		}
+		if len(out.children) == 0 { // whole, or the arithmetic gave out
+			if k.closeLinear(ctx, s, d, &out, keep, &cutoff) {
+				return out
+			}
+			break
+		}
+		if len(forced) == 0 || again == forcedMost {
+			break
+		}
+		for _, f := range forced {
+			f.apply(m, d)
+		}
+		out.children = nil
+		if !k.settleDomain(s, d) || !p.setBounds(d, k.facts) {
+			out.bound = math.Inf(1)
+			return out
+		}
+	}
+	out.observed = k.observed
+	out.domain = d
+	out.mu = newMultipliers(m)
+	out.mu.copyFrom(k.mu)
+	out.lin = &linearNode{form: p.l, rows: append([]*linearRow(nil), p.rows...), basis: p.lp.Basis()}
+	return out
+}
+
+// closeLinear ends a node where the relaxation shows nothing to split on: its answer is
+// whole but no plan weighs as little, since goods bought to reach a threshold are
+// whole boxes, or its arithmetic gave out. The endgame may solve it; else it is split
+// on the first thing that is open. It returns true where nothing is left.
+func (k *worker) closeLinear(ctx context.Context, s *search, d *domain, out *outcome, keep func(*solution, float64), cutoff *float64) bool {
+	if s.moneyMost == noCap && k.shopsSettled(d) {
+		k.volume.run(&k.relax, k.mu, 40, *cutoff, *cutoff)
+		out.bound = max(out.bound, k.volume.best.value)
+		if out.bound > *cutoff {
+			return true
+		}
+		sol, w, done := k.end.run(ctx, s, d, &k.relax, k.facts, k.volume.best, *cutoff, &out.tough)
+		keep(sol, w)
+		if done {
+			return true
+		}
+	}
+	out.children = k.undecided(d, s.m)
+	if out.children == nil {
+		keep(k.leaf(s, d))
+		return true
+	}
+	return false
+}
+
+// settleDomain works out what follows in a domain; false where nothing is left.
+func (k *worker) settleDomain(s *search, d *domain) bool {
+	if !s.m.propagate(d, k.facts) {
+		return false
+	}
+	k.relax.build(s.m, s.w, d, k.facts)
+	if s.ties != nil && s.m.cp == 0 {
+		return true // options that cost as much may be better in the later levels
+	}
+	for k.relax.settle() {
+		if !s.m.propagate(d, k.facts) {
+			return false
+		}
+		k.relax.build(s.m, s.w, d, k.facts)
+	}
+	return true
+}
+
+type linearState uint8
+
+const (
+	linearOpen linearState = iota // bounded, and something is left
+	linearDone                    // nothing better is in the node
+	linearBad                     // the arithmetic gave out
+)
+
+// boundLinear solves the relaxation, puts broken rows in and rules out what the
+// bound allows, for as long as that pays.
+func (k *worker) boundLinear(s *search, d *domain, out *outcome, cutoff float64, root bool, again int) linearState {
+	p := k.program
+	rounds := nodeRounds
+	if root {
+		rounds = rootRounds
+	}
+	if again > 0 && !root {
+		rounds = 1
+	}
+	cuts, first := 0, math.Inf(-1)
+	var gains []float64 // bounds after each round of rounded rows
+	for {
+		switch st := p.solve(linearLimit); st {
+		case lp.Trouble, lp.Stopped:
+			if st == lp.Trouble {
+				s.troubles.Add(1)
+			}
+			out.bound = max(out.bound, p.bound)
+			return linearBad
+		case lp.Infeasible:
+			if p.lp.CertifyInfeasible(&p.cert) {
+				out.bound = math.Inf(1)
+				return linearDone
+			}
+			s.troubles.Add(1)
+			return linearBad
+		case lp.Cut:
+			if p.bound <= cutoff { // it passes the cutoff with shifted costs only
+				p.lp.Limit(math.Inf(1), p.stop)
+				continue
+			}
+		}
+		out.bound = max(out.bound, p.bound)
+		if p.fix(d, s.tieCutoff(cutoff)) {
+			if !k.settleDomain(s, d) || !p.setBounds(d, k.facts) {
+				out.bound = math.Inf(1)
+				return linearDone
+			}
+		}
+		if p.bound > cutoff {
+			return linearDone
+		}
+		// Rows of the form come in until none is broken, rounded ones for as long as they pay.
+		if cuts > 0 {
+			p.purge(slackPurges)
+		}
+		if p.separate(false) > 0 {
+			continue
+		}
+		if cuts == 0 {
+			first = p.bound
+		}
+		gains = append(gains, p.bound)
+		if cuts >= rounds {
+			return linearOpen
+		}
+		if root {
+			if cuts >= rootPatience && p.bound-gains[cuts-rootPatience] < rootGain*(p.bound-first) {
+				return linearOpen
+			}
+		} else if cuts > 0 && p.bound-gains[cuts-1] < nodeGain*(cutoff-p.bound) {
+			return linearOpen
+		}
+		cuts++
+		if p.separate(true) == 0 {
+			return linearOpen
+		}
+	}
+}
+
+// tieCutoff is the bound from which on a node holds no plan that weighs as little as
+// what cutoff asks to be beaten: where later levels are to follow, plans of the same
+// cost are kept for them.
+func (s *search) tieCutoff(cutoff float64) float64 {
+	if s.ties == nil {
+		return cutoff
+	}
+	return cutoff + s.grain
+}
+
+// wholePlan is the plan that the relaxation's answer is, where it is whole.
+func (k *worker) wholePlan(s *search, d *domain) (*solution, float64) {
+	p, m := k.program, s.m
+	x, choice := make([]int32, len(m.price)), make([]int32, len(m.members))
+	for j := range x {
+		x[j] = int32(math.Round(p.v[p.l.xAt+int32(j)]))
+	}
+	for n := range choice {
+		choice[n] = -1
+		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
+			if p.v[o] > 0.5 {
+				choice[n] = o
+			}
+		}
+		if choice[n] < 0 {
+			return nil, 0
+		}
+	}
+	if !m.enough(x, choice) {
+		return nil, 0
+	}
+	return s.worthOf(x, choice)
+}

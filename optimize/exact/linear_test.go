@@ -1,0 +1,372 @@
+package exact
+
+import (
+	"context"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"halfpot/optimize"
+	"halfpot/optimize/generate"
+	"halfpot/optimize/internal/testkit"
+	"halfpot/optimize/lp"
+	"halfpot/optimize/problemfile"
+)
+
+// withLinear runs a test with the linear relaxation always, or never, used.
+func withLinear(t *testing.T, forced bool, test func(t *testing.T)) {
+	t.Helper()
+	linearForced, linearOff = forced, !forced
+	defer func() { linearForced, linearOff = false, false }()
+	test(t)
+}
+
+// TestLinearAgainstBruteForce: with the linear relaxation taking every search
+// over that it can, and with none, all levels stay what brute force finds.
+func TestLinearAgainstBruteForce(t *testing.T) {
+	t.Run("forced", func(t *testing.T) { withLinear(t, true, func(t *testing.T) { againstBruteForce(t, false) }) })
+	t.Run("off", func(t *testing.T) { withLinear(t, false, func(t *testing.T) { againstBruteForce(t, false) }) })
+}
+
+// TestLinearAgainstItself solves made-up problems of all shapes with and without it.
+func TestLinearAgainstItself(t *testing.T) {
+	for seed := range uint64(testkit.Few(24, 300)) {
+		p := generate.Problem(seed, testkit.CrossShape(seed))
+		var levels [2]testkit.Levels
+		var status [2]optimize.Status
+		for i, forced := range []bool{true, false} {
+			withLinear(t, forced, func(t *testing.T) {
+				r := solveChecked(t, "cross", p)
+				status[i] = r.Status
+				if r.Status == optimize.Optimal {
+					levels[i] = testkit.LevelsOf(r)
+				}
+			})
+		}
+		if status[0] != status[1] || levels[0] != levels[1] {
+			t.Errorf("seed %d: %v %+v with the linear relaxation, %v %+v without", seed, status[0], levels[0], status[1], levels[1])
+		}
+	}
+}
+
+// terms are the values of all terms of a plan, for a row to be held against.
+func (l *linear) termsOf(x, choice []int32, goods []int64) []int64 {
+	m := l.m
+	v := make([]int64, l.terms)
+	for _, o := range choice {
+		v[o] = 1
+	}
+	for j, n := range x {
+		v[l.xAt+int32(j)] = int64(n)
+		if n > 0 {
+			v[l.shopAt+m.offShop[j]] = 1
+		}
+	}
+	for q := range m.have {
+		for c := l.potStart[q]; c < l.potStart[q+1]; c++ {
+			for _, j := range l.potOffs[c] {
+				v[l.potAt+c] += int64(x[j])
+				v[l.unitAt+int32(q)] += int64(x[j]) * int64(l.unitsOf(c))
+				if x[j] > 0 {
+					v[l.someAt+int32(q)] = 1
+				}
+			}
+		}
+	}
+	for h := range m.bands {
+		if goods[h] > 0 {
+			v[l.shopAt+int32(h)] = 1
+		}
+		if v[l.shopAt+int32(h)] == 0 {
+			continue
+		}
+		boxes := int64(0)
+		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
+			boxes += int64(x[j]) * m.price[j]
+		}
+		at := 0
+		for b := range m.bands[h] {
+			if l.reach(h, b) <= goods[h] {
+				at = b
+			}
+		}
+		v[l.bandAt+l.bandOff[h]+int32(at)] = 1
+		v[l.extraAt+int32(h)] = max(0, l.reach(h, at)-boxes)
+	}
+	return v
+}
+
+// broken returns a row that a plan breaks.
+func (l *linear) brokenBy(v []int64, rows []*linearRow) *linearRow {
+	for _, r := range rows {
+		sum := int64(0)
+		for k, t := range r.terms {
+			sum += r.coefs[k] * v[t]
+		}
+		if sum < r.lower || sum > r.upper {
+			return r
+		}
+	}
+	return nil
+}
+
+// rootRows are all rows that separation makes at the root, and those of the form.
+func rootRows(t *testing.T, m *model, w weights, rounds int) (*linear, []*linearRow) {
+	t.Helper()
+	k := newWorker(m, w)
+	d := newDomain(m)
+	if !m.propagate(d, k.facts) {
+		return nil, nil
+	}
+	l := newLinear(m, w, d, k.facts, noCap)
+	p := newProgram(l)
+	if p == nil {
+		t.Fatal("too large")
+	}
+	var all []*linearRow
+	for i := range l.core {
+		all = append(all, &l.core[i])
+	}
+	for range rounds {
+		if st := p.solve(20000); st != lp.Optimal {
+			break
+		}
+		n := len(p.rows)
+		p.separate(false)
+		p.solve(20000)
+		p.separate(true)
+		all = append(all, p.rows[n:]...)
+		if len(p.rows) == n {
+			break
+		}
+	}
+	return l, all
+}
+
+// TestLinearRowsOnAllPlans goes through all plans of tiny problems: no row of any
+// family cuts one off.
+func TestLinearRowsOnAllPlans(t *testing.T) {
+	made, plans := 0, 0
+	for seed := range uint64(testkit.Few(250, 5000)) {
+		p := tinyPots(rand.New(rand.NewPCG(seed, 31)))
+		m, err := compile(p, nil)
+		if err != nil || len(m.members) == 0 {
+			continue
+		}
+		l, rows := rootRows(t, m, weights{money: 1, quantum: 1}, 6)
+		if l == nil {
+			continue
+		}
+		made += len(rows) - len(l.core)
+		x, choice := make([]int32, len(m.price)), make([]int32, len(m.members))
+		var boxes func(j int)
+		boxes = func(j int) {
+			if j == len(x) {
+				if !m.enough(x, choice) {
+					return
+				}
+				sol, ok := m.value(x, choice)
+				if !ok || sol.cost.shops > int64(m.maxShops) {
+					return
+				}
+				goods := make([]int64, len(m.bands))
+				for j, n := range x {
+					goods[m.offShop[j]] += int64(n) * m.price[j]
+				}
+				for _, f := range sol.fill {
+					for h := range m.fillers {
+						for _, g := range m.fillers[h] {
+							if g.orig == f.orig {
+								goods[h] += int64(f.count) * g.price
+							}
+						}
+					}
+				}
+				plans++
+				if r := l.brokenBy(l.termsOf(x, choice, goods), rows); r != nil {
+					t.Fatalf("seed %d: row %+v cuts off boxes %v, options %v", seed, *r, x, choice)
+				}
+				return
+			}
+			for n := int32(0); n <= min(m.limit[j], 2); n++ {
+				x[j] = n
+				boxes(j + 1)
+			}
+			x[j] = 0
+		}
+		var options func(n int)
+		options = func(n int) {
+			if n == len(choice) {
+				boxes(0)
+				return
+			}
+			for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
+				choice[n] = o
+				options(n + 1)
+			}
+		}
+		options(0)
+	}
+	t.Logf("%d rows held against %d plans", made, plans)
+	if made == 0 || plans == 0 {
+		t.Error("nothing was tested")
+	}
+}
+
+// tinyPots makes a problem where pots run out: needs of half a pot and more that
+// several paints can serve, two sizes of pot, sets, stock, mixes and bands.
+func tinyPots(rng *rand.Rand) *optimize.Problem {
+	p := &optimize.Problem{Currency: "EUR"}
+	paints := 2 + rng.IntN(2)
+	id := func(kind string, i int) string { return kind + string(rune('a'+i)) }
+	for i := range paints {
+		p.Paints = append(p.Paints, optimize.Paint{ID: id("p", i), HaveUL: rng.Int64N(2) * rng.Int64N(8)})
+	}
+	for n := range 2 + rng.IntN(3) {
+		need := optimize.Need{ID: id("n", n)}
+		for o := range 1 + rng.IntN(2) {
+			option := optimize.Option{ID: id("o", o), Compromise: rng.Int64N(3)}
+			first := rng.IntN(paints)
+			option.Uses = append(option.Uses, optimize.Use{Paint: id("p", first), UL: 1 + rng.Int64N(9)})
+			if rng.IntN(3) == 0 {
+				option.Uses = append(option.Uses, optimize.Use{Paint: id("p", (first+1)%paints), UL: 1 + rng.Int64N(5)})
+			}
+			need.Options = append(need.Options, option)
+		}
+		p.Needs = append(p.Needs, need)
+	}
+	shops := 1 + rng.IntN(2)
+	for h := range shops {
+		s := optimize.Shop{ID: id("h", h), Delivery: []optimize.Band{{From: 0, Fee: rng.Int64N(6)}}, MinOrder: rng.Int64N(2) * rng.Int64N(6)}
+		if rng.IntN(2) == 0 {
+			s.Delivery = append(s.Delivery, optimize.Band{From: 5 + rng.Int64N(10), Fee: 0})
+			s.Delivery[0].Fee++
+		}
+		p.Shops = append(p.Shops, s)
+	}
+	offers := 0
+	for k := range paints + 1 {
+		product := optimize.Product{ID: id("k", k)}
+		product.Contents = append(product.Contents, optimize.Content{Paint: id("p", k%paints), UL: 8 + 4*rng.Int64N(3)})
+		if k == paints || rng.IntN(4) == 0 {
+			product.Contents = append(product.Contents, optimize.Content{Paint: id("p", (k+1)%paints), UL: 8 + 2*rng.Int64N(3)})
+		}
+		p.Products = append(p.Products, product)
+		for h := range shops {
+			if offers < 5 && (h == 0 || rng.IntN(2) == 0) {
+				p.Offers = append(p.Offers, optimize.Offer{Product: product.ID, Shop: id("h", h), Price: 2 + rng.Int64N(9)})
+				offers++
+			}
+		}
+	}
+	return p
+}
+
+// TestLinearRowsOnKnownOptima holds all rows made at the root of the given problems
+// against a best plan known, and that plan's cost against the one that is known.
+func TestLinearRowsOnKnownOptima(t *testing.T) {
+	known := map[string]int64{
+		"force-8001": 8688, "force-8002": 5911, "force-8005": 5496, "force-8009": 4319, "club-8002": 22642, "club-8006": 26806,
+	}
+	folder := filepath.Join("..", "..", "..", "shared", "data", "purchase")
+	if _, err := os.Stat(folder); err != nil {
+		t.Skip("../shared/data/purchase is absent")
+	}
+	for name, cost := range known {
+		if testing.Short() && name[0] == 'c' {
+			continue
+		}
+		file, err := os.Open(filepath.Join(folder, name+".json"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := problemfile.Read(file)
+		file.Close()
+		if err != nil {
+			t.Fatal(err)
+		}
+		m, err := compile(p, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ctx, stop := context.WithTimeout(t.Context(), 5*time.Minute)
+		h := hunt{m: m, threads: 2}
+		a := h.run(ctx)
+		stop()
+		if a.proven < 4 || a.best.cost.money != cost {
+			t.Errorf("%s: cost %v, levels %d, known %d", name, a.best.cost, a.proven, cost)
+			continue
+		}
+		l, rows := rootRows(t, m, weights{money: 1, quantum: 1}, 8)
+		best := a.best.inLarger(m)
+		goods := make([]int64, len(m.bands))
+		for j, n := range best.x {
+			goods[m.offShop[j]] += int64(n) * m.price[j]
+		}
+		for _, f := range best.fill {
+			for h := range m.fillers {
+				for _, g := range m.fillers[h] {
+					if g.orig == f.orig {
+						goods[h] += int64(f.count) * g.price
+					}
+				}
+			}
+		}
+		if r := l.brokenBy(l.termsOf(best.x, best.choice, goods), rows); r != nil {
+			t.Errorf("%s: row %+v cuts the best plan off", name, *r)
+		}
+		if len(rows) == len(l.core) {
+			t.Errorf("%s: no rows were made", name)
+		}
+	}
+}
+
+// inLarger is a plan of a shrunken model in the model it came from.
+func (s *solution) inLarger(m *model) *solution {
+	t := &solution{m: m, x: make([]int32, len(m.price)), choice: make([]int32, len(m.members)), fill: s.fill, cost: s.cost}
+	at := map[int32]int{}
+	for j, orig := range m.offOrig {
+		at[orig] = j
+	}
+	for j, n := range s.x {
+		if n > 0 {
+			t.x[at[s.m.offOrig[j]]] = n
+		}
+	}
+	for n, o := range s.choice {
+		t.choice[n] = -1
+		for k := m.optStart[n]; k < m.optStart[n+1]; k++ {
+			if m.optPick[k][0] == s.m.optPick[o][0] {
+				t.choice[n] = k
+			}
+		}
+	}
+	return t
+}
+
+// TestLinearThreads: the answer, and the number of nodes, do not depend on the
+// number of threads.
+func TestLinearThreads(t *testing.T) {
+	withLinear(t, true, func(t *testing.T) {
+		for seed := range uint64(6) {
+			p := generate.Problem(seed, testkit.CrossShape(seed))
+			m, err := compile(p, nil)
+			if err != nil {
+				continue
+			}
+			var nodes [2]int64
+			var cost [2]vector
+			for i, threads := range []int{1, 3} {
+				h := hunt{m: m, threads: threads}
+				if a := h.run(t.Context()); a.best != nil {
+					nodes[i], cost[i] = h.nodes, a.best.cost
+				}
+			}
+			if nodes[0] != nodes[1] || cost[0] != cost[1] {
+				t.Errorf("seed %d: %d nodes and %v with one thread, %d and %v with three", seed, nodes[0], cost[0], nodes[1], cost[1])
+			}
+		}
+	})
+}
