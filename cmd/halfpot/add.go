@@ -18,7 +18,7 @@ What you add gets an id made from its name; --id gives another.`,
 		`  halfpot add paint "Pale Bone" --maker Aldermoor --range Fieldcraft --type base --colour "#e3d6b4"
   halfpot add pot pale-bone --size 17ml --level half
   halfpot add shop "Ferry Lane Hobbies" --currency EUR --delivery "0=4.90" --delivery "40=0"`,
-		a.addPaint(), a.addPot(), a.addProduct(), a.addShop(), a.addOffer())
+		a.addPaint(), a.addPot(), a.addProduct(), a.addShop(), a.addOffer(), a.addStandIn())
 }
 
 // idOr is the id asked for, or one made of a name that is still free.

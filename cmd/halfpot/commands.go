@@ -20,7 +20,7 @@ func (a *app) commands() []commandsIn {
 	return []commandsIn{
 		{"start", []command{{"demo", a.demoCommand}, {"load", a.loadCommand}, {"save", a.saveCommand},
 			{"add", a.addCommand}, {"database", a.databaseCommand}}},
-		{"own", []command{{"shelf", a.shelfCommand}, {"pot", a.potCommand}, {"paint", a.paintCommand}}},
+		{"own", []command{{"shelf", a.shelfCommand}, {"pot", a.potCommand}, {"paint", a.paintCommand}, {"near", a.nearCommand}}},
 		{"plan", []command{{"force", a.forceCommand}, {"recipe", a.recipeCommand}, {"figure", a.figureCommand},
 			{"estimate", a.estimateCommand}}},
 		{"buy", []command{{"buy", a.buyCommand}, {"shop", a.shopCommand}, {"product", a.productCommand},

@@ -17,7 +17,7 @@ func (a *app) recipeCommand() *cobra.Command {
 		`A recipe is an ordered list of steps: which regions, how, with which paint or mix,
 how many coats, and which other paints you would accept.`,
 		"  halfpot recipe list\n  halfpot recipe show sand-uniform",
-		a.recipeList(), a.recipeShow(), a.recipeCheck())
+		a.recipeList(), a.recipeShow(), a.recipeCheck(), a.recipeRestate())
 }
 
 type recipeRow struct {

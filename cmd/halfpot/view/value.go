@@ -194,6 +194,31 @@ func (v Fine) String() string {
 
 func (Fine) alignRight() {}
 
+// Difference is how far two colours lie apart (CIEDE2000), NaN where that is not
+// known: blank in a table, null in JSON.
+type Difference float64
+
+// Cell is blank or one decimal.
+func (v Difference) Cell(Style) string { return v.CSVValue() }
+
+func (Difference) alignRight() {}
+
+// CSVValue is blank or one decimal.
+func (v Difference) CSVValue() string {
+	if math.IsNaN(float64(v)) {
+		return ""
+	}
+	return strconv.FormatFloat(float64(v), 'f', 1, 64)
+}
+
+// MarshalJSON writes null or one decimal.
+func (v Difference) MarshalJSON() ([]byte, error) {
+	if math.IsNaN(float64(v)) {
+		return []byte("null"), nil
+	}
+	return []byte(v.CSVValue()), nil
+}
+
 // Known is a Num that is not known where it is 0: blank in a table, null in JSON.
 type Known float64
 

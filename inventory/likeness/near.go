@@ -1,0 +1,171 @@
+package likeness
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"halfpot/inventory"
+	"halfpot/inventory/colour"
+)
+
+// Ask is which paints and mixes come near a paint.
+type Ask struct {
+	Paint      *inventory.Paint
+	Candidates []*inventory.Paint // to choose from; the paint itself is left out
+	StandIns   []inventory.StandIn
+	Over       *inventory.Colour // undercoat below translucent paints, nil: not told
+	Within     float64           // the largest difference shown, above 0; judged stand-ins are always shown
+	MixOf      int               // the most paints in a mix, 1 (no mixes) to 3
+	Stop       func() bool       // ends the search for mixes early; nil: never
+}
+
+// Near is the answer.
+type Near struct {
+	Paint    *inventory.Paint
+	Colour   colour.SRGB // as it is compared
+	Twins    []Twin      // nearest first
+	Mixes    []Mix       // fewest paints first, each nearer than the one before and than any single paint
+	MixesOff float64     // where the search for mixes was stopped: no unseen mix lies nearer than this
+	Stopped  bool
+	Untold   []Untold // candidates of the same kin that can't be compared
+}
+
+// Twin is a paint that may stand in.
+type Twin struct {
+	Paint      *inventory.Paint
+	Difference float64 // CIEDE2000; NaN where only judged
+	Points     int     // the painter's own where judged, else from the difference
+	Judged     bool
+	Note       string // the painter's
+}
+
+// Mix is a mix by parts that may stand in.
+type Mix struct {
+	Of         []*inventory.Paint
+	Parts      []int
+	Colour     colour.SRGB
+	Difference float64 // predicted CIEDE2000
+	Error      float64 // most such mixes lie nearer to the prediction than this
+}
+
+// maxParts is how many parts a mix has at most: more can't be counted out in drops
+// of a small palette. Common practice, no source.
+const maxParts = 6
+
+// Find answers an ask. The error is an *Untold where the paint itself can't be compared.
+func Find(a Ask) (*Near, error) {
+	judged := judgedFor(a.Paint.ID, a.StandIns)
+	want, err := shadeOf(a.Paint, a.Over)
+	if err != nil && len(judged) == 0 {
+		return nil, err
+	}
+	told := err == nil
+	n := &Near{Paint: a.Paint, Colour: want.lab.XYZ().SRGB()}
+	var pool []shade
+	for _, p := range a.Candidates {
+		if p.ID == a.Paint.ID {
+			continue
+		}
+		j, isJudged := judged[p.ID]
+		t := Twin{Paint: p, Difference: math.NaN(), Judged: isJudged, Points: j.Compromise, Note: j.Note}
+		if told && KinOf(p.Type) == want.kin {
+			s, err := shadeOf(p, a.Over)
+			if err != nil {
+				if !isJudged {
+					n.Untold = append(n.Untold, *err.(*Untold))
+					continue
+				}
+			} else {
+				pool = append(pool, s)
+				t.Difference = colour.DeltaE(s.lab, want.lab)
+				if !isJudged {
+					t.Points = Points(t.Difference)
+				}
+			}
+		}
+		if isJudged || t.Difference <= a.Within {
+			n.Twins = append(n.Twins, t)
+		}
+	}
+	slices.SortStableFunc(n.Twins, func(x, y Twin) int {
+		if c := cmp.Compare(x.Points, y.Points); c != 0 {
+			return c
+		}
+		return cmp.Or(cmp.Compare(x.Difference, y.Difference), cmp.Compare(x.Paint.ID, y.Paint.ID))
+	})
+	if told && a.MixOf > 1 && want.kin.mixable() {
+		n.mix(a, want, pool)
+	}
+	return n, nil
+}
+
+// judgedFor are the stand-ins that the painter has named for a paint, chains
+// followed to three links with their points added up, the least for each.
+func judgedFor(paint string, standIns []inventory.StandIn) map[string]inventory.StandIn {
+	out := map[string]inventory.StandIn{}
+	reach := map[string]inventory.StandIn{paint: {}}
+	for range 3 {
+		next := map[string]inventory.StandIn{}
+		for _, s := range standIns {
+			links := [][2]string{{s.For, s.Use}}
+			if s.EitherWay {
+				links = append(links, [2]string{s.Use, s.For})
+			}
+			for _, l := range links {
+				from, ok := reach[l[0]]
+				if !ok || l[1] == paint {
+					continue
+				}
+				sum := inventory.StandIn{For: paint, Use: l[1], Compromise: from.Compromise + s.Compromise, Note: s.Note}
+				if l[0] != paint {
+					sum.Note = "by way of " + l[0]
+				}
+				if known, ok := out[l[1]]; !ok || sum.Compromise < known.Compromise {
+					out[l[1]], next[l[1]] = sum, sum
+				}
+			}
+		}
+		reach = next
+	}
+	return out
+}
+
+func (n *Near) mix(a Ask, want shade, pool []shade) {
+	ingredients := make([]colour.Ingredient, len(pool))
+	for i := range pool {
+		// Mixing happens in the pot, before any ground shows through.
+		s, err := spectrumOf(*pool[i].paint.Colour)
+		if err != nil {
+			continue // shadeOf has been through it
+		}
+		ingredients[i] = colour.Ingredient{Spectrum: s, Strength: 1}
+	}
+	target := colour.SRGB(*a.Paint.Colour).Lab()
+	search := colour.MixSearch{MaxPaints: a.MixOf, MaxParts: maxParts, Within: a.Within, Gain: 0.5, Enough: 1, Stop: a.Stop}
+	found := search.Nearest(target, ingredients)
+	n.Stopped = found.Stopped
+	for k := range found.Best {
+		b := &found.Best[k]
+		if len(b.Of) == 1 {
+			continue // a twin
+		}
+		m := Mix{Parts: b.Parts, Difference: b.Difference, Colour: b.Spectrum.XYZ().SRGB()}
+		furthest := 0.0
+		for i, of := range b.Of {
+			m.Of = append(m.Of, pool[of].paint)
+			for _, other := range b.Of[:i] {
+				x, y := ingredients[of].Spectrum.Lab(), ingredients[other].Spectrum.Lab()
+				furthest = math.Max(furthest, colour.DeltaE(x, y))
+			}
+		}
+		m.Error = colour.ExpectedError(furthest)
+		n.Mixes = append(n.Mixes, m)
+	}
+	if found.Stopped {
+		n.MixesOff = math.Inf(1)
+		for _, p := range found.Proven[1:a.MixOf] {
+			n.MixesOff = math.Min(n.MixesOff, p)
+		}
+	}
+}
