@@ -3,11 +3,13 @@ package main
 import (
 	"context"
 	"errors"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
 	"halfpot/inventory/desk"
 	"halfpot/inventory/estimate"
 	"halfpot/optimize"
@@ -88,7 +90,14 @@ func (a *app) buy(c *cobra.Command, typed string, o buyOptions) error {
 		}
 		doc.Why = newWhyDoc(q.Index, why)
 	}
-	if err := a.show(doc, doc.lines(), func(page *view.Page) { doc.show(page, a.quiet) }); err != nil {
+	if err := a.show(doc, doc.lines(), func(page *view.Page) {
+		doc.show(page, a.quiet)
+		if !a.quiet {
+			orderNote(page, q.Catalogue(), func(id string) bool {
+				return slices.ContainsFunc(q.Force.Units, func(u inventory.Unit) bool { return u.Recipe == id })
+			})
+		}
+	}); err != nil {
 		return err
 	}
 	return outcome(answer.Result)

@@ -75,6 +75,7 @@ like log. Name the unit where more than one on the sheet has the step.`,
 			return a.logWork(c, append([]string{sheet.Force, b.Unit}, steps...), o)
 		},
 	}
+	a.once(c)
 	o.eventFlags.add(c)
 	f := c.Flags()
 	f.IntVar(&o.figures, "figures", 0, "on `N` figures (default: the sheet's batch)")

@@ -53,7 +53,7 @@ is about.`,
 			}
 			return a.change(c, files, "halfpot load --check "+quoteWord(files[0]), func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
 				report, ahead, err := saveBatch(ctx, tx, batch, now)
-				return func() error { return a.showReport(report, ahead) }, err
+				return func() error { return a.showReport(ctx, report, ahead, batch.Catalogue.Recipes) }, err
 			})
 		},
 	}
@@ -140,7 +140,7 @@ type reportRow struct {
 	Same    view.Count `json:"same" table:"as before"`
 }
 
-func (a *app) showReport(r postgres.Report, ahead []inventory.Pot) error {
+func (a *app) showReport(ctx context.Context, r postgres.Report, ahead []inventory.Pot, recipes []inventory.Recipe) error {
 	rows := []reportRow{}
 	for _, k := range []struct {
 		kind string
@@ -157,6 +157,10 @@ func (a *app) showReport(r postgres.Report, ahead []inventory.Pot) error {
 	}
 	if p.Format == view.Text && a.quiet {
 		return nil
+	}
+	cat, err := a.catalogue(ctx)
+	if err != nil {
+		return err
 	}
 	return p.Show(r, rows, func(page *view.Page) {
 		page.List(rows, "The files hold nothing.")

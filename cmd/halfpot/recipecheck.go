@@ -160,27 +160,27 @@ func showRules(page *view.Page, rows []ruleRow, headed bool) {
 	}
 }
 
-// orderNote is the one line that load and buy add where a recipe will go wrong.
-func orderNote(page *view.Page, cat *inventory.Catalogue, recipes map[string]bool) {
-	n, which := 0, ""
+// orderNote is the one line that load and buy add where recipes will go wrong.
+func orderNote(page *view.Page, cat *inventory.Catalogue, uses func(recipe string) bool) {
+	n := 0
+	var which []string
 	for i := range cat.Recipes {
 		r := &cat.Recipes[i]
-		if recipes != nil && !recipes[r.ID] {
+		if !uses(r.ID) {
 			continue
 		}
+		broken := 0
 		for _, row := range newRuleRows(cat, r) {
 			if row.Severity == painting.Wrong || row.Severity == painting.Risky && !row.Without {
-				n++
-				if which == "" {
-					which = r.ID
-				} else if which != r.ID {
-					which = " "
-				}
+				broken++
 			}
+		}
+		if n += broken; broken > 0 {
+			which = append(which, r.ID)
 		}
 	}
 	if n > 0 {
-		page.Line("The order of steps breaks %s: halfpot recipe check %s", count(n, "rule of the trade", "rules of the trade"), strings.TrimSpace(which))
+		page.Line("The steps of %s break %s of order: halfpot recipe check", strings.Join(which, ", "), count(n, "rule", "rules"))
 	}
 }
 

@@ -21,10 +21,14 @@ import (
 //	big FILE BYTES             make FILE that large
 //	newdatabase                go on with an empty database
 //
-// and every script finds the small invented set of files in $FILES.
+// and every script finds the small invented set of files in $FILES, the demo's in $DEMO.
 // $ESC, $CSI and $RLO are characters that steer a terminal.
 func TestScripts(t *testing.T) {
 	files, err := filepath.Abs(filepath.Join("testdata", "small"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	demo, err := filepath.Abs(filepath.Join("..", "..", "testdata", "demo"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -38,6 +42,7 @@ func TestScripts(t *testing.T) {
 			e.Values[testingKey{}] = tb
 			e.Setenv("DATABASE_URL", servertest.New(tb))
 			e.Setenv("FILES", files)
+			e.Setenv("DEMO", demo)
 			e.Setenv("ESC", "\x1b")
 			e.Setenv("CSI", "\u009b")
 			e.Setenv("RLO", "\u202e")

@@ -152,9 +152,15 @@ type sheetRow struct {
 	How     string      `json:"how"`
 	Minutes view.Count  `json:"minutes"`
 	Start   string      `json:"start"`
-	Ready   string      `json:"ready"`
-	Wait    string      `json:"wait"`
+	Then    []followRow `json:"then" csv:"-"`
 	Rules   []string    `json:"rules"`
+}
+
+// followRow is a later step that waits.
+type followRow struct {
+	Step string `json:"step"`
+	Wait string `json:"wait"`
+	From string `json:"from"`
 }
 
 func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot, air *painting.Air, as string) error {
@@ -169,7 +175,14 @@ func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot,
 			step := newSheetStep(b.st.byID, l)
 			s.Steps = append(s.Steps, step)
 			row := sheetRow{Batch: card.Batch.ID(), Figures: view.Count(card.Batch.Figures), Number: view.Count(step.Number), Step: l.Work.Step.ID, Name: step.Name,
-				Mix: step.Mix, Regions: regionsText(l.Work.Step.Regions), How: string(l.Method), Minutes: view.Count(l.Minutes + 0.5), Wait: waitText(l.Wait.Round(time.Minute))}
+				Mix: step.Mix, Regions: regionsText(l.Work.Step.Regions), How: string(l.Method), Minutes: view.Count(l.Minutes + 0.5)}
+			for _, f := range l.Then {
+				w := followRow{Step: f.Next.Step.ID, Wait: waitText(f.Wait)}
+				if !f.Ready.IsZero() {
+					w.From = f.Ready.Format(time.RFC3339)
+				}
+				row.Then = append(row.Then, w)
+			}
 			var total inventory.Volume
 			for _, p := range l.Pours {
 				total += p.Amount
@@ -178,9 +191,6 @@ func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot,
 			row.Amount = view.Exactly(total, false)
 			if !l.Start.IsZero() {
 				row.Start = l.Start.Format(time.RFC3339)
-			}
-			if !l.Ready.IsZero() {
-				row.Ready = l.Ready.Format(time.RFC3339)
 			}
 			for _, f := range card.Findings {
 				if f.Step == row.Step || f.After == row.Step {
@@ -243,12 +253,19 @@ func newSheetStep(byID *inventory.Index, l painting.CardLine) paper.SheetStep {
 	}
 	if !l.Start.IsZero() {
 		out.Time = clockText(l.Start) + ", " + out.Time
-		if !l.Ready.IsZero() && l.Ready.After(l.Start.Add(time.Duration(l.Minutes)*time.Minute+time.Minute)) {
-			out.Then = l.Next.Step.ID + " from " + readyText(l.Ready, l.Start)
-		}
-	} else if l.Wait > 0 && l.Next != nil {
-		out.Then = "wait " + waitWords(l.Wait)
 	}
+	var then []string
+	for _, f := range l.Then {
+		switch {
+		case !f.Ready.IsZero():
+			then = append(then, f.Next.Step.ID+" from "+readyText(f.Ready, l.Start))
+		case f.Wait == inventory.Overnight:
+			then = append(then, f.Next.Step.ID+" overnight")
+		default:
+			then = append(then, f.Next.Step.ID+" after "+waitText(f.Wait))
+		}
+	}
+	out.Then = strings.Join(then, "; ")
 	return out
 }
 
@@ -269,7 +286,7 @@ func showSheet(page *view.Page, s paper.Sheet) {
 		name := fmt.Sprintf("[ ] %d %s", st.Number, st.Name)
 		one := name
 		if st.Mix != "" {
-			one = fmt.Sprintf("[ ] %-16s %s", fmt.Sprintf("%d %s", st.Number, st.Name), strings.TrimSuffix(st.Mix+"   "+st.Pour, "   "))
+			one = fmt.Sprintf("[ ] %-16s  %s", fmt.Sprintf("%d %s", st.Number, st.Name), strings.TrimSuffix(st.Mix+"   "+st.Pour, "   "))
 		}
 		if page.Fits(one, st.Time) {
 			page.Ends(one, st.Time)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/shopspring/decimal"
 	"github.com/spf13/cobra"
 
 	"halfpot/cmd/halfpot/view"
@@ -48,6 +49,8 @@ type progressDoc struct {
 	Spent    []view.Money  `json:"spent"`
 	Priced   bool          `json:"all_pots_priced"`
 	Figures  view.Count    `json:"finished_figures"`
+	Begun    view.Count    `json:"begun_figures"`
+	Each     []view.Money  `json:"spent_a_figure"`
 }
 
 type shortRow struct {
@@ -80,12 +83,16 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 			}
 		}
 		doc.Figures += view.Count(u.Finished)
+		doc.Begun += view.Count(u.Begun)
 		doc.Units = append(doc.Units, row)
 	}
 	spent, known := b.st.Spent(&b.force)
 	doc.Priced = known
 	for _, m := range spent {
 		doc.Spent = append(doc.Spent, view.Money(m))
+		each := m
+		each.Amount = m.Amount.DivRound(decimal.NewFromInt(int64(max(1, doc.Begun))), 2)
+		doc.Each = append(doc.Each, view.Money(each))
 	}
 	if len(b.bench.Batches) > 0 {
 		f, err := painting.Foresee(c.Context(), &b.force, b.st.byID, pace, painting.Options{SkipOptional: o.noOptional, Longest: longest(b.habits.Evenings, a.now())}, b.habits.Evenings, a.now())
@@ -127,12 +134,12 @@ func (d progressDoc) show(page *view.Page, f inventory.Force) {
 	} else {
 		page.Line("All of it is finished.")
 	}
-	for _, m := range d.Spent {
-		if d.Figures > 0 {
-			page.Line("Paint used so far: %s.", m)
-		} else {
-			page.Line("Paint used so far: %s; no figure is finished yet.", m)
+	for i, m := range d.Spent {
+		some := ""
+		if !d.Priced {
+			some = ", some pots without a price"
 		}
+		page.Line("Paint used so far: %s, about %s for each of %s begun%s.", m, d.Each[i], count(int(d.Begun), "figure", "figures"), some)
 	}
 	if len(d.Short) > 0 {
 		page.Heading("Will not last")

@@ -21,6 +21,9 @@ type Question struct {
 	needRules estimate.NeedRules
 }
 
+// Catalogue is what the question was asked of.
+func (q *Question) Catalogue() *inventory.Catalogue { return q.desk.Catalogue }
+
 // Question states what to buy for a force under the painter's rules. It is
 // estimate.ErrNothingLeft where every step is done.
 func (d *Desk) Question(force inventory.Force, rules shopping.Rules, needRules estimate.NeedRules) (*Question, error) {

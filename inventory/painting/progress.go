@@ -23,6 +23,7 @@ type UnitStanding struct {
 	Unit     inventory.Unit
 	Done     float64
 	Finished int // figures that have every step that is not optional
+	Begun    int // figures that have any
 	Steps    []StepStanding
 }
 
@@ -50,6 +51,7 @@ func Stand(f *inventory.Force, idx *inventory.Index, pace *Pace) Standing {
 				continue
 			}
 			us.Steps = append(us.Steps, StepStanding{s, n})
+			us.Begun = max(us.Begun, n)
 			if s.Optional && n == 0 {
 				continue
 			}

@@ -143,8 +143,10 @@ type Stake struct {
 	Must     bool // by its waits alone it has to be tonight
 }
 
-// maxStakes bounds the batches that are tried without.
+// maxStakes bounds the batches that are tried without, stakeEffort each try.
 const maxStakes = 8
+
+var stakeEffort = timetable.Effort{Exact: 300_000, Beam: 15, Passes: 15}
 
 // Tonight plans the first sitting and says what each batch in it is worth: the
 // same plan is made with the batch barred tonight.
@@ -171,6 +173,7 @@ func (b *Bench) Tonight(ctx context.Context, e Evenings, slot Slot, effort timet
 		return out, nil
 	}
 	next := whole.slots[1].Start
+	effort.Exact, effort.Beam, effort.Passes = stakeEffort.Exact, stakeEffort.Beam, stakeEffort.Passes
 	for i := range b.Batches {
 		if len(out.Stake) == maxStakes || !slices.ContainsFunc(out.Lines, func(l Line) bool { return l.Batch == &b.Batches[i] }) {
 			continue

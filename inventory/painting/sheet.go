@@ -34,19 +34,22 @@ type Card struct {
 	Minutes  float64 // hands on, laying out included
 }
 
+// Follow is a later step and how long it waits.
+type Follow struct {
+	Next  *Assignment
+	Wait  time.Duration
+	Ready time.Time // zero: not laid out over evenings
+}
+
 // CardLine is a step on a card.
 type CardLine struct {
-	Work       *Assignment
-	Pours      []Pour
-	Minutes    float64       // hands on
-	Wait       time.Duration // before the next step on the same regions; 0: none
-	Next       *Assignment
-	Start      time.Time // where it is laid out over evenings; zero: not
-	Ready      time.Time
-	Opens      bool
-	Share      float64
-	Method     inventory.Method
-	PaintTypes []inventory.PaintType
+	Work    *Assignment
+	Pours   []Pour
+	Minutes float64   // hands on
+	Then    []Follow  // what waits for it: the next step on the same regions, and any that waits longer
+	Start   time.Time // where it is laid out over evenings; zero: not
+	Opens   bool
+	Method  inventory.Method
 }
 
 // Card makes the sheet of a batch. Drop is the size of a drop, ul.
@@ -100,7 +103,10 @@ func (s *Schedule) EveningCards(e *estimate.Estimator, ev Evening, drop float64)
 			if err != nil {
 				return nil, err
 			}
-			line.Start, line.Ready, line.Opens = l.Start, l.Ready, l.Opens
+			line.Start, line.Opens = l.Start, l.Opens
+			for k := range line.Then {
+				line.Then[k].Ready = l.End.Add(line.Then[k].Wait)
+			}
 			out[i].Lines = append(out[i].Lines, line)
 			out[i].Minutes += line.Minutes
 			if l.Opens {
@@ -131,11 +137,16 @@ func (c *Card) warn(idx *inventory.Index, a *Assignment) {
 
 func (b *Bench) line(e *estimate.Estimator, bt *Batch, i int, drop float64) (CardLine, error) {
 	a := &bt.Tasks[i]
-	l := CardLine{Work: a, Minutes: a.Minutes(bt.Figures), Share: a.Step.Share, Method: a.pass.method}
+	l := CardLine{Work: a, Minutes: a.Minutes(bt.Figures), Method: a.pass.method}
+	var most time.Duration
 	for j := i + 1; j < len(bt.Tasks); j++ {
-		if c := &bt.Tasks[j]; overlap(&a.pass, &c.pass) {
-			l.Next, l.Wait = c, wet(&a.pass, &c.pass, passesBetween(bt.Tasks, a.Number, c.Number))
-			break
+		c := &bt.Tasks[j]
+		if !overlap(&a.pass, &c.pass) {
+			continue
+		}
+		if w := wet(&a.pass, &c.pass, passesBetween(bt.Tasks, a.Number, c.Number)); w > most {
+			l.Then = append(l.Then, Follow{Next: c, Wait: w})
+			most = w
 		}
 	}
 	var err error
@@ -167,7 +178,7 @@ func (b *Bench) pours(e *estimate.Estimator, bt *Batch, a *Assignment, drop floa
 		out[i].Amount = inventory.VolumeOfML(sum.Applied.Median * out[i].Parts / total)
 		least = min(least, out[i].Parts)
 	}
-	if drop <= 0 || a.pass.typ.Counted() || a.pass.method == coverage.SprayCan {
+	if drop <= 0 || a.pass.typ.Counted() || a.pass.typ == inventory.Texture || a.pass.method == coverage.SprayCan {
 		return out, nil
 	}
 	rounds := sum.Applied.Median * 1000 / drop / total

@@ -97,7 +97,11 @@ func (p *Page) Ends(left, right string) {
 		p.b.WriteString(left + strings.Repeat(" ", gap) + right + "\n")
 	default:
 		p.Line("%s", left)
-		p.b.WriteString(strings.Repeat(" ", max(0, width-cells.StringWidth(right))) + right + "\n")
+		if cells.StringWidth(right) > width {
+			p.Line("    %s", right)
+			return
+		}
+		p.b.WriteString(strings.Repeat(" ", width-cells.StringWidth(right)) + right + "\n")
 	}
 }
 

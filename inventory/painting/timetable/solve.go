@@ -15,7 +15,7 @@ type Effort struct {
 }
 
 // DefaultEffort takes a second or two on one core at most.
-var DefaultEffort = Effort{Exact: 5_000_000, Beam: 50, Passes: 60}
+var DefaultEffort = Effort{Exact: 3_000_000, Beam: 50, Passes: 60}
 
 func (e Effort) orDefault() Effort {
 	if e.Exact == 0 {
