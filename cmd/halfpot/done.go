@@ -41,6 +41,10 @@ func (a *app) rememberSheet(ctx context.Context, force string, cards []painting.
 	if err != nil {
 		return err
 	}
+	said, err := a.opened.store.Settings(ctx)
+	if err != nil || said[lastSheetSetting] == string(text) {
+		return err
+	}
 	return a.opened.store.SetSetting(ctx, lastSheetSetting, string(text))
 }
 

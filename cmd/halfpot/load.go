@@ -171,6 +171,9 @@ func (a *app) showReport(ctx context.Context, r postgres.Report, ahead []invento
 			page.Line("%s: %s in the future by this computer's clock, on %s; until then it does not count.", p.ID,
 				count(len(p.Events), "entry lies", "entries lie"), p.Events[0].At.Format(time.DateOnly))
 		}
+		orderNote(page, cat, func(id string) bool {
+			return slices.ContainsFunc(recipes, func(r inventory.Recipe) bool { return r.ID == id })
+		})
 	})
 }
 
