@@ -13,6 +13,7 @@ import (
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 	"halfpot/inventory/coverage"
+	"halfpot/inventory/desk"
 	"halfpot/inventory/estimate"
 	"halfpot/inventory/painting"
 	"halfpot/inventory/shopping"
@@ -99,7 +100,7 @@ func (a *app) guide(c *cobra.Command, args []string, o guideOptions) error {
 				g.Rules = append(g.Rules, newRuleRow(r.ID, f).text())
 			}
 		}
-		g.Rules = append(g.Rules, heldRules(st.byID, r)...)
+		g.Rules = append(g.Rules, heldRules(st.byID, r, st.byID.Figures[u.Figure])...)
 		if !o.noCart && needs != nil {
 			status = a.guideCart(c, st, u, o, &g)
 		}
@@ -273,14 +274,22 @@ func guidePaints(st *state, r *inventory.Recipe, needs *estimate.Needs) []paper.
 	return out
 }
 
-// heldRules are the overnight waits a reader must not cut short.
-func heldRules(byID *inventory.Index, r *inventory.Recipe) []string {
-	var out []string
-	for i := range r.Steps {
-		s := &r.Steps[i]
-		if s.WaitAfter >= inventory.Overnight && i+1 < len(r.Steps) {
-			out = append(out, fmt.Sprintf("After %s wait %s before the next step on the same regions.", s.ID, waitWords(s.WaitAfter)))
+// heldRules are the waits of a night and more that a reader must not cut short,
+// those to one step together.
+func heldRules(byID *inventory.Index, r *inventory.Recipe, fig *inventory.FigureType) []string {
+	type end struct{ to, wait string }
+	var order []end
+	from := map[end][]string{}
+	for _, w := range painting.LongWaits(r, fig, byID) {
+		e := end{w.To, waitWords(w.Wait)}
+		if from[e] == nil {
+			order = append(order, e)
 		}
+		from[e] = append(from[e], w.From)
+	}
+	var out []string
+	for _, e := range order {
+		out = append(out, fmt.Sprintf("Before %s let %s dry: %s.", e.to, strings.Join(from[e], ", "), e.wait))
 	}
 	for i := range r.Steps {
 		if t := painting.TaskOf(&r.Steps[i], byID); t == "dry brush" && i > 0 && i+1 < len(r.Steps) {
@@ -312,15 +321,25 @@ func (a *app) guideCart(c *cobra.Command, st *state, u inventory.Unit, o guideOp
 		g.CartNote = "No prices are kept, so what it costs from nothing is not said."
 		return nil
 	}
-	q, err := st.FromNothing(u, shopping.Rules{Confidence: estimate.DefaultConfidence}, estimate.NeedRules{SkipOptional: true})
+	ctx, cancel := limited(c.Context(), o.limit)
+	defer cancel()
+	ask := func(exact bool) (*desk.Answer, error) {
+		q, err := st.FromNothing(u, shopping.Rules{Confidence: estimate.DefaultConfidence, ExactColours: exact}, estimate.NeedRules{SkipOptional: true})
+		if err != nil {
+			return nil, err
+		}
+		return q.Answer(ctx)
+	}
+	loose, err := ask(false)
 	if err != nil {
 		return err
 	}
-	ctx, cancel := limited(c.Context(), o.limit)
-	defer cancel()
-	answer, err := q.Answer(ctx)
+	answer, err := ask(true)
 	if err != nil {
 		return err
+	}
+	if !answer.Found() {
+		answer = loose
 	}
 	l := answer.List
 	if !answer.Found() {
@@ -345,7 +364,10 @@ func (a *app) guideCart(c *cobra.Command, st *state, u inventory.Unit, o guideOp
 		proof = "the best found in the time given"
 	}
 	g.CartNote = fmt.Sprintf("%s with delivery, without the optional steps: %s.", l.Total, proof)
-	if !l.Proven() {
+	if less := loose.List; loose.Found() && answer != loose && !less.Total.Equal(l.Total) {
+		g.CartNote += fmt.Sprintf(" With the other paints named above it can be done for %s.", less.Total)
+	}
+	if !l.Proven() || !loose.List.Proven() {
 		return shown(exitLimit)
 	}
 	return nil

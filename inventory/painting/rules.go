@@ -149,3 +149,26 @@ func sealed(between []pass, a *pass) bool {
 	}
 	return false
 }
+
+// LongWait is a night or more that must go by between two steps.
+type LongWait struct {
+	From, To string // step ids
+	Wait     time.Duration
+}
+
+// LongWaits are the waits of a night and more between the steps of a recipe that
+// meet on the same regions: for each step to the first later one that asks for
+// it. What follows from a wait between is left out.
+func LongWaits(r *inventory.Recipe, fig *inventory.FigureType, idx *inventory.Index) []LongWait {
+	all := passes(r, fig, idx)
+	var out []LongWait
+	for i := range all {
+		for j := i + 1; j < len(all); j++ {
+			if w := wet(&all[i], &all[j], all[i+1:j]); overlap(&all[i], &all[j]) && w >= Overnight {
+				out = append(out, LongWait{all[i].step.ID, all[j].step.ID, w})
+				break
+			}
+		}
+	}
+	return out
+}

@@ -11,7 +11,7 @@ import (
 // before it.
 type Worked struct {
 	Findings []Finding
-	Skipped  []string // steps the recipe has before these and nobody noted on these figures; optional ones left out
+	Skipped  []string // steps the recipe has before these and on the same regions, and nobody noted on these figures; optional ones left out
 }
 
 // CheckWork holds steps about to be noted against what was done on the same
@@ -35,6 +35,8 @@ func CheckWork(f *inventory.Force, u inventory.Unit, idx *inventory.Index, steps
 		if figures > 0 {
 			to = min(to, from+figures)
 		}
+		now := newPass(&r.Steps[n], n+1, names, fig, idx)
+		now.at = at
 		var before []pass
 		for i := range r.Steps {
 			s := &r.Steps[i]
@@ -42,6 +44,7 @@ func CheckWork(f *inventory.Force, u inventory.Unit, idx *inventory.Index, steps
 				continue
 			}
 			p := newPass(s, i+1, names, fig, idx)
+			meets := overlap(&p, &now)
 			when, done := doneAt(f, u, s.ID, from, to)
 			if slices.Contains(steps, s.ID) {
 				when, done = at, true
@@ -50,14 +53,12 @@ func CheckWork(f *inventory.Force, u inventory.Unit, idx *inventory.Index, steps
 			case done:
 				p.at = when
 				before = append(before, p)
-			case i < n && !s.Optional && !seen[s.ID] && s.CoatsOn(u.Undercoat) > 0:
+			case i < n && meets && !s.Optional && !seen[s.ID] && s.CoatsOn(u.Undercoat) > 0:
 				seen[s.ID] = true
 				out.Skipped = append(out.Skipped, s.ID)
 			}
 		}
 		slices.SortStableFunc(before, func(a, b pass) int { return a.at.Compare(b.at) })
-		now := newPass(&r.Steps[n], n+1, names, fig, idx)
-		now.at = at
 		before = slices.DeleteFunc(before, func(p pass) bool { return p.at.After(at) })
 		for _, x := range (&checker{fig: fig, list: append(before, now)}).run() {
 			if x.Step == id {
