@@ -122,7 +122,7 @@ func (r ruleRow) text() string {
 	if r.After != "" {
 		s += " after " + r.After
 	}
-	if len(r.Regions) > 0 {
+	if len(r.Regions) > 0 && len(r.Regions) <= 4 { // more is nearly the whole figure
 		s += " on " + strings.Join(r.Regions, ", ")
 	}
 	if r.Needs != "" {
