@@ -218,6 +218,6 @@ replaced. --in-stock says how many it has at most.`,
 		},
 	}
 	a.once(c)
-	c.Flags().IntVar(&limit, "in-stock", 0, "`N` boxes the shop has")
+	c.Flags().IntVar(&limit, "in-stock", 0, "`N` items the shop has")
 	return c
 }

@@ -62,7 +62,7 @@ type orderDoc struct {
 type orderRow struct {
 	Count   view.Count `json:"count" table:"buy"`
 	Name    string     `json:"name" table:"product"`
-	Price   view.Money `json:"price" table:"each"`
+	Price   view.Money `json:"price" table:"each" narrow:"1"`
 	Sum     view.Money `json:"sum" table:"sum"`
 	For     []string   `json:"for" table:"for"`
 	Shop    string     `json:"shop"`
@@ -74,7 +74,8 @@ type standInRow struct {
 	Units      []string   `json:"units" table:"in"`
 	With       string     `json:"with" table:"done with"`
 	InsteadOf  string     `json:"instead_of" table:"instead of"`
-	Compromise view.Count `json:"compromise" table:"points"`
+	Compromise view.Count `json:"compromise"` // of one unit
+	Points     view.Count `json:"points" table:"points"`
 	Why        string     `json:"why"`
 }
 
@@ -97,7 +98,7 @@ type balanceRow struct {
 	Colour    view.Swatch   `json:"colour" table:"col."`
 	Name      string        `json:"name" table:"paint"`
 	Needed    view.Amount   `json:"needed" table:"needed"`
-	OnShelf   view.Amount   `json:"on_shelf" table:"on the shelf"`
+	OnShelf   view.Amount   `json:"on_shelf" table:"surely left"`
 	Bought    view.Shortage `json:"bought" table:"bought"`
 	Left      view.Amount   `json:"left" table:"left over"`
 	FromShelf view.Amount   `json:"from_shelf"`
@@ -175,10 +176,11 @@ func (d *buyDoc) addStep(byID *inventory.Index, f *inventory.Force, s shopping.P
 	for i := range d.StandIns {
 		if o := &d.StandIns[i]; o.Step == s.Step && o.With == row.With && o.InsteadOf == asked && o.Why == s.Why {
 			o.Units = append(o.Units, s.Unit)
+			o.Points += view.Count(s.Compromise)
 			return
 		}
 	}
-	d.StandIns = append(d.StandIns, standInRow{s.Step, []string{s.Unit}, row.With, asked, view.Count(s.Compromise), s.Why})
+	d.StandIns = append(d.StandIns, standInRow{s.Step, []string{s.Unit}, row.With, asked, view.Count(s.Compromise), view.Count(s.Compromise), s.Why})
 }
 
 // lines are all order lines, for CSV.

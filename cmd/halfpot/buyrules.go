@@ -103,7 +103,7 @@ func parseMust(typed string, cat *inventory.Catalogue) (shopping.Must, error) {
 	if counted {
 		n, err := strconv.Atoi(strings.TrimSpace(number))
 		if err != nil || n < 1 {
-			return m, usagef("--must %q: expected a number of boxes after the =, like %s=2", typed, name)
+			return m, usagef("--must %q: expected a number of items after the =, like %s=2", typed, name)
 		}
 		m.Count = n
 	}

@@ -46,14 +46,14 @@ func (d *buyDoc) show(page *view.Page, brief bool) {
 				page.Line("  %s with %s: %s.", s.Step, s.With, s.Why)
 			}
 		}
-		page.Note("Points are the compromise of one step in one unit; together %d. --exact-colours does without, --compromise-price weighs them.", d.Points)
+		page.Note("Points count the compromise in every unit of the line; together %d. --exact-colours does without, --compromise-price weighs them.", d.Points)
 	}
 	if d.Why != nil {
 		d.Why.show(page)
 	}
 	page.Heading("What it takes, and where it comes from")
 	page.List(d.Paints, "nothing")
-	page.Note("Needed is reckoned high and the shelf low, so that each step has a %.0f %% chance of enough paint.", d.Confidence*100)
+	page.Note("Needed is reckoned high and surely left low, so that each step has a %.0f %% chance of enough paint; halfpot shelf shows what the pots likely hold.", d.Confidence*100)
 }
 
 // reasonTexts are the reasons in sentences. Steps that fail for want of the same
@@ -95,7 +95,7 @@ func (d *buyDoc) showOrders(page *view.Page) {
 		page.Line("%s. Nothing to buy: the shelf has it all.", head)
 		return
 	}
-	page.Line("%s. Buy %s at %s for %s:", head, count(int(d.Boxes), "box", "boxes"), count(len(d.Orders), "shop", "shops"), d.Total)
+	page.Line("%s. Buy %s at %s for %s:", head, count(int(d.Boxes), "item", "items"), count(len(d.Orders), "shop", "shops"), d.Total)
 	for _, o := range d.Orders {
 		page.Heading("%s", o.Name)
 		page.List(o.Lines, "")
@@ -143,7 +143,7 @@ func (d *buyDoc) showProof(page *view.Page) {
 	case d.Proven:
 		page.Line("Proven cheapest: no other order that finishes this force costs less.")
 	case d.list.Status == optimize.Feasible && d.list.Objective.Equal(d.list.Bound):
-		page.Line("No other order costs less. Whether one at the same cost does with fewer boxes or shops is not settled.")
+		page.Line("No other order costs less. Whether one at the same cost does with fewer items or shops is not settled.")
 	default:
 		page.Line("Not proven: the time was up. The cheapest there is costs at least %s, so this is at most %s above it.",
 			d.Bound, gap(d.minor(d.list.Objective), d.minor(d.list.Bound)))

@@ -56,4 +56,6 @@ func (a *app) addCommands(root *cobra.Command, args []string) {
 		}
 	}
 	root.AddCommand(topics()...)
+	root.InitDefaultCompletionCmd(args...)
+	speakOfCompletion(root)
 }

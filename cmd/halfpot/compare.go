@@ -21,7 +21,7 @@ type compareRow struct {
 	More   view.Money `json:"more" table:"more"`
 	Shops  view.Count `json:"shops" table:"shops"`
 	Pots   view.Count `json:"pots" table:"pots"`
-	Boxes  view.Count `json:"boxes" table:"boxes"`
+	Boxes  view.Count `json:"boxes" table:"items"`
 	Points view.Count `json:"compromise_points" table:"points"`
 	Proven bool       `json:"proven"`
 	Gives  string     `json:"gives" table:"what it gives"`
@@ -50,7 +50,7 @@ func (a *app) compare(ctx context.Context, q *desk.Question) error {
 	if err := a.show(doc, rows, func(page *view.Page) {
 		page.Line("Ways to finish %s, each the best of its kind:", orWord(q.Force.Name, q.Force.ID))
 		page.List(rows, "")
-		page.Note("A point is one step of compromise, as the recipes and stand-ins count it. Ask for one way by itself with --max-shops 1 or --exact-colours.")
+		page.Note("Items are what you order: a set is one item and several pots. A point is one step of compromise, as the recipes and stand-ins count it. Ask for one way by itself with --max-shops 1 or --exact-colours.")
 	}); err != nil {
 		return err
 	}
@@ -119,7 +119,7 @@ type nextRow struct {
 	Total  view.Money `json:"total" table:"total"`
 	More   view.Money `json:"more" table:"more"`
 	Shops  view.Count `json:"shops" table:"shops"`
-	Boxes  view.Count `json:"boxes" table:"boxes"`
+	Boxes  view.Count `json:"boxes" table:"items"`
 	Points view.Count `json:"compromise_points" table:"points"`
 	Change string     `json:"change"`
 	Lines  []orderRow `json:"lines" csv:"-"`
@@ -155,7 +155,7 @@ func (a *app) nextBest(ctx context.Context, q *desk.Question, n int) error {
 			}
 		}
 		if len(rows) > 0 && len(rows) < n+1 {
-			page.Note("There are no more: every other order only adds boxes to one of these.")
+			page.Note("There are no more: every other order only adds items to one of these.")
 		}
 	}); err != nil {
 		return err

@@ -13,6 +13,34 @@ import (
 // completionPatience is how long a Tab may take.
 const completionPatience = 2 * time.Second
 
+// speakOfCompletion puts the completion command that cobra brings into the words
+// of the rest.
+func speakOfCompletion(root *cobra.Command) {
+	load := map[string]string{
+		"bash":       "source <(halfpot completion bash)",
+		"zsh":        "source <(halfpot completion zsh)",
+		"fish":       "halfpot completion fish | source",
+		"powershell": "halfpot completion powershell | Out-String | Invoke-Expression",
+	}
+	for _, c := range root.Commands() {
+		if c.Name() != "completion" {
+			continue
+		}
+		c.Short = "let the Tab key finish commands and names"
+		c.Long = "Prints what your shell needs so that the Tab key finishes commands, options, and the\nnames of your own pots, paints, places, units and steps."
+		c.Example = "  source <(halfpot completion bash)"
+		for _, shell := range c.Commands() {
+			line := load[shell.Name()]
+			shell.Short = "for " + shell.Name()
+			shell.Long = "Prints what " + shell.Name() + " needs. For this window:\n\n  " + line + "\n\nTo have it in every window, put that line into the file your shell reads at its start."
+			shell.Example = "  " + line
+			if f := shell.Flags().Lookup("no-descriptions"); f != nil {
+				f.Usage = "names alone, without a word on each"
+			}
+		}
+	}
+}
+
 // complete offers the names of a kind of thing for a flag.
 func complete(a *app, c *cobra.Command, flag string, names func(*inventory.Catalogue) []named) {
 	_ = c.RegisterFlagCompletionFunc(flag, a.completeNames(names)) // fails only for an unknown flag

@@ -69,9 +69,9 @@ type needRow struct {
 	Paint   string        `json:"paint"`
 	Colour  view.Swatch   `json:"colour" table:"col."`
 	Name    string        `json:"name" table:"paint"`
-	Need    view.Amount   `json:"need" table:"likely need"`
-	NeedAt  view.Amount   `json:"need_at_confidence" table:"reckon with"`
-	OnShelf view.Amount   `json:"on_shelf" table:"on the shelf"`
+	Need    view.Amount   `json:"need" table:"likely need" wide:"100"`
+	NeedAt  view.Amount   `json:"need_at_confidence" table:"to have"`
+	OnShelf view.Amount   `json:"on_shelf" table:"surely left"`
 	Short   view.Shortage `json:"short" table:"short"`
 	Enough  view.Percent  `json:"chance_enough" table:"enough"`
 	State   string        `json:"state"`
@@ -117,6 +117,9 @@ func (a *app) estimateForce(ctx context.Context, typed string, o estimateOptions
 		if err != nil {
 			page.Line("Every step of every unit is done: it takes nothing more.")
 			return
+		}
+		if o.explain {
+			page.Full()
 		}
 		doc.show(page, st, force)
 	})

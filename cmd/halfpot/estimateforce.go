@@ -147,7 +147,7 @@ func (d *estimateDoc) show(page *view.Page, st *state, force inventory.Force) {
 	}
 	page.Line("%s: %s in %s. Done as the recipes ask, the open steps take:", orWord(force.Name, force.ID), count(figures, "figure", "figures"), count(len(force.Units), "unit", "units"))
 	page.List(d.Paints, "nothing")
-	page.Note("Likely need: the range holds nine times out of ten. Reckon with: enough for each step with a chance of %.0f %%; the shelf is reckoned low in the same way. Enough: the chance that the shelf does.", d.Confidence*100)
+	page.Note("To have: enough for each step with a chance of %.0f %%. Surely left: what your pots hold at least, with the same chance; halfpot shelf shows what they likely hold. Enough: the chance that the shelf does.", d.Confidence*100)
 	d.showFinish(page)
 	d.showSensitivity(page)
 	showSums(page, d.Sums)
@@ -163,8 +163,8 @@ func showSums(page *view.Page, sums []sumDoc) {
 	for _, s := range sums {
 		page.Heading("%s / %s: %s with %s (%s)", s.Unit, s.Step, count(s.Figures, "figure", "figures"), s.With, s.Method)
 		page.List(s.Numbers, "")
-		page.Raw("  " + s.Formula)
-		page.Raw("  = " + s.Plain.String())
+		page.Line("  %s", s.Formula)
+		page.Line("  = %s", s.Plain)
 		page.Line("  With the ranges: likely %s.", s.Result)
 		lopsided = lopsided || s.Result.Mid > s.Plain.Mid+s.Plain.Mid/50
 	}

@@ -20,6 +20,9 @@ func TestREADME(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if day, _, _ := strings.Cut(testNow, "T"); !strings.Contains(string(text), "was made on "+day) {
+		t.Errorf("README.md must say that what it shows was made on %s", day)
+	}
 	sh := newReadmeShell(t)
 	var out strings.Builder
 	inside, ran := false, 0
@@ -90,7 +93,7 @@ func newReadmeShell(t *testing.T) *readmeShell {
 func (s *readmeShell) command(line string) *exec.Cmd {
 	c := exec.Command("sh", "-c", line)
 	c.Dir = s.dir
-	c.Env = append(os.Environ(), "HOME="+s.home, "XDG_DATA_HOME=", "XDG_CACHE_HOME=", "NO_COLOR=1",
+	c.Env = append(os.Environ(), "HOME="+s.home, "XDG_DATA_HOME=", "XDG_CACHE_HOME=", "NO_COLOR=1", "COLUMNS=80",
 		"DATABASE_URL=", "PGHOST=", "PGPORT=", "PGDATABASE=", "PGSERVICE=", testNowVariable+"="+testNow, testSinceVariable+"="+s.since)
 	return c
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"io"
 	"os"
+	"strconv"
 	"strings"
 
 	"golang.org/x/term"
@@ -14,7 +15,7 @@ type streams struct {
 	in               io.Reader
 	out, err         io.Writer
 	outTerm, errTerm bool
-	width            int // of the terminal behind out; 0: none
+	width            int // of the terminal behind out, or as COLUMNS says; 0: no limit
 	env              func(string) string
 	self             string // how the user started the program, for commands to paste
 }
@@ -34,6 +35,10 @@ func systemStreams() streams {
 		if w, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil {
 			s.width = w
 		}
+	}
+	// POSIX lets COLUMNS say how wide output is to be; no shell sets it for a pipe by itself.
+	if w, err := strconv.Atoi(s.env("COLUMNS")); err == nil && w > 0 {
+		s.width = w
 	}
 	return s
 }

@@ -15,6 +15,7 @@ type field struct {
 	head  string // heading in tables; "": not in tables
 	key   string // key in JSON and CSV; "": not in CSV
 	spare int    // how readily it is left out of a table too wide for the terminal; 0: never
+	wide  int    // only on a page of at least that width, or where all was asked for; 0: on any
 }
 
 func (f field) of(row reflect.Value) any { return row.FieldByIndex(f.index).Interface() }
@@ -29,13 +30,22 @@ func fields(t reflect.Type) []field {
 		if key == "-" || sf.Tag.Get("csv") == "-" {
 			key = ""
 		}
-		spare, err := strconv.Atoi(sf.Tag.Get("narrow"))
-		if err != nil && sf.Tag.Get("narrow") != "" {
-			panic(err) // a tag of this program is wrong
-		}
-		fs = append(fs, field{index: sf.Index, head: sf.Tag.Get("table"), key: key, spare: spare})
+		fs = append(fs, field{index: sf.Index, head: sf.Tag.Get("table"), key: key, spare: tagNumber(sf.Tag, "narrow"), wide: tagNumber(sf.Tag, "wide")})
 	}
 	return fs
+}
+
+// tagNumber is the number in a tag, or 0.
+func tagNumber(tag reflect.StructTag, name string) int {
+	text, ok := tag.Lookup(name)
+	if !ok {
+		return 0
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil {
+		panic(err) // a tag of this program is wrong
+	}
+	return n
 }
 
 // csvValue is a value whose CSV form differs from its table form.

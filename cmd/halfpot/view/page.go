@@ -12,6 +12,21 @@ type Page struct {
 	b     strings.Builder
 	style Style
 	width int // 0: no limit
+
+	full    bool     // columns for wide pages are shown too
+	leftOut []string // headings that tables had no room for
+}
+
+// Full asks for what only wide pages show.
+func (p *Page) Full() { p.full = true }
+
+// tellLeftOut says what tables had no room for, and how to see it.
+func (p *Page) tellLeftOut() {
+	if len(p.leftOut) == 0 {
+		return
+	}
+	p.Gap()
+	p.Note("No room for: %s. A wider window shows all; so does adding | less -S.", strings.Join(p.leftOut, ", "))
 }
 
 // cells measures text as a terminal lays it out, whatever the locale says.
@@ -23,7 +38,9 @@ func (p *Page) Style() Style { return p.style }
 // Heading starts a part, with a blank line before it unless it is the first.
 func (p *Page) Heading(format string, a ...any) {
 	p.Gap()
-	p.b.WriteString(p.style.Bold(Clean(fmt.Sprintf(format, a...))) + "\n")
+	for _, line := range wrap(Clean(fmt.Sprintf(format, a...)), p.measure()) {
+		p.b.WriteString(p.style.Bold(line) + "\n")
+	}
 }
 
 // Gap puts one blank line between parts.
@@ -63,7 +80,7 @@ func Wrap(text string, width int) []string {
 	indent := text[:len(text)-len(strings.TrimLeft(text, " "))]
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(text) {
+	for _, word := range unbroken(text) {
 		switch {
 		case line == "":
 			line = indent + word
@@ -76,6 +93,21 @@ func Wrap(text string, width int) []string {
 	}
 	return append(lines, line)
 }
+
+// unbroken gives the words of a text, a number together with its unit.
+func unbroken(text string) []string {
+	var words []string
+	for _, w := range strings.Fields(text) {
+		if n := len(words) - 1; n >= 0 && units[strings.TrimRight(w, ".,;:)")] && strings.ContainsAny(words[n][len(words[n])-1:], "0123456789") {
+			words[n] += " " + w
+			continue
+		}
+		words = append(words, w)
+	}
+	return words
+}
+
+var units = map[string]bool{"%": true, "ml": true, "um": true, "cm2": true, "g": true, "EUR": true, "items": true}
 
 // Fits is whether two texts and a gap go onto one line of a page as people hold
 // it, at most 80 cells.

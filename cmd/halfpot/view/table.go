@@ -3,6 +3,7 @@ package view
 import (
 	"fmt"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -13,15 +14,19 @@ const gutter = "  "
 type column struct {
 	head  string
 	right bool
-	text  bool // plain text: may be shortened on a narrow terminal
-	spare int  // may be left out on a narrow terminal, the highest first; 0: never
+	words bool // words, not a number or a swatch
+	text  bool // may go over several lines
+	spare int  // may be left out, the highest first; 0: never
+	wide  int  // needs a page of that width; 0: any
 	cells []string
 	raw   []string // the same without colour, to measure
+	short []string // the same without ranges; nil: there are none
 	width int
+	heads int // width the heading takes, which may go over several lines
 }
 
-// List writes rows, a slice of tagged structs, as an aligned table. Columns
-// that are blank in every row are left out.
+// List writes rows, a slice of tagged structs, as an aligned table that fits the
+// page (see fit). Columns that are blank in every row are left out.
 func (p *Page) List(rows any, empty string) {
 	v := reflect.ValueOf(rows)
 	if v.Len() == 0 {
@@ -30,14 +35,13 @@ func (p *Page) List(rows any, empty string) {
 		}
 		return
 	}
-	cols := p.columns(v)
-	cols = p.fit(cols)
-	p.row(cols, func(c column) (string, int) {
-		return p.style.Dim(c.head), cells.StringWidth(c.head)
-	})
-	for i := range v.Len() {
-		p.row(cols, func(c column) (string, int) { return c.cells[i], cells.StringWidth(c.raw[i]) })
+	t := p.fit(p.columns(v))
+	for _, head := range t.out {
+		if !slices.Contains(p.leftOut, head) {
+			p.leftOut = append(p.leftOut, head)
+		}
 	}
+	t.write(p, v.Len())
 }
 
 func (p *Page) columns(v reflect.Value) []column {
@@ -46,8 +50,9 @@ func (p *Page) columns(v reflect.Value) []column {
 		if f.head == "" {
 			continue
 		}
-		c := column{head: f.head, spare: f.spare}
-		blank := true
+		c := column{head: f.head, spare: f.spare, wide: f.wide}
+		blank, ranged := true, false
+		var short []string
 		for i := range v.Len() {
 			val := f.of(v.Index(i))
 			if i == 0 {
@@ -55,6 +60,7 @@ func (p *Page) columns(v reflect.Value) []column {
 				c.right = right
 				switch val.(type) {
 				case string, []string:
+					c.words = true
 					c.text = len(cols) > 0 // the first column is what the user types elsewhere
 				case *int:
 					c.right = true
@@ -67,81 +73,132 @@ func (p *Page) columns(v reflect.Value) []column {
 			if shown != "" {
 				blank = false
 			}
-			c.cells, c.raw = append(c.cells, shown), append(c.raw, raw)
-			c.width = max(c.width, cells.StringWidth(raw))
+			plain := shown
+			if r, ok := val.(ranging); ok {
+				plain = r.WithoutRange()
+				ranged = ranged || plain != shown
+			}
+			c.cells, c.raw, short = append(c.cells, shown), append(c.raw, raw), append(short, plain)
 		}
 		if blank {
 			continue
 		}
-		c.width = max(c.width, cells.StringWidth(c.head))
-		cols = append(cols, c)
+		if ranged {
+			c.short = short
+		}
+		c.heads = cells.StringWidth(c.head)
+		cols = append(cols, c.measured())
 	}
 	return cols
 }
 
-// fit makes a table fit the terminal: first spare columns go, the highest first,
-// then the widest text columns are shortened.
-func (p *Page) fit(cols []column) []column {
-	const least = 10
-	if p.width <= 0 {
-		return cols
+// measured is the column with the width that its heading and cells take.
+func (c column) measured() column {
+	c.width = c.heads
+	for _, raw := range c.raw {
+		c.width = max(c.width, cells.StringWidth(raw))
 	}
-	for width(cols) > p.width {
-		out := 0
-		for i, c := range cols {
-			if c.spare > cols[out].spare {
-				out = i
-			}
-		}
-		if cols[out].spare == 0 {
-			break
-		}
-		cols = append(cols[:out:out], cols[out+1:]...)
-	}
-	for width(cols) > p.width {
-		widest := -1
-		for i, c := range cols {
-			if c.text && c.width > least && (widest < 0 || c.width > cols[widest].width) {
-				widest = i
-			}
-		}
-		if widest < 0 {
-			break
-		}
-		c := &cols[widest]
-		c.width--
-		for i := range c.raw {
-			c.raw[i] = cells.Truncate(c.raw[i], c.width, "…")
-			c.cells[i] = c.raw[i]
-		}
-		c.head = cells.Truncate(c.head, c.width, "…")
-	}
-	return cols
+	return c
 }
 
-func width(cols []column) int {
-	total := (len(cols) - 1) * len(gutter)
+// least is the width below which a column would cut words.
+func (c column) least() int {
+	n := longestWord(c.head)
+	for _, raw := range c.raw {
+		n = max(n, longestWord(raw))
+	}
+	return n
+}
+
+func longestWord(text string) int {
+	n := 0
+	for _, w := range unbroken(text) {
+		n = max(n, cells.StringWidth(w))
+	}
+	return n
+}
+
+// write puts the table on the page.
+func (t *table) write(p *Page, rows int) {
+	lead, rest := t.cols, []column(nil)
+	indent := ""
+	if t.apart {
+		lead, rest = t.cols[:t.lead()], t.cols[t.lead():]
+		indent = gutter
+	}
+	if t.labels {
+		for i := range rows {
+			t.labelled(p, lead, rest, i)
+		}
+		return
+	}
+	head := func(c column) ([]string, []string) {
+		raw := wrap(c.head, c.width)
+		shown := make([]string, len(raw))
+		for i := range raw {
+			shown[i] = p.style.Dim(raw[i])
+		}
+		return shown, raw
+	}
+	p.row("", lead, head)
+	p.row(indent, rest, head)
+	for i := range rows {
+		cell := func(c column) ([]string, []string) {
+			if c.text && cells.StringWidth(c.raw[i]) > c.width {
+				lines := wrap(c.raw[i], c.width)
+				return lines, lines
+			}
+			return []string{c.cells[i]}, []string{c.raw[i]}
+		}
+		p.row("", lead, cell)
+		p.row(indent, rest, cell)
+	}
+}
+
+// labelled writes a row as a line of its own and each other cell after its heading.
+func (t *table) labelled(p *Page, lead, rest []column, i int) {
+	p.row("", lead, func(c column) ([]string, []string) { return []string{c.cells[i]}, []string{c.raw[i]} })
+	var parts []string
+	for _, c := range rest {
+		if c.raw[i] != "" {
+			parts = append(parts, c.head+": "+c.raw[i])
+		}
+	}
+	for _, line := range wrap(gutter+strings.Join(parts, "; "), p.measure()) {
+		p.b.WriteString(line + "\n")
+	}
+}
+
+// row writes one row, over as many lines as its highest cell takes. cell gives a
+// cell's lines as shown and as measured.
+func (p *Page) row(indent string, cols []column, cell func(column) (shown, raw []string)) {
+	var shown, raw [][]string
+	height := 0
 	for _, c := range cols {
-		total += c.width
+		s, r := cell(c)
+		shown, raw = append(shown, s), append(raw, r)
+		height = max(height, len(s))
 	}
-	return total
-}
-
-func (p *Page) row(cols []column, cell func(column) (text string, width int)) {
-	var line strings.Builder
-	for i, c := range cols {
-		if i > 0 {
-			line.WriteString(gutter)
+	for n := range height {
+		var line strings.Builder
+		line.WriteString(indent)
+		for i, c := range cols {
+			if i > 0 {
+				line.WriteString(gutter)
+			}
+			text, width := "", 0
+			if n < len(shown[i]) {
+				text, width = shown[i][n], cells.StringWidth(raw[i][n])
+			}
+			pad := strings.Repeat(" ", max(0, c.width-width))
+			if c.right {
+				line.WriteString(pad + text)
+			} else {
+				line.WriteString(text + pad)
+			}
 		}
-		text, width := cell(c)
-		pad := strings.Repeat(" ", max(0, c.width-width))
-		if c.right {
-			line.WriteString(pad + text)
-		} else {
-			line.WriteString(text + pad)
-		}
+		p.b.WriteString(strings.TrimRight(line.String(), " ") + "\n")
 	}
-	p.b.WriteString(strings.TrimRight(line.String(), " ") + "\n")
 }
 
 // render is a value's text in a table.

@@ -37,6 +37,12 @@ func Exactly(v inventory.Volume, counted bool) Amount { return Amount{v, v, v, c
 // trace never reads as nothing.
 func (a Amount) Cell(Style) string { return a.String() }
 
+// ranging is a Cell that may show a range, which a narrow page leaves out.
+type ranging interface{ WithoutRange() string }
+
+// WithoutRange is the amount alone, "12.5 ml".
+func (a Amount) WithoutRange() string { return Exactly(a.Mid, a.Counted).String() }
+
 func (a Amount) String() string {
 	unit := " ml"
 	mid := digits(a.Mid)
@@ -66,6 +72,9 @@ func (a Shortage) Cell(s Style) string {
 }
 
 func (Shortage) alignRight() {}
+
+// WithoutRange is blank or the amount alone.
+func (a Shortage) WithoutRange() string { return Shortage(Exactly(a.Mid, a.Counted)).Cell(Style{}) }
 
 // MarshalJSON is that of Amount.
 func (a Shortage) MarshalJSON() ([]byte, error) { return Amount(a).MarshalJSON() }

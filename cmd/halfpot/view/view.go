@@ -4,7 +4,8 @@
 // A list is a slice of structs. Each field that has a `table` tag becomes a
 // column of the table with that heading; each field with a `json` tag becomes
 // a key in JSON and, unless `csv:"-"` says otherwise, a column in CSV under
-// the same name. A value decides by its type how it reads: see Amount,
+// the same name. On narrow pages a column tagged `narrow:"N"` may go, the highest
+// first, and one tagged `wide:"N"` shows only from N cells on: see fit.go. A value decides by its type how it reads: see Amount,
 // Money, Swatch and the other types in value.go.
 //
 //	type potRow struct {
@@ -99,6 +100,7 @@ func (p *Printer) Show(doc, rows any, text func(*Page)) error {
 	default:
 		page := &Page{style: p.Style, width: p.Width}
 		text(page)
+		page.tellLeftOut()
 		_, err = io.WriteString(w, page.b.String())
 	}
 	if err == nil {

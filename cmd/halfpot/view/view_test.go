@@ -52,6 +52,8 @@ func TestListGolden(t *testing.T) {
 		{"truecolour.txt", Printer{Format: Text, Style: Style{TrueColor}}, rows()},
 		{"indexed.txt", Printer{Format: Text, Style: Style{Indexed}}, rows()},
 		{"narrow.txt", Printer{Format: Text, Width: 70}, rows()},
+		{"phone.txt", Printer{Format: Text, Width: 40}, rows()},
+		{"watch.txt", Printer{Format: Text, Width: 24}, rows()},
 		{"list.json", Printer{Format: JSON}, rows()},
 		{"list.csv", Printer{Format: CSV}, rows()},
 		{"empty.txt", Printer{Format: Text}, []row(nil)},
