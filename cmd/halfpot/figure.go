@@ -94,7 +94,7 @@ type factorRow struct {
 	Low    view.Num  `json:"low" table:"from"`
 	High   view.Num  `json:"high" table:"to"`
 	Origin string    `json:"origin" table:"is"`
-	Source string    `json:"source" table:"source" narrow:"1"`
+	Source string    `json:"source" table:"source"`
 }
 
 func (a *app) figureShow() *cobra.Command {

@@ -69,7 +69,7 @@ func TestFitHidesAndCutsNothing(t *testing.T) {
 
 // A number stays with its unit where a line is broken.
 func TestWrapKeepsUnits(t *testing.T) {
-	got := wrap("level of the pot 97 %, about 12 ml, 3 items", 18)
+	got := Wrap("level of the pot 97 %, about 12 ml, 3 items", 18)
 	want := []string{"level of the pot", "97 %, about 12 ml,", "3 items"}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got %q, want %q", got, want)

@@ -38,7 +38,7 @@ func (p *Page) Style() Style { return p.style }
 // Heading starts a part, with a blank line before it unless it is the first.
 func (p *Page) Heading(format string, a ...any) {
 	p.Gap()
-	for _, line := range wrap(Clean(fmt.Sprintf(format, a...)), p.measure()) {
+	for _, line := range Wrap(Clean(fmt.Sprintf(format, a...)), p.measure()) {
 		p.b.WriteString(p.style.Bold(line) + "\n")
 	}
 }

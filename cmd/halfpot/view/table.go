@@ -133,7 +133,7 @@ func (t *table) write(p *Page, rows int) {
 		return
 	}
 	head := func(c column) ([]string, []string) {
-		raw := wrap(c.head, c.width)
+		raw := Wrap(c.head, c.width)
 		shown := make([]string, len(raw))
 		for i := range raw {
 			shown[i] = p.style.Dim(raw[i])
@@ -145,7 +145,7 @@ func (t *table) write(p *Page, rows int) {
 	for i := range rows {
 		cell := func(c column) ([]string, []string) {
 			if c.text && cells.StringWidth(c.raw[i]) > c.width {
-				lines := wrap(c.raw[i], c.width)
+				lines := Wrap(c.raw[i], c.width)
 				return lines, lines
 			}
 			return []string{c.cells[i]}, []string{c.raw[i]}
@@ -164,7 +164,7 @@ func (t *table) labelled(p *Page, lead, rest []column, i int) {
 			parts = append(parts, c.head+": "+c.raw[i])
 		}
 	}
-	for _, line := range wrap(gutter+strings.Join(parts, "; "), p.measure()) {
+	for _, line := range Wrap(gutter+strings.Join(parts, "; "), p.measure()) {
 		p.b.WriteString(line + "\n")
 	}
 }
