@@ -26,6 +26,10 @@ func (f Fault) String() string {
 	return b.String() + f.Text
 }
 
+// MostCounted is how many faults beyond those listed are counted at most: a
+// reader may stop there, since such a file is no problem at all.
+const MostCounted = 100_000
+
 // An InvalidError lists everything that is wrong with a problem, up to fifty
 // faults in the order they were found; More counts the others.
 type InvalidError struct {
@@ -40,7 +44,11 @@ func (e *InvalidError) Error() string {
 		lines = append(lines, f.String())
 	}
 	if e.More > 0 {
-		lines = append(lines, fmt.Sprintf("and %d more", e.More))
+		over := ""
+		if e.More >= MostCounted {
+			over = "over "
+		}
+		lines = append(lines, fmt.Sprintf("and %s%d more", over, e.More))
 	}
 	return strings.Join(lines, "\n")
 }

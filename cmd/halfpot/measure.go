@@ -63,6 +63,7 @@ func (a *app) measure(ctx context.Context, o measureOptions) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
+	collectMore()
 	r, err := await(ctx, func() (mesh.Report, error) { return mesh.MeasureFile(o.file, mesh.Options{SkipTopology: o.fast}) })
 	if ctx.Err() != nil {
 		return ctx.Err()

@@ -198,6 +198,8 @@ func (a *app) readProblem(path string) (*optimize.Problem, error) {
 		defer f.Close()
 		in = f
 	}
+	collectMore()
+	defer collectLess()
 	p, err := problemfile.Read(in)
 	if invalid, ok := errors.AsType[*optimize.InvalidError](err); ok {
 		return nil, &usageError{msg: name + ": " + strings.ReplaceAll(invalid.Error(), "\n", "\n"+name+": ")}

@@ -9,6 +9,8 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"github.com/google/uuid"
+
 	"halfpot/inventory"
 	"halfpot/testdata"
 )
@@ -143,4 +145,54 @@ func mutated(r *rand.Rand, data []byte) []byte {
 		return append(append(append([]byte(nil), d[:j]...), data[i:j]...), data[j:]...)
 	}
 	return d
+}
+
+// A copy of a big desk stays far below what a file may hold, so that an own copy
+// always loads: 3,000 pots with 10,000 events, 120 recipes of 20 steps.
+func TestOwnCopyHasRoom(t *testing.T) {
+	var c inventory.Catalogue
+	c.Paints = []inventory.Paint{{ID: "a-paint-with-quite-a-long-name", Name: "A paint", Type: inventory.PaintTypes()[0]}}
+	var pots []inventory.Pot
+	half := 0.123456789012345
+	for i := range 3000 {
+		p := inventory.Pot{ID: fmt.Sprintf("a-paint-with-quite-a-long-name-%d", i), Paint: c.Paints[0].ID, Nominal: 17000, Place: "the second drawer from the top", TareGrams: 14.2}
+		for j := range 10_000/3000 + 1 {
+			p.Events = append(p.Events, inventory.PotEvent{ID: int64(j + 1), Kind: inventory.Judged, At: now, Fraction: &half, Key: uuid.New(), Note: "looked at it in the evening light, by eye"})
+		}
+		pots = append(pots, p)
+	}
+	for i := range 120 {
+		r := inventory.Recipe{ID: fmt.Sprintf("recipe-%d", i), Name: "A recipe with a name"}
+		for j := range 20 {
+			r.Steps = append(r.Steps, inventory.Step{ID: fmt.Sprintf("step-%d", j), Name: "A step with a name", Regions: inventory.RegionSet{Names: []string{"jacket", "trousers", "webbing"}},
+				Mix: inventory.Mix{{Paint: c.Paints[0].ID, Parts: 1}}, Coats: 2, Alternatives: []inventory.Alternative{{Mix: inventory.Mix{{Paint: c.Paints[0].ID, Parts: 2}}, Compromise: 3}}})
+		}
+		c.Recipes = append(c.Recipes, r)
+	}
+	for _, f := range []struct {
+		name  string
+		most  int
+		write func(w *strings.Builder) error
+	}{
+		{"pots.csv", MaxCSVBytes, func(w *strings.Builder) error { return WritePots(w, pots, c.Index()) }},
+		{"pot-events.csv", MaxCSVBytes, func(w *strings.Builder) error { return WritePotEvents(w, pots) }},
+		{"plans.toml", MaxTOMLBytes, func(w *strings.Builder) error {
+			return WriteTOML(w, inventory.Catalogue{Recipes: c.Recipes}, nil)
+		}},
+	} {
+		var w strings.Builder
+		if err := f.write(&w); err != nil {
+			t.Fatal(err)
+		}
+		text := w.String()
+		t.Logf("%s: %d bytes, %d lines of at most %d bytes", f.name, len(text), strings.Count(text, "\n"), f.most)
+		if len(text)*3 > f.most || strings.Count(text, "\n")*3 > MaxRows && f.most == MaxCSVBytes {
+			t.Errorf("%s: %d bytes, %d lines: less than threefold room", f.name, len(text), strings.Count(text, "\n"))
+		}
+		if f.name == "plans.toml" {
+			if _, err := Read(Options{Now: now}, Source{f.name, strings.NewReader(text), int64(len(text))}); err != nil {
+				t.Errorf("%s does not load again: %.300v", f.name, err)
+			}
+		}
+	}
 }

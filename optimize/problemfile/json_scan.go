@@ -39,7 +39,9 @@ func (d *scanner) stop(i int, format string, args ...any) {
 // faultAt notes something wrong at byte i. The file may go on.
 func (d *scanner) faultAt(i int, text string) {
 	if d.err.Full() { // finding the place takes time
-		d.err.More++
+		if d.err.More++; d.err.More >= optimize.MostCounted {
+			panic(syntaxError{})
+		}
 		return
 	}
 	line, column := place(d.s, i)

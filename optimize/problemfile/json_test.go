@@ -191,7 +191,7 @@ func TestHostileFiles(t *testing.T) {
 			t.Errorf("%s: a message of %d bytes", name, len(err.Error()))
 		}
 	}
-	if _, err := Read(io.LimitReader(blanks{}, 200<<20)); err == nil || !strings.Contains(err.Error(), "more than 64 MiB") {
+	if _, err := Read(io.LimitReader(blanks{}, 200<<20)); err == nil || !strings.Contains(err.Error(), "more than 16 MiB") {
 		t.Errorf("200 MB: error %v", err)
 	}
 }
@@ -297,6 +297,16 @@ func sameAsEncodingJSON(t *testing.T, s string, accepted, refused *int) {
 	}
 	if written(t, p) != written(t, &want) {
 		t.Fatalf("read as %+v, by encoding/json as %+v", *p, want)
+	}
+}
+
+// A file that is wrong all over is left after so many faults, not read to its end.
+func TestFaultsWithoutEnd(t *testing.T) {
+	text := `{"currency":"EUR","paints":[` + strings.Repeat("{},", 5_000_000) + "{}]"
+	_, err := Read(strings.NewReader(text))
+	var invalid *optimize.InvalidError
+	if !errors.As(err, &invalid) || invalid.More != optimize.MostCounted || !strings.HasSuffix(err.Error(), "\nand over 100000 more") {
+		t.Errorf("%.300v", err)
 	}
 }
 
