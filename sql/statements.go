@@ -50,6 +50,12 @@ var (
 	//go:embed queries/clear_units.sql
 	ClearUnits string
 
+	//go:embed queries/describe_columns.sql
+	DescribeColumns string
+
+	//go:embed queries/describe_constraints.sql
+	DescribeConstraints string
+
 	//go:embed queries/find_change.sql
 	FindChange string
 
@@ -206,6 +212,9 @@ var (
 	//go:embed queries/schema_version.sql
 	SchemaVersion string
 
+	//go:embed queries/take_numbers.sql
+	TakeNumbers string
+
 	//go:embed queries/update_figure.sql
 	UpdateFigure string
 
@@ -232,4 +241,7 @@ var (
 
 	//go:embed queries/update_stand_in.sql
 	UpdateStandIn string
+
+	//go:embed queries/write_plainly.sql
+	WritePlainly string
 )

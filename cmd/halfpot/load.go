@@ -6,12 +6,10 @@ import (
 	"fmt"
 	"os"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
-	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 	"halfpot/inventory/desk"
 	"halfpot/inventory/postgres"
@@ -21,46 +19,45 @@ import (
 func (a *app) loadCommand() *cobra.Command {
 	var dry bool
 	c := &cobra.Command{
-		Use: "load FILE...", Short: "bring in files: paints, pots, prices, figures, recipes, forces",
-		Long: `Brings in CSV and TOML files (halfpot help files says what stands in them). Files
-that belong together go in one load, in any order. It is all or nothing: with one
-bad line nothing is written, and every bad line is listed with what was expected.
-Loading the same files again changes nothing; a changed line changes the thing it
-is about.`,
+		Use: "load FILE|FOLDER...", Short: "bring in files: paints, pots, prices, figures, recipes, forces, or a saved copy",
+		Long: `Brings in CSV and TOML files (halfpot help files says what stands in them), or a
+folder of them, such as halfpot save writes. Files that belong together go in one
+load, in any order. It is all or nothing: with one bad line nothing is written, and
+every bad line is listed with what was expected. Loading the same files again
+changes nothing; a changed line changes the thing it is about.`,
 		Example: `  halfpot load paints.csv products.csv shops.csv offers.csv
   halfpot load pots.csv
+  halfpot load copy                       a folder that halfpot save wrote
   halfpot load figures.toml recipes.toml force.toml --check`,
 		Args: cobra.MinimumNArgs(1),
-		RunE: func(c *cobra.Command, files []string) error {
+		RunE: func(c *cobra.Command, args []string) error {
 			collectMore()
 			now := a.now()
+			files, records, err := filesOf(args)
+			if err != nil {
+				return err
+			}
+			rec, err := readRecord(c.Context(), records)
+			if err != nil {
+				return err
+			}
 			batch, err := await(c.Context(), func() (*textfile.Batch, error) { return readBatch(textfile.Options{Now: now}, files) })
 			if err != nil {
 				return err
 			}
 			if dry {
-				store, err := a.store(c.Context())
-				if err != nil {
-					return err
-				}
-				if _, err := checkBatch(c.Context(), store, batch, now); err != nil {
-					return err
-				}
-				return a.done(struct {
-					Files []string `json:"files"`
-					Valid bool     `json:"valid"`
-				}{files, true}, "%s: nothing wrong in it.", strings.Join(files, ", "))
+				return a.checkOnly(c, args, rec, batch, now)
 			}
-			return a.change(c, files, "halfpot load --check "+quoteWord(files[0]), func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				report, ahead, err := saveBatch(ctx, tx, batch, now)
-				return func() error { return a.showReport(ctx, report, ahead, batch.Catalogue.Recipes) }, err
+			return a.change(c, args, "halfpot load --check "+quoteWord(args[0]), func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+				loaded, err := loadAll(ctx, tx, rec, batch, now)
+				return func() error { return a.showReport(ctx, loaded, left(args, rec), batch.Catalogue.Recipes) }, err
 			})
 		},
 	}
 	a.once(c)
 	c.Flags().BoolVar(&dry, "check", false, "only check the files; write nothing")
 	c.ValidArgsFunction = func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		return []string{"csv", "toml"}, cobra.ShellCompDirectiveFilterFileExt
+		return []string{"csv", "toml", "jsonl"}, cobra.ShellCompDirectiveFilterFileExt
 	}
 	return c
 }
@@ -131,50 +128,6 @@ func saveBatch(ctx context.Context, tx *postgres.Tx, batch *textfile.Batch, now 
 		}
 	}
 	return report, ahead, err
-}
-
-type reportRow struct {
-	Kind    string     `json:"kind" table:"kind"`
-	New     view.Count `json:"new" table:"new"`
-	Changed view.Count `json:"changed" table:"changed"`
-	Same    view.Count `json:"same" table:"as before"`
-}
-
-func (a *app) showReport(ctx context.Context, r postgres.Report, ahead []inventory.Pot, recipes []inventory.Recipe) error {
-	rows := []reportRow{}
-	for _, k := range []struct {
-		kind string
-		n    postgres.Count
-	}{{"paints", r.Paints}, {"stand-ins", r.StandIns}, {"products", r.Products}, {"shops", r.Shops}, {"offers", r.Offers}, {"figures", r.Figures},
-		{"recipes", r.Recipes}, {"forces", r.Forces}, {"pots", r.Pots}, {"pot events", r.PotEvents}, {"jobs", r.Jobs}} {
-		if k.n != (postgres.Count{}) {
-			rows = append(rows, reportRow{k.kind, view.Count(k.n.New), view.Count(k.n.Changed), view.Count(k.n.Same)})
-		}
-	}
-	p, err := a.printer()
-	if err != nil {
-		return err
-	}
-	if p.Format == view.Text && a.quiet {
-		return nil
-	}
-	cat, err := a.catalogue(ctx)
-	if err != nil {
-		return err
-	}
-	return p.Show(r, rows, func(page *view.Page) {
-		page.List(rows, "The files hold nothing.")
-		if t := r.Total(); len(rows) > 0 && t.New == 0 && t.Changed == 0 {
-			page.Line("Nothing has changed: all of it was there already.")
-		}
-		for _, p := range ahead {
-			page.Line("%s: %s in the future by this computer's clock, on %s; until then it does not count.", p.ID,
-				count(len(p.Events), "entry lies", "entries lie"), p.Events[0].At.Format(time.DateOnly))
-		}
-		orderNote(page, cat, func(id string) bool {
-			return slices.ContainsFunc(recipes, func(r inventory.Recipe) bool { return r.ID == id })
-		})
-	})
 }
 
 // checkLoad looks at what is added by hand together with the stored catalogue.

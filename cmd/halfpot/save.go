@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -9,32 +10,31 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"syscall"
 
 	"github.com/google/renameio/v2"
 	"github.com/spf13/cobra"
 
 	"halfpot/inventory"
+	"halfpot/inventory/postgres"
 	"halfpot/inventory/textfile"
 )
 
 func (a *app) saveCommand() *cobra.Command {
 	var over bool
 	c := &cobra.Command{
-		Use: "save FOLDER", Short: "write all you have into files that halfpot load reads",
-		Long: `Writes paints, products, shops, prices, pots with all that happened to them, and, as
-TOML, figures, recipes and forces. The files can be read, changed, kept as a copy
-and loaded again, here or elsewhere. The log of work is not among them; what it
-drew from the pots is. Files that are there already are left alone unless --over
-is given.`,
-		Example: "  halfpot save copy\n  halfpot save copy --over\n  halfpot --home /tmp/other load copy/*.csv copy/*.toml",
+		Use: "save FOLDER", Short: "write all you have into a folder that halfpot load reads",
+		Long: `Writes paints, products, shops, prices and pots as CSV and figures, recipes and
+forces as TOML, to be read and changed, and beside them ` + recordFile + `: everything there
+is, with the log of work, what was learned, settings and orders, as it is kept. Load the
+folder in an empty place and it is all there again; load it where it came from and
+nothing changes. A folder that holds other files is left alone; an older copy is
+replaced with --over.`,
+		Example: "  halfpot save copy\n  halfpot save copy --over\n  halfpot --home /tmp/other load copy",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			cat, shelf, err := a.all(c.Context())
-			if err != nil {
-				return err
-			}
-			written, err := saveFiles(args[0], cat, shelf, over)
+			written, err := a.saveInto(c.Context(), args[0], over)
 			if err != nil {
 				return err
 			}
@@ -44,9 +44,12 @@ is given.`,
 			}{args[0], written}, "Wrote %s into %s.", count(len(written), "file", "files"), args[0])
 		},
 	}
-	c.Flags().BoolVar(&over, "over", false, "replace files that are there already")
+	c.Flags().BoolVar(&over, "over", false, "replace a copy that is there already")
 	return c
 }
+
+// recordFile is the file of a saved folder that holds everything.
+const recordFile = "record.jsonl"
 
 // savedFile is one file and how it is written; empty ones are left out.
 type savedFile struct {
@@ -63,7 +66,7 @@ func filesToSave(cat *inventory.Catalogue, shelf inventory.Shelf) []savedFile {
 		pots[i].Events = slices.Clone(pots[i].Events)
 		events += len(pots[i].Events)
 		for j := range pots[i].Events {
-			pots[i].Events[j].Job = "" // the log it points into stays behind
+			pots[i].Events[j].Job = "" // the log it points into is in the record
 		}
 	}
 	for _, s := range cat.Shops {
@@ -83,21 +86,90 @@ func filesToSave(cat *inventory.Catalogue, shelf inventory.Shelf) []savedFile {
 	}
 }
 
-func saveFiles(folder string, cat *inventory.Catalogue, shelf inventory.Shelf, over bool) ([]string, error) {
+// savedNames are the names that save may give a file.
+func savedNames() []string {
+	names := []string{recordFile}
+	for _, f := range filesToSave(&inventory.Catalogue{}, inventory.Shelf{}) {
+		names = append(names, f.name)
+	}
+	return names
+}
+
+// saveInto writes everything, as it is at one moment, into a folder.
+func (a *app) saveInto(ctx context.Context, folder string, over bool) ([]string, error) {
+	store, err := a.store(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if err := maySave(folder, over); err != nil {
+		return nil, err
+	}
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return nil, fmt.Errorf("write into %s: %w", folder, err)
 	}
-	files := slices.DeleteFunc(filesToSave(cat, shelf), func(f savedFile) bool { return f.count == 0 })
-	for _, f := range files {
-		_, err := os.Stat(filepath.Join(folder, f.name))
-		if err == nil && !over {
-			return nil, &usageError{fmt.Sprintf("%s is there already; nothing was written", filepath.Join(folder, f.name)), []string{"halfpot save " + folder + " --over"}}
+	var written []string
+	err = store.Snapshot(ctx, func(r *postgres.Reader) error {
+		cat, err := r.LoadCatalogue(ctx)
+		if err != nil {
+			return err
 		}
-		if err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return nil, err
+		shelf, err := r.Shelf(ctx)
+		if err != nil {
+			return err
+		}
+		files := slices.DeleteFunc(filesToSave(&cat, shelf), func(f savedFile) bool { return f.count == 0 })
+		files = append(files, savedFile{recordFile, 1, func(w io.Writer) error { return r.WriteRecord(ctx, w, a.now(), "saved") }})
+		written, err = replaceAll(folder, files)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return written, removeStale(folder, written)
+}
+
+// maySave refuses a folder that holds anything but an older copy.
+func maySave(folder string, over bool) error {
+	entries, err := os.ReadDir(folder)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return usagef("%v; expected a folder, new or empty", err)
+	}
+	ours := savedNames()
+	var others, copied []string
+	for _, e := range entries {
+		switch {
+		case strings.HasPrefix(e.Name(), "."): // the system's own
+		case slices.Contains(ours, e.Name()) && e.Type().IsRegular():
+			copied = append(copied, e.Name())
+		default:
+			others = append(others, e.Name())
 		}
 	}
-	return replaceAll(folder, files)
+	switch {
+	case len(others) > 0:
+		return usagef("%s holds other files (%s); nothing was written: give a folder of its own, new or empty", folder, strings.Join(others[:min(3, len(others))], ", "))
+	case len(copied) > 0 && !over:
+		return &usageError{fmt.Sprintf("%s is there already; nothing was written", filepath.Join(folder, copied[0])), []string{"halfpot save " + quoteWord(folder) + " --over"}}
+	}
+	return nil
+}
+
+// removeStale takes away the files of an older copy that this one does not have,
+// which a load would bring back.
+func removeStale(folder string, written []string) error {
+	for _, name := range savedNames() {
+		path := filepath.Join(folder, name)
+		if slices.Contains(written, path) {
+			continue
+		}
+		if err := os.Remove(path); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	return nil
 }
 
 // replaceAll writes all files aside, each whole and on the disk, before the first

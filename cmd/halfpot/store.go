@@ -63,19 +63,6 @@ func (a *app) catalogue(ctx context.Context) (*inventory.Catalogue, error) {
 	return &cat, err
 }
 
-// all is the catalogue and the shelf.
-func (a *app) all(ctx context.Context) (*inventory.Catalogue, inventory.Shelf, error) {
-	cat, err := a.catalogue(ctx)
-	if err != nil {
-		return nil, inventory.Shelf{}, err
-	}
-	shelf, err := a.opened.store.Shelf(ctx)
-	if err != nil {
-		return nil, inventory.Shelf{}, err
-	}
-	return cat, shelf, nil
-}
-
 // state is the painter's desk now.
 type state struct {
 	*desk.Desk
@@ -120,7 +107,7 @@ func badInput(err error) bool {
 	if errors.As(err, new(*optimize.InvalidError)) {
 		return true
 	}
-	if errors.As(err, new(*postgres.ClashError)) {
+	if errors.As(err, new(*postgres.ClashError)) || errors.As(err, new(*postgres.BadRecordError)) {
 		return true
 	}
 	if errors.As(err, new(inventory.Faults)) || errors.As(err, new(textfile.Slips)) || errors.As(err, new(inventory.Fault)) {

@@ -50,3 +50,23 @@ func (r Report) Total() Count {
 	}
 	return t
 }
+
+// After joins the report of files that were loaded after a record with what the
+// record brought, by table. What has no place in a report is given beside it.
+func (r Report) After(record map[string]Count) (Report, map[string]Count) {
+	other := map[string]Count{}
+	for table, n := range record {
+		into, known := map[string]*Count{"paint": &r.Paints, "stand_in": &r.StandIns, "product": &r.Products, "shop": &r.Shops, "offer": &r.Offers,
+			"figure": &r.Figures, "recipe": &r.Recipes, "force": &r.Forces, "pot": &r.Pots, "pot_event": &r.PotEvents, "job": &r.Jobs}[table]
+		switch {
+		case !known:
+			other[table] = n
+		case into.total() == 0:
+			*into = n
+		default:
+			into.New += n.New
+			into.Same = max(0, into.Same-n.New)
+		}
+	}
+	return r, other
+}

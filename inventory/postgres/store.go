@@ -172,3 +172,17 @@ func orZero[T any](p *T) (v T) {
 	}
 	return v
 }
+
+// Snapshot lets f read several things of one unchanging view of the database.
+func (s *Store) Snapshot(ctx context.Context, f func(*Reader) error) error {
+	var failed error
+	err := s.view(ctx, func(tx pgx.Tx) error {
+		r := Reader{func(_ context.Context, g func(pgx.Tx) error) error { return translate(g(tx)) }, s.zone}
+		failed = f(&r)
+		return failed
+	})
+	if failed != nil {
+		return failed
+	}
+	return err
+}

@@ -1,0 +1,372 @@
+package postgres
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	queries "halfpot/sql"
+)
+
+// rowsAtOnce go to the server in one statement; numbers up to mostNumber are kept
+// where a table was empty.
+const (
+	rowsAtOnce = 1000
+	mostNumber = 10_000_000
+)
+
+// AddRecord adds what a record holds and the database does not, each row once by
+// its key. What is there already stays as it is: things that can be changed are
+// changed by the files beside the record, and an event that says something else
+// here is a Conflict. A setting is that which was changed last. Into tables that
+// are empty the rows come with the numbers they had. The counts are by table, but
+// for those that only spell out the rows of another.
+func (t *Tx) AddRecord(ctx context.Context, rec *Record) (map[string]Count, error) {
+	if _, err := t.tx.Exec(ctx, queries.WritePlainly); err != nil {
+		return nil, err
+	}
+	version, err := tablesVersion(ctx, t.tx)
+	if err != nil {
+		return nil, err
+	}
+	if rec.Tables > version {
+		return nil, &BadRecordError{rec.Name, 1, fmt.Sprintf("made by a newer halfpot: its tables are at version %d, here at %d; nothing was changed: use the newer halfpot", rec.Tables, version)}
+	}
+	tables, err := readTables(ctx, t.tx)
+	if err != nil {
+		return nil, err
+	}
+	if err := t.keepForRecord(ctx, rec); err != nil {
+		return nil, err
+	}
+	a := &recordAdder{tx: t, rec: rec, tables: map[string]*table{}, numbers: map[string]map[string]json.RawMessage{}, added: map[string][]map[string]json.RawMessage{}}
+	for _, tab := range tables {
+		a.tables[tab.name] = tab
+	}
+	for name, rows := range rec.rows {
+		if a.tables[name] == nil {
+			return nil, &BadRecordError{rec.Name, rows[0].line, fmt.Sprintf("a table %q, which is not here", name)}
+		}
+	}
+	counts := map[string]Count{}
+	for _, tab := range tables {
+		n, err := a.table(ctx, tab)
+		if err != nil {
+			return nil, err
+		}
+		if !tab.detail() {
+			counts[tab.name] = n
+		}
+	}
+	return counts, nil
+}
+
+// keepForRecord remembers what the change is about to touch, for the look at the
+// whole.
+func (t *Tx) keepForRecord(ctx context.Context, rec *Record) error {
+	if _, err := t.keepCatalogue(ctx); err != nil {
+		return err
+	}
+	var ids []string
+	for _, row := range rec.rows["pot"] {
+		var p struct{ ID string }
+		if err := json.Unmarshal(row.values, &p); err != nil {
+			return &BadRecordError{rec.Name, row.line, "not a pot"}
+		}
+		ids = append(ids, p.ID)
+	}
+	return t.keepPots(ctx, ids)
+}
+
+type recordAdder struct {
+	tx      *Tx
+	rec     *Record
+	tables  map[string]*table
+	numbers map[string]map[string]json.RawMessage   // by table: the number in the record to that here
+	added   map[string][]map[string]json.RawMessage // rows of tables that have parts
+}
+
+// table adds the rows of one table.
+func (a *recordAdder) table(ctx context.Context, t *table) (Count, error) {
+	var c Count
+	rows := a.rec.rows[t.name]
+	if len(rows) == 0 {
+		return c, nil
+	}
+	columns, err := a.columns(t, rows[0])
+	if err != nil {
+		return c, err
+	}
+	here, err := a.here(ctx, t, columns)
+	if err != nil {
+		return c, err
+	}
+	numbers := t.numbers(a.tables)
+	numberedBy := slices.ContainsFunc(slices.Collect(maps.Values(a.tables)), func(o *table) bool {
+		return slices.Contains(slices.Collect(maps.Values(o.numbers(a.tables))), t.name)
+	})
+	hasParts := slices.ContainsFunc(slices.Collect(maps.Values(a.tables)), func(o *table) bool {
+		return slices.ContainsFunc(o.refs, func(r reference) bool { return r.part && r.table == t.name })
+	})
+	last, keep := a.lastNumber(t, rows)
+	keep = keep && len(here) == 0
+	if numberedBy {
+		a.numbers[t.name] = map[string]json.RawMessage{}
+	}
+	insert := slices.DeleteFunc(slices.Clone(columns), func(c string) bool { return c == t.numbered && !keep })
+	partOf := a.partOf(t)
+	var fresh []json.RawMessage
+	flush := func() error {
+		if len(fresh) == 0 {
+			return nil
+		}
+		_, err := a.tx.tx.Exec(ctx, queries.InsertRows(t.name, insert, ""), list(fresh))
+		fresh = fresh[:0]
+		return a.failed(t, err)
+	}
+	for _, row := range rows {
+		values, err := a.values(row, columns)
+		if err != nil {
+			return c, err
+		}
+		if !partOf(values) {
+			continue
+		}
+		old := string(values[t.numbered])
+		for column, target := range numbers {
+			if v := string(values[column]); v != "null" {
+				n, ok := a.numbers[target][v]
+				if !ok {
+					return c, &BadRecordError{a.rec.Name, row.line, fmt.Sprintf("%s: a number %s that no row of %s has", column, v, target)}
+				}
+				values[column] = n
+			}
+		}
+		if there, ok := here[keyOf(t, values)]; ok {
+			if numberedBy {
+				a.numbers[t.name][old] = there.number
+			}
+			if err := a.meet(ctx, t, row, values, there, columns, &c); err != nil {
+				return c, err
+			}
+			continue
+		}
+		c.New++
+		if hasParts {
+			a.added[t.name] = append(a.added[t.name], values)
+		}
+		if numberedBy && keep {
+			a.numbers[t.name][old] = values[t.numbered]
+		}
+		object, err := json.Marshal(values)
+		if err != nil {
+			return c, err
+		}
+		if numberedBy && !keep {
+			var n int64
+			if err := a.tx.tx.QueryRow(ctx, queries.InsertRows(t.name, insert, t.numbered), list([]json.RawMessage{object})).Scan(&n); err != nil {
+				return c, a.failed(t, err)
+			}
+			a.numbers[t.name][old] = json.RawMessage(strconv.FormatInt(n, 10))
+			continue
+		}
+		if fresh = append(fresh, object); len(fresh) == rowsAtOnce {
+			if err := flush(); err != nil {
+				return c, err
+			}
+		}
+	}
+	if err := flush(); err != nil {
+		return c, err
+	}
+	if keep {
+		return c, a.moveNumbers(ctx, t, last)
+	}
+	return c, nil
+}
+
+// failed says of which table of the record the server refused something.
+func (a *recordAdder) failed(t *table, err error) error {
+	if err == nil {
+		return nil
+	}
+	return fmt.Errorf("%s, %s: %w", a.rec.Name, plain(t.name), translate(err))
+}
+
+// columns are those that the record has of a table.
+func (a *recordAdder) columns(t *table, row recordRow) ([]string, error) {
+	var values map[string]json.RawMessage
+	if err := json.Unmarshal(row.values, &values); err != nil {
+		return nil, &BadRecordError{a.rec.Name, row.line, "not a row"}
+	}
+	for c := range values {
+		if !slices.Contains(t.columns, c) {
+			return nil, &BadRecordError{a.rec.Name, row.line, fmt.Sprintf("%s of %s, which is not kept here", plain(c), article(plain(t.name)))}
+		}
+	}
+	columns := slices.DeleteFunc(slices.Clone(t.columns), func(c string) bool { _, has := values[c]; return !has })
+	for _, c := range t.key {
+		if !slices.Contains(columns, c) {
+			return nil, &BadRecordError{a.rec.Name, row.line, fmt.Sprintf("%s without its %s", article(plain(t.name)), plain(c))}
+		}
+	}
+	return columns, nil
+}
+
+func (a *recordAdder) values(row recordRow, columns []string) (map[string]json.RawMessage, error) {
+	var values map[string]json.RawMessage
+	if err := json.Unmarshal(row.values, &values); err != nil || len(values) != len(columns) {
+		return nil, &BadRecordError{a.rec.Name, row.line, "not a row like the others"}
+	}
+	return values, nil
+}
+
+// hereRow is a row that is in the database already.
+type hereRow struct {
+	number json.RawMessage
+	says   string // all of it but the number
+	values map[string]json.RawMessage
+}
+
+func (a *recordAdder) here(ctx context.Context, t *table, columns []string) (map[string]hereRow, error) {
+	out := map[string]hereRow{}
+	err := eachRow(ctx, a.tx.tx, t, func(row string) error {
+		var values map[string]json.RawMessage
+		if err := json.Unmarshal([]byte(row), &values); err != nil {
+			return err
+		}
+		out[keyOf(t, values)] = hereRow{values[t.numbered], says(t, columns, values), values}
+		return nil
+	})
+	return out, err
+}
+
+func keyOf(t *table, values map[string]json.RawMessage) string {
+	var key strings.Builder
+	for _, c := range t.key {
+		key.Write(values[c])
+		key.WriteByte('\n')
+	}
+	return key.String()
+}
+
+func says(t *table, columns []string, values map[string]json.RawMessage) string {
+	var all strings.Builder
+	for _, c := range columns {
+		if c != t.numbered {
+			all.Write(values[c])
+			all.WriteByte('\n')
+		}
+	}
+	return all.String()
+}
+
+// meet deals with a row that is there already.
+func (a *recordAdder) meet(ctx context.Context, t *table, row recordRow, values map[string]json.RawMessage, there hereRow, columns []string, c *Count) error {
+	switch {
+	case says(t, columns, values) == there.says:
+	case t.appendOnly:
+		return &BadRecordError{a.rec.Name, row.line, fmt.Sprintf("%s that is here already (%s) and says something else; what happened never changes, and nothing was changed", article(plain(t.name)), strings.Join(t.key, ", ")+" "+strings.TrimSpace(strings.ReplaceAll(keyOf(t, values), "\n", " ")))}
+	case t.name == "setting":
+		var old, now struct {
+			Name, Value string
+			Changed     time.Time
+		}
+		if err := json.Unmarshal(row.values, &now); err != nil {
+			return &BadRecordError{a.rec.Name, row.line, "not a setting"}
+		}
+		if err := json.Unmarshal(there.values["changed"], &old.Changed); err != nil {
+			return err
+		}
+		if now.Changed.After(old.Changed) {
+			c.Changed++
+			_, err := a.tx.tx.Exec(ctx, queries.PutSetting, now.Name, now.Value, now.Changed)
+			return err
+		}
+	}
+	c.Same++
+	return nil
+}
+
+// partOf tells of the rows of a table whether what they are part of came with
+// this record: parts of what was there already stay as they are.
+func (a *recordAdder) partOf(t *table) func(map[string]json.RawMessage) bool {
+	var looks []func(map[string]json.RawMessage) bool
+	for _, r := range t.refs {
+		if !r.part {
+			continue
+		}
+		wholes := map[string]bool{}
+		for _, values := range a.added[r.table] {
+			wholes[pick(values, r.to)] = true
+		}
+		looks = append(looks, func(values map[string]json.RawMessage) bool { return wholes[pick(values, r.columns)] })
+	}
+	return func(values map[string]json.RawMessage) bool {
+		for _, ok := range looks {
+			if !ok(values) {
+				return false
+			}
+		}
+		return true
+	}
+}
+
+func pick(values map[string]json.RawMessage, columns []string) string {
+	var s strings.Builder
+	for _, c := range columns {
+		s.Write(values[c])
+		s.WriteByte('\n')
+	}
+	return s.String()
+}
+
+// lastNumber is the highest number of a record's rows, and whether they can be kept.
+func (a *recordAdder) lastNumber(t *table, rows []recordRow) (last int64, keep bool) {
+	if t.numbered == "" {
+		return 0, false
+	}
+	for _, row := range rows {
+		var values map[string]json.RawMessage
+		if json.Unmarshal(row.values, &values) != nil {
+			return 0, false
+		}
+		n, err := strconv.ParseInt(string(values[t.numbered]), 10, 64)
+		if err != nil || n <= last || n > mostNumber {
+			return 0, false
+		}
+		last = n
+	}
+	return last, true
+}
+
+// moveNumbers makes sure that the next row gets a number beyond those that came.
+func (a *recordAdder) moveNumbers(ctx context.Context, t *table, last int64) error {
+	var n int64
+	take := func(count int64) error {
+		return a.tx.tx.QueryRow(ctx, queries.TakeNumbers, "halfpot."+pgx.Identifier{t.name}.Sanitize(), t.numbered, count).Scan(&n)
+	}
+	if err := take(1); err != nil || n >= last {
+		return err
+	}
+	return take(last - n)
+}
+
+// list is objects as a JSON list.
+func list(objects []json.RawMessage) string {
+	return "[" + string(bytes.Join(slices.Collect(func(yield func([]byte) bool) {
+		for _, o := range objects {
+			if !yield(o) {
+				return
+			}
+		}
+	}), []byte(","))) + "]"
+}
