@@ -57,7 +57,12 @@ func sameAnswers(t *testing.T, got, want map[string]string) {
 	t.Helper()
 	for q, a := range want {
 		if got[q] != a {
-			t.Errorf("halfpot %s answers\n%s\nwant\n%s", q, got[q], a)
+			is, was := strings.Split(got[q], "\n"), strings.Split(a, "\n")
+			for i := range min(len(is), len(was)) {
+				if is[i] != was[i] {
+					t.Errorf("halfpot %s, line %d: %s, want %s", q, i+1, is[i], was[i])
+				}
+			}
 		}
 	}
 	if len(got) != len(want) {

@@ -25,12 +25,12 @@ func (a *app) saveCommand() *cobra.Command {
 	var over bool
 	c := &cobra.Command{
 		Use: "save FOLDER", Short: "write all you have into a folder that halfpot load reads",
-		Long: `Writes paints, products, shops, prices and pots as CSV and figures, recipes and
-forces as TOML, to be read and changed, and beside them ` + recordFile + `: everything there
-is, with the log of work, what was learned, settings and orders, as it is kept. Load the
-folder in an empty place and it is all there again; load it where it came from and
-nothing changes. A folder that holds other files is left alone; an older copy is
-replaced with --over.`,
+		Long: `Writes paints, products, shops, prices and pots as CSV, and figures, recipes and
+forces as TOML, to be read and changed. Beside them goes ` + recordFile + `: everything
+there is, with the log of work, what was learned, settings and orders. Load the
+folder in an empty place and all of it is there again; load it where it came from
+and nothing changes. A folder that holds other files is left alone; an older copy
+is replaced with --over.`,
 		Example: "  halfpot save copy\n  halfpot save copy --over\n  halfpot --home /tmp/other load copy",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {

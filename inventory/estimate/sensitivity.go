@@ -142,6 +142,10 @@ func influences(paint string, moves map[inputKey]float64, levels []shelf.Level) 
 			out = append(out, Influence{Input: "level of the pot", Of: l.Pot, SD: sd, Advice: advice, isLevel: true})
 		}
 	}
+	// Summed up in one order, so that the same question always has the same answer.
+	slices.SortFunc(out, func(a, b Influence) int {
+		return cmp.Or(-cmp.Compare(a.SD, b.SD), cmp.Compare(a.Input, b.Input), cmp.Compare(a.Of, b.Of))
+	})
 	total := 0.0
 	for _, i := range out {
 		total += i.SD * i.SD
@@ -149,9 +153,6 @@ func influences(paint string, moves map[inputKey]float64, levels []shelf.Level) 
 	for i := range out {
 		out[i].Share = out[i].SD * out[i].SD / math.Max(total, math.SmallestNonzeroFloat64)
 	}
-	slices.SortFunc(out, func(a, b Influence) int {
-		return cmp.Or(-cmp.Compare(a.Share, b.Share), cmp.Compare(a.Input, b.Input), cmp.Compare(a.Of, b.Of))
-	})
 	return out
 }
 
