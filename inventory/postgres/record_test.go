@@ -240,4 +240,3 @@ func TestRecordForgetsNoColumn(t *testing.T) {
 		t.Errorf("carried %v\nthere are %v", got, want)
 	}
 }
-
