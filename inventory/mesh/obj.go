@@ -39,7 +39,7 @@ func MeasureOBJ(r io.Reader, o Options) (rep Report, err error) {
 			return Report{}, err
 		}
 	}
-	if len(p.vertices) == 0 {
+	if p.vertices.n == 0 {
 		return Report{}, atLine(p.first, "no vertex in the file: expected v and f lines of an OBJ mesh")
 	}
 	return s.report(), nil
@@ -48,7 +48,7 @@ func MeasureOBJ(r io.Reader, o Options) (rep Report, err error) {
 type objReader struct {
 	r        *bufio.Reader
 	sum      *sum
-	vertices []Vec
+	vertices vecs
 	first    int // first physical line of the statement
 	lines    int
 	joined   []byte
@@ -119,10 +119,10 @@ func (p *objReader) vertex(rest []byte) error {
 		}
 		v[i] = x
 	}
-	if len(p.vertices) == maxVertices {
+	if p.vertices.n == maxVertices {
 		return atLine(p.first, "more than %d vertices", maxVertices)
 	}
-	p.vertices = append(p.vertices, v)
+	p.vertices.add(v)
 	return nil
 }
 
@@ -163,12 +163,12 @@ func (p *objReader) corner(w []byte) (*Vec, error) {
 	}
 	i := n - 1
 	if n < 0 {
-		i = len(p.vertices) + n
+		i = p.vertices.n + n
 	}
-	if i < 0 || i >= len(p.vertices) {
-		return nil, atLine(p.first, "a face names vertex %d: expected one of the %d before it", n, len(p.vertices))
+	if i < 0 || i >= p.vertices.n {
+		return nil, atLine(p.first, "a face names vertex %d: expected one of the %d before it", n, p.vertices.n)
 	}
-	return &p.vertices[i], nil
+	return p.vertices.at(i), nil
 }
 
 // cut gives the first word of a line and what follows it.
@@ -183,3 +183,23 @@ func cut(b []byte) (word, rest []byte) {
 	}
 	return b[i:j], b[j:]
 }
+
+// vecs is a long list that grows block by block: a slice would be copied to one
+// of another size again and again, and for a while take twice the memory.
+type vecs struct {
+	blocks [][]Vec
+	n      int
+}
+
+const vecBlock = 1 << 14
+
+func (l *vecs) add(v Vec) {
+	if l.n%vecBlock == 0 {
+		l.blocks = append(l.blocks, make([]Vec, 0, vecBlock))
+	}
+	last := &l.blocks[len(l.blocks)-1]
+	*last = append(*last, v)
+	l.n++
+}
+
+func (l *vecs) at(i int) *Vec { return &l.blocks[i/vecBlock][i%vecBlock] }
