@@ -18,7 +18,6 @@ import (
 type benchFlags struct {
 	evenings   string
 	noOptional bool
-	drop       string
 }
 
 func (o *benchFlags) add(c *cobra.Command) {
@@ -59,8 +58,7 @@ type atBench struct {
 }
 
 // atBench finds what a command at the bench is about. args are a force, and a
-// unit or nothing. Least is a sitting that batches must fit into as well, in
-// minutes; 0: none.
+// unit or nothing.
 func (a *app) atBench(c *cobra.Command, args []string, o benchFlags) (*atBench, error) {
 	st, err := a.state(c.Context())
 	if err != nil {

@@ -180,8 +180,11 @@ func guideSteps(st *state, r *inventory.Recipe, needs *estimate.Needs, g *paper.
 			gs.Name = s.ID
 		}
 		how := string(methodOf(st.byID, *s))
+		if s.Kind != "" {
+			how = string(s.Kind)
+		}
 		if len(s.Mix) == 0 {
-			gs.With, how = "no paint", string(s.Kind)
+			gs.With = "no paint"
 		}
 		if t := s.Thinning; t != nil {
 			medium := "water"

@@ -85,8 +85,11 @@ type paintOfMix struct{ paint *inventory.Paint }
 func newStepRow(byID *inventory.Index, s inventory.Step) stepRow {
 	row := stepRow{ID: s.ID, Name: s.Name, Regions: regionsText(s.Regions), Method: string(methodOf(byID, s)), Paint: mixText(byID, s.Mix),
 		Coats: view.Count(max(1, s.Coats)), Optional: s.Optional, Wait: waitText(s.WaitAfter), Label: s.Label}
+	if s.Kind != "" {
+		row.Method = string(s.Kind)
+	}
 	if len(s.Mix) == 0 {
-		row.Paint, row.Method = "", string(s.Kind)
+		row.Paint = ""
 	}
 	if t := s.Thinning; t != nil {
 		row.Thinning = fmt.Sprintf("%g:%g %s", t.PaintParts, t.MediumParts, paintName(byID, t.Medium))

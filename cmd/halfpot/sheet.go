@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -10,12 +11,14 @@ import (
 	"halfpot/cmd/halfpot/paper"
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/desk"
 	"halfpot/inventory/painting"
 )
 
 type sheetOptions struct {
 	benchFlags
 	evening string
+	drop    string
 	as      string
 	air     string
 }
@@ -40,6 +43,7 @@ Tick steps off with halfpot done 4.`,
 	f := c.Flags()
 	f.StringVar(&o.evening, "evening", "", "only the evening of a `DAY`, or next")
 	f.StringVar(&o.air, "air", "", "the `WEATHER` where you spray, like \"8 C, 75 %\"")
+	f.StringVar(&o.drop, "drop", "", "how much a `DROP` from your bottles is, like 0.04ml; kept for next time")
 	enum(c, f, &o.as, "as", "text", "how to write it", "text", "markdown", "html")
 	return completeArg(a, c, forceNames)
 }
@@ -49,9 +53,21 @@ func (a *app) sheet(c *cobra.Command, args []string, o sheetOptions) error {
 	if err != nil {
 		return err
 	}
+	var drop inventory.Volume
+	if o.drop != "" {
+		if drop, err = inventory.ParseVolume(o.drop); err != nil || drop < 5 || drop > 1000 {
+			return usagef("--drop %q: expected a volume of 0.005 to 1 ml, like 0.04ml", o.drop)
+		}
+	}
 	b, err := a.atBench(c, args, o.benchFlags)
 	if err != nil {
 		return err
+	}
+	if drop > 0 {
+		b.habits.DropUL = float64(drop)
+		if err := a.opened.store.SetSetting(c.Context(), desk.DropSetting, strconv.FormatInt(int64(drop), 10)); err != nil {
+			return err
+		}
 	}
 	if len(b.bench.Batches) == 0 {
 		return a.nothingLeftAtBench(b.force.ID)
@@ -241,7 +257,7 @@ func newSheetStep(byID *inventory.Index, l painting.CardLine) paper.SheetStep {
 	}
 	out.Mix, out.Pour = pourText(byID, l.Pours)
 	how := string(l.Method)
-	if len(s.Mix) == 0 {
+	if s.Kind != "" {
 		how = string(s.Kind)
 	}
 	out.How = how + "; " + regionsText(s.Regions)
