@@ -119,7 +119,6 @@ func stepArea(s *inventory.Step, fig *inventory.FigureType) (float64, bool) {
 // Pace is how the painter's minutes compare with the tables: one factor for all
 // work and one more for each task, as logarithms.
 type Pace struct {
-	tasks    []Task
 	at       map[Task]int
 	mean     []float64 // of the factor for all, then of each task's
 	cov      [][]float64

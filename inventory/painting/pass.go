@@ -176,15 +176,6 @@ func within(a, b *pass) bool {
 	return len(a.regions) > 0
 }
 
-func (p *pass) names() []string {
-	var out []string
-	for n := range p.regions {
-		out = append(out, n)
-	}
-	slices.Sort(out)
-	return out
-}
-
 // isBase tells a region of the base by its own area or, without a figure, its name.
 func isBase(name string, fig *inventory.FigureType) bool {
 	if fig != nil {
