@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"github.com/google/uuid"
+	"github.com/shopspring/decimal"
 )
 
 // Order is what was ordered at one shop at one time, and what became of it.
@@ -130,4 +131,71 @@ func (o Order) Until(at time.Time) (Order, bool) {
 	}
 	o.Events = slices.DeleteFunc(slices.Clone(o.Events), func(e OrderEvent) bool { return e.At.After(at) })
 	return o, true
+}
+
+// Goods is what the lines cost as ordered; false where a price is not known.
+func (o *Order) Goods() (Money, bool) {
+	sum, known := Money{Currency: o.Currency}, true
+	for _, l := range o.Lines {
+		if l.Price == nil {
+			known = false
+			continue
+		}
+		sum.Amount = sum.Amount.Add(l.Price.Amount.Mul(decimal.NewFromInt(int64(l.Count))))
+	}
+	return sum, known
+}
+
+// Sum is what the order costs: what came at the price paid, what is on its way at
+// the price ordered, what was called off not at all, and delivery; false where a
+// price is not known.
+func (o *Order) Sum() (Money, bool) {
+	came, coming, known := o.Spent()
+	came.Amount = came.Amount.Add(coming.Amount)
+	if o.Delivery != nil {
+		came.Amount = came.Amount.Add(o.Delivery.Amount)
+	}
+	return came, known
+}
+
+// Spent is what the boxes that came cost, and those on their way, without
+// delivery; false where a price is not known.
+func (o *Order) Spent() (came, coming Money, known bool) {
+	came, coming, known = Money{Currency: o.Currency}, Money{Currency: o.Currency}, true
+	add := func(sum *Money, price *Money, count int) {
+		if price == nil {
+			known = false
+			return
+		}
+		sum.Amount = sum.Amount.Add(price.Amount.Mul(decimal.NewFromInt(int64(count))))
+	}
+	for _, e := range o.Standing() {
+		if e.Kind == Received {
+			add(&came, e.Price, e.Count)
+		}
+	}
+	for _, l := range o.Outstanding() {
+		add(&coming, l.Price, l.Count)
+	}
+	return came, coming, known
+}
+
+// SameAs tells whether two orders are of the same boxes at the same prices and
+// shop on the same day, where the first was not called off whole.
+func (o *Order) SameAs(other *Order) bool {
+	off := 0
+	for _, e := range o.Standing() {
+		if e.Kind == CalledOff {
+			off += e.Count
+		}
+	}
+	all := 0
+	for _, l := range o.Lines {
+		all += l.Count
+	}
+	return off < all && o.Shop == other.Shop && dateNumber(o.At) == dateNumber(other.At) && len(o.Lines) == len(other.Lines) &&
+		!slices.ContainsFunc(o.Lines, func(l OrderLine) bool {
+			x, ok := other.Line(l.Product)
+			return !ok || x.Count != l.Count || (x.Price == nil) != (l.Price == nil) || l.Price != nil && !l.Price.Equal(*x.Price)
+		})
 }

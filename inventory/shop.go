@@ -23,3 +23,14 @@ type Offer struct {
 	Price   Money  // for one box
 	Limit   *int   // boxes the shop has; nil: no limit
 }
+
+// DeliveryFor is what the shop asks for sending goods of a value.
+func (s Shop) DeliveryFor(goods Money) Money {
+	fee := Money{Currency: s.Currency}
+	for _, b := range s.Delivery {
+		if !b.From.Amount.GreaterThan(goods.Amount) {
+			fee.Amount = b.Fee.Amount
+		}
+	}
+	return fee
+}

@@ -20,6 +20,8 @@ type buyOptions struct {
 	compare bool
 	next    int
 	why     bool
+	order   bool
+	again   bool
 }
 
 func (a *app) buyCommand() *cobra.Command {
@@ -40,11 +42,15 @@ says what each line is there for, --next shows the next best orders.`,
   halfpot buy harbour-watch --budget "25 EUR"
   halfpot buy harbour-watch --compare
   halfpot buy harbour-watch --quiet             the order and nothing else
+  halfpot buy harbour-watch --order             keep the list as orders that are on their way
   halfpot buy harbour-watch --format csv > order.csv`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			if o.next < 0 || o.next > maxNext {
 				return usagef("--next %d: expected 1 to %d", o.next, maxNext)
+			}
+			if o.order {
+				return a.buyAndOrder(c, args, o)
 			}
 			return a.buy(c, args[0], o)
 		},
@@ -54,7 +60,11 @@ says what each line is there for, --next shows the next best orders.`,
 	f.BoolVar(&o.compare, "compare", false, "set the cheapest beside one shop, exact colours and fewest pots")
 	f.IntVar(&o.next, "next", 0, "show the next best `N` orders too")
 	f.BoolVar(&o.why, "why", false, "say what each line is there for, and what came close")
+	f.BoolVar(&o.order, "order", false, "keep the list as orders, one for each shop: you have ordered it")
+	f.BoolVar(&o.again, "again", false, "keep it although the same was ordered there today")
 	c.MarkFlagsMutuallyExclusive("compare", "next", "why")
+	c.MarkFlagsMutuallyExclusive("compare", "next", "order")
+	a.once(c)
 	return exits(completeArg(a, c, forceNames), exitNoPlan, exitLimit)
 }
 
@@ -120,6 +130,9 @@ func (a *app) ask(c *cobra.Command, typed string, r ruleFlags) (*desk.Question, 
 	id, err := lookup("force", typed, "halfpot force list", forceNames(st.cat))
 	if err != nil {
 		return nil, err
+	}
+	if r.withoutOrders {
+		st.WithoutOrders()
 	}
 	rules, err := r.rules(c, st.cat)
 	if err != nil {

@@ -30,6 +30,8 @@ type buyDoc struct {
 	Reasons    []reasonRow  `json:"reasons"`
 	Why        *whyDoc      `json:"why,omitempty"`
 	Seconds    float64      `json:"seconds"`
+	Coming     []comingRow  `json:"on_its_way"`
+	Kept       []string     `json:"kept_as"` // ids of the orders that the list was kept as
 
 	name    string
 	figures int
@@ -123,6 +125,7 @@ func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 	for _, u := range q.Force.Units {
 		d.figures += u.Figures
 	}
+	d.Coming = comingRows(q.Index, q.Coming())
 	for _, r := range l.Reasons {
 		d.Reasons = append(d.Reasons, reasonRow(r))
 	}

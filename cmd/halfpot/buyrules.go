@@ -26,6 +26,7 @@ type ruleFlags struct {
 	onlyRanges      []string
 	must            []string
 	skipOptional    bool
+	withoutOrders   bool
 	timeLimit       time.Duration
 }
 
@@ -42,6 +43,7 @@ func (r *ruleFlags) add(a *app, c *cobra.Command) {
 	f.StringArrayVar(&r.onlyRanges, "only-range", nil, "buy only `RANGE`, which may be a maker (may be repeated)")
 	f.StringArrayVar(&r.must, "must", nil, "have `THING` in the order, a product or paint, like pale-bone or pale-bone=2 (may be repeated)")
 	f.BoolVar(&r.skipOptional, "skip-optional", false, "leave out the recipes' optional steps")
+	f.BoolVar(&r.withoutOrders, "without-orders", false, "leave out what is on its way")
 	f.DurationVar(&r.timeLimit, "time-limit", 0, "stop the search after `TIME`, like 30s, and show the best found")
 	complete(a, c, "without-shop", shopNames)
 	complete(a, c, "must", productNames)

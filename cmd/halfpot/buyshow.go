@@ -54,6 +54,7 @@ func (d *buyDoc) show(page *view.Page, brief bool) {
 	page.Heading("What it takes, and where it comes from")
 	page.List(d.Paints, "nothing")
 	page.Note("Needed is reckoned high and surely left low, so that each step has a %.0f %% chance of enough paint; halfpot shelf shows what the pots likely hold.", d.Confidence*100)
+	noteComing(page, d.Coming)
 }
 
 // reasonTexts are the reasons in sentences. Steps that fail for want of the same
@@ -92,6 +93,10 @@ func (d *buyDoc) showOrders(page *view.Page) {
 		page.Line("%s. Nothing to buy for that money: what the shelf finishes needs nothing more.", head)
 		return
 	case len(d.Orders) == 0:
+		if len(d.Coming) > 0 {
+			page.Line("%s. Nothing to buy: the shelf and what is on its way have it all.", head)
+			return
+		}
 		page.Line("%s. Nothing to buy: the shelf has it all.", head)
 		return
 	}

@@ -12,12 +12,13 @@ import (
 )
 
 type estimateOptions struct {
-	paint, pot   string
-	confidence   float64
-	explain      bool
-	skipOptional bool
-	batch        int
-	unit, step   string
+	paint, pot    string
+	confidence    float64
+	explain       bool
+	skipOptional  bool
+	withoutOrders bool
+	batch         int
+	unit, step    string
 }
 
 func (a *app) estimateCommand() *cobra.Command {
@@ -58,6 +59,7 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 	f.StringVar(&o.unit, "unit", "", "only `UNIT` of the force")
 	f.StringVar(&o.step, "step", "", "only `STEP` of the recipes")
 	f.BoolVar(&o.skipOptional, "skip-optional", false, "leave out the recipes' optional steps")
+	f.BoolVar(&o.withoutOrders, "without-orders", false, "leave out what is on its way")
 	f.IntVar(&o.batch, "batch", 0, "`N` figures painted at one sitting (default: all at once)")
 	complete(a, c, "paint", paintNames)
 	c.AddCommand(a.estimateFactors())
@@ -88,6 +90,7 @@ type estimateDoc struct {
 	RunsOut    []runOutRow `json:"runs_out"`
 	HangsOn    []hangsRow  `json:"hangs_on"`
 	WeighFirst []weighRow  `json:"weigh_first"`
+	Coming     []comingRow `json:"on_its_way"`
 	Sums       []sumDoc    `json:"sums,omitempty"`
 }
 

@@ -23,6 +23,10 @@ func newEstimateDoc(st *state, force inventory.Force, o estimateOptions) (*estim
 			return doc, err
 		}
 	}
+	if o.withoutOrders {
+		st.WithoutOrders()
+	}
+	doc.Coming = comingRows(st.byID, st.Coming)
 	found, err := st.Estimate(ask)
 	if err != nil {
 		return doc, err
@@ -148,6 +152,7 @@ func (d *estimateDoc) show(page *view.Page, st *state, force inventory.Force) {
 	page.Line("%s: %s in %s. Done as the recipes ask, the open steps take:", orWord(force.Name, force.ID), count(figures, "figure", "figures"), count(len(force.Units), "unit", "units"))
 	page.List(d.Paints, "nothing")
 	page.Note("To have: enough for each step with a chance of %.0f %%. Surely left: what your pots hold at least, with the same chance; halfpot shelf shows what they likely hold. Enough: the chance that the shelf does.", d.Confidence*100)
+	noteComing(page, d.Coming)
 	d.showFinish(page)
 	d.showSensitivity(page)
 	showSums(page, d.Sums)

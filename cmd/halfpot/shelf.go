@@ -89,6 +89,8 @@ func remark(l shelf.Level) string {
 	switch {
 	case l.Gone == inventory.DriedOut:
 		return "dried out"
+	case l.Gone == inventory.Corrected:
+		return "entered by mistake"
 	case l.Gone == inventory.GivenAway:
 		return "given away"
 	case l.Overdrawn:

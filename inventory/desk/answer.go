@@ -63,7 +63,7 @@ func (a *Answer) findEvenChance(ctx context.Context) error {
 	}
 	solve, done := q.solver()
 	defer done()
-	total, err := a.AtConfidence(ctx, solve, q.desk.Stock(evenChance), evenChance)
+	total, err := a.AtConfidence(ctx, solve, q.desk.stockWithComing(evenChance), evenChance)
 	a.AtEvenChance = total
 	return err
 }

@@ -23,6 +23,7 @@ type Kept interface {
 	Shelf(context.Context) (inventory.Shelf, error)
 	Settings(context.Context) (map[string]string, error)
 	FactorHistory(ctx context.Context, level inventory.FactorLevel, key string) ([]inventory.FactorChange, error)
+	Orders(context.Context) ([]inventory.Order, error)
 }
 
 // Options say what a desk takes from outside.
@@ -40,7 +41,9 @@ type Desk struct {
 	Index     *inventory.Index // of the catalogue
 	Shelf     inventory.Shelf
 	Levels    []shelf.Level // of the shelf's pots, in their order
-	Lesson    hand.Lesson   // what the pots have taught of the painter's hand
+	Orders    []inventory.Order
+	Coming    []Coming    // what is on its way, reckoned with in estimates and purchases
+	Lesson    hand.Lesson // what the pots have taught of the painter's hand
 	Untaught  []hand.Untaught
 	At        time.Time // when all this is so
 
@@ -71,6 +74,10 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 	}
 	d.book = shelf.NewLevelBook(d.Index, tares, d.Lesson.Factors, rules)
 	d.Levels = d.book.Levels(&d.Shelf, d.At)
+	if d.Orders, err = kept.Orders(ctx); err != nil {
+		return nil, err
+	}
+	d.Coming = d.onItsWay()
 	return d, nil
 }
 

@@ -18,7 +18,10 @@ type values struct {
 	shelf     inventory.Shelf
 	settings  map[string]string
 	history   []inventory.FactorChange
+	orders    []inventory.Order
 }
+
+func (v values) Orders(context.Context) ([]inventory.Order, error) { return v.orders, nil }
 
 func (v values) LoadCatalogue(context.Context) (inventory.Catalogue, error) { return *v.catalogue, nil }
 func (v values) Shelf(context.Context) (inventory.Shelf, error)             { return v.shelf, nil }

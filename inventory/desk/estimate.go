@@ -54,13 +54,13 @@ func (d *Desk) Estimate(a Ask) (*Estimate, error) {
 	if a.Step != "" {
 		needs = needs.Only(a.Step)
 	}
-	out := &Estimate{Paints: estimate.EstimateForce(needs, d.Stock(a.Confidence), a.Confidence)}
-	if out.HangsOn, err = e.Sensitivity(&a.Force, d.Levels, a.Rules); err != nil {
+	out := &Estimate{Paints: estimate.EstimateForce(needs, d.stockWithComing(a.Confidence), a.Confidence)}
+	if out.HangsOn, err = e.Sensitivity(&a.Force, d.withComing(), a.Rules); err != nil {
 		return nil, err
 	}
 	out.WeighFirst = estimate.WeighFirst(out.HangsOn, weighed)
 	if a.Step == "" {
-		if out.Finishing, err = e.Finishable(&a.Force, d.Levels, a.Rules, a.Confidence); err != nil {
+		if out.Finishing, err = e.Finishable(&a.Force, d.withComing(), a.Rules, a.Confidence); err != nil {
 			return nil, err
 		}
 	}

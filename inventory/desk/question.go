@@ -32,7 +32,7 @@ func (d *Desk) Question(force inventory.Force, rules shopping.Rules, needRules e
 		return nil, err
 	}
 	q := &Question{Force: force, desk: d, needRules: needRules}
-	q.Question, err = shopping.NewQuestion(d.Catalogue, needs, d.Stock(rules.Confidence), rules)
+	q.Question, err = shopping.NewQuestion(d.Catalogue, needs, d.stockWithComing(rules.Confidence), rules)
 	return q, err
 }
 

@@ -136,7 +136,7 @@ func influences(paint string, moves map[inputKey]float64, levels []shelf.Level) 
 		}
 		if sd := l.Spread(); sd > 0 {
 			advice := "weigh it"
-			if l.By == inventory.Weighed {
+			if l.By == inventory.Weighed || l.Coming {
 				advice = ""
 			}
 			out = append(out, Influence{Input: "level of the pot", Of: l.Pot, SD: sd, Advice: advice, isLevel: true})

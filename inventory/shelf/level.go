@@ -19,12 +19,13 @@ type Level struct {
 	By         inventory.EventKind // that reading: Judged, Weighed, or Bought of a pot not full
 	Opened     bool
 	OpenSince  time.Time           // when it was first opened or seen open; zero for an unopened pot
-	Gone       inventory.EventKind // DriedOut or GivenAway: nothing is left; "" otherwise
+	Gone       inventory.EventKind // DriedOut or GivenAway: nothing is left; Corrected: entered by mistake, it never came; "" otherwise
 	Doubts     int                 // readings since it was bought that contradicted what was logged and were believed over it
 	Overdrawn  bool                // more was logged than it held: judge or weigh it
 	WaterML    float64             // water lost since, to be stirred in again, ml
 	Thicken    float64             // the same as a fraction of the paint there was
 	ThinDue    bool                // thinning is due
+	Coming     bool                // a new pot on its way: nobody can look at it yet
 
 	usable    normal // ml, before it is held between 0 and topML
 	topML     float64
@@ -159,7 +160,11 @@ func (b *LevelBook) Level(p *inventory.Pot, now time.Time) Level {
 		f.event(&events[i])
 	}
 	f.advance(now)
-	return f.level()
+	l := f.level()
+	if p.NeverCame() {
+		l.Gone, l.usable, l.topML = inventory.Corrected, normal{}, 0
+	}
+	return l
 }
 
 // NewPot is the level of a pot of a paint that is not owned yet.

@@ -61,6 +61,7 @@ type Batch struct {
 	bad         map[string]bool // paths of records with slips
 	holes       bool            // something could not be read at all, so references may lead nowhere
 	now         time.Time
+	only        *kind               // what the rows are, where the caller knows
 	keys        map[string][]string // not nil: what is asked for is noted, see [Keys]
 	joins
 }

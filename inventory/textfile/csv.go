@@ -196,6 +196,9 @@ func (b *Batch) header(file int, c *csv.Reader, head []string) (map[string]int, 
 		names[i] = strings.NewReplacer(" ", "-", "_", "-").Replace(strings.ToLower(strings.TrimSpace(Unprotect(h))))
 	}
 	k := kindOf(name, names)
+	if b.only != nil {
+		k = *b.only
+	}
 	header := make(map[string]int, len(names))
 	ok := true
 	for i, n := range names {
