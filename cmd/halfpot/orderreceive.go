@@ -34,8 +34,8 @@ refused and nothing is written.
 ` + itemHelp,
 		Example: `  halfpot order receive order-1
   halfpot order receive order-1 soot-wash 2 chalk-white --at yesterday
-  halfpot order receive order-1 bone-white@2.95 --instead chalk-white
-  halfpot order receive order-1 soot-wash bone-white --instead bone-white=chalk-white
+  halfpot order receive order-1 frost-white@2.95 --instead chalk-white
+  halfpot order receive order-1 soot-wash frost-white --instead frost-white=chalk-white
   halfpot order receive --from order.csv`,
 		RunE: func(c *cobra.Command, args []string) error { return a.receive(c, args, o) },
 	}
