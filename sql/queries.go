@@ -57,20 +57,24 @@ func (e *ForeignError) Error() string {
 // called before each migration with its name; nil means silence. The error is
 // a *NewerError where the database is beyond this program, a *ForeignError where
 // another's tables are in the way. A migration is run whole or not at all, and
-// those before one that fails stay.
-func Migrate(ctx context.Context, conn *pgx.Conn, announce func(name string)) error {
+// those before one that fails stay. before is called once ahead of the first, where
+// there are tables already, and its error ends it.
+func Migrate(ctx context.Context, conn *pgx.Conn, announce func(name string), before ...Before) error {
 	version, err := currentVersion(ctx, conn)
 	// Mostly nothing is to be done, and then no lock is needed: versions only rise.
 	if done, err := finished(version, err); done {
 		return err
 	}
-	return migrate(ctx, conn, announce)
+	return migrate(ctx, conn, announce, before)
 }
+
+// Before is what is done before tables are changed, such as a backup of them.
+type Before func(context.Context, *pgx.Conn) error
 
 // MigrateAs is Migrate for a database whose tables belong to another role than
 // that of conn: owner connects as it where there is something to do, and conn's
 // role gets the rights that commands need.
-func MigrateAs(ctx context.Context, conn *pgx.Conn, owner func(context.Context) (*pgx.Conn, error), announce func(name string)) error {
+func MigrateAs(ctx context.Context, conn *pgx.Conn, owner func(context.Context) (*pgx.Conn, error), announce func(name string), before ...Before) error {
 	version, err := currentVersion(ctx, conn)
 	if pg, ok := errors.AsType[*pgconn.PgError](err); ok && pg.Code == "42501" { // no rights yet
 		version, err = 0, nil
@@ -88,7 +92,7 @@ func MigrateAs(ctx context.Context, conn *pgx.Conn, owner func(context.Context) 
 		return err
 	}
 	defer as.Close(context.WithoutCancel(ctx)) // it has done what it was for
-	if err := migrate(ctx, as, announce); err != nil {
+	if err := migrate(ctx, as, announce, before); err != nil {
 		return err
 	}
 	return locked(ctx, as, func() error { return grant(ctx, as) })
@@ -110,7 +114,7 @@ func finished(version int, err error) (bool, error) {
 	return version == latest, nil
 }
 
-func migrate(ctx context.Context, conn *pgx.Conn, announce func(name string)) error {
+func migrate(ctx context.Context, conn *pgx.Conn, announce func(name string), before []Before) error {
 	return locked(ctx, conn, func() error {
 		var own bool
 		if err := conn.QueryRow(ctx, IsHalfpots).Scan(&own); err != nil {
@@ -128,6 +132,14 @@ func migrate(ctx context.Context, conn *pgx.Conn, announce func(name string)) er
 		version, err := currentVersion(ctx, conn)
 		if done, err := finished(version, err); done {
 			return err
+		}
+		for _, f := range before {
+			if version == 0 {
+				break
+			}
+			if err := f(ctx, conn); err != nil {
+				return err
+			}
 		}
 		return apply(ctx, conn.Config(), version, announce)
 	})

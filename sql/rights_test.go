@@ -91,7 +91,7 @@ func TestNewTablesGetTheRightDefault(t *testing.T) {
 // runs is named.
 func TestCommandsMayRunEveryStatement(t *testing.T) {
 	t.Parallel()
-	owners := []string{"adopt_versions", "grant_rights", "make_schema"}
+	owners := []string{"adopt_versions", "drop_schema", "grant_rights", "list_version", "make_schema", "make_version_list"}
 	conn := connect(t, servertest.New(t))
 	files, _ := sourceOf(t)
 	for _, f := range files {

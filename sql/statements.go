@@ -56,6 +56,9 @@ var (
 	//go:embed queries/describe_constraints.sql
 	DescribeConstraints string
 
+	//go:embed queries/drop_schema.sql
+	DropSchema string
+
 	//go:embed queries/find_change.sql
 	FindChange string
 
@@ -188,11 +191,17 @@ var (
 	//go:embed queries/list_units.sql
 	ListUnits string
 
+	//go:embed queries/list_version.sql
+	ListVersion string
+
 	//go:embed queries/list_work.sql
 	ListWork string
 
 	//go:embed queries/make_schema.sql
 	MakeSchema string
+
+	//go:embed queries/make_version_list.sql
+	MakeVersionList string
 
 	//go:embed queries/name_rights.sql
 	NameRights string

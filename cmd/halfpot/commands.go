@@ -18,7 +18,7 @@ type command struct {
 // help shows them.
 func (a *app) commands() []commandsIn {
 	return []commandsIn{
-		{"start", []command{{"demo", a.demoCommand}, {"load", a.loadCommand}, {"save", a.saveCommand},
+		{"start", []command{{"demo", a.demoCommand}, {"load", a.loadCommand}, {"save", a.saveCommand}, {"backup", a.backupCommand},
 			{"add", a.addCommand}, {"database", a.databaseCommand}}},
 		{"own", []command{{"shelf", a.shelfCommand}, {"pot", a.potCommand}, {"paint", a.paintCommand}, {"near", a.nearCommand}}},
 		{"plan", []command{{"force", a.forceCommand}, {"recipe", a.recipeCommand}, {"figure", a.figureCommand},

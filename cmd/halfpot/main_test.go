@@ -43,7 +43,17 @@ func TestMain(m *testing.M) {
 // cluster runs the tests with a throw-away PostgreSQL at hand.
 type cluster struct{ m *testing.M }
 
-func (c cluster) Run() int { return servertest.Run(c.m) }
+func (c cluster) Run() int {
+	// What tests within this process keep beside the database goes with them.
+	data, err := os.MkdirTemp("", "halfpot-test")
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return 1
+	}
+	defer os.RemoveAll(data)
+	os.Setenv("XDG_DATA_HOME", data)
+	return servertest.Run(c.m)
+}
 
 // testClock is the time asked for, running on as the real one does, so that of
 // two commands the later is later.

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"errors"
+	"io"
 
 	"halfpot/inventory"
 	"halfpot/inventory/desk"
@@ -31,7 +32,7 @@ func (a *app) store(ctx context.Context) (*postgres.Store, error) {
 		if err != nil {
 			return err
 		}
-		st, err := postgres.Open(ctx, db.URL, postgres.Options{Now: a.now, Announce: say, Owner: db.Owner, Again: func(ctx context.Context) error {
+		st, err := postgres.Open(ctx, db.URL, postgres.Options{Now: a.now, Announce: say, Owner: db.Owner, Backup: a.backupFirst, Again: func(ctx context.Context) error {
 			_, err := server.Open(ctx, a.serverOptions())
 			return err
 		}})
@@ -44,6 +45,15 @@ func (a *app) store(ctx context.Context) (*postgres.Store, error) {
 		return nil, err
 	}
 	return a.opened.store, nil
+}
+
+// backupFirst keeps a copy before the tables are brought up to date.
+func (a *app) backupFirst(why string, write func(io.Writer) error) error {
+	path, err := a.keepBackup(why, write)
+	if err == nil {
+		a.note("A backup of all of it as it was: %s", a.short(path))
+	}
+	return err
 }
 
 func (a *app) close() {

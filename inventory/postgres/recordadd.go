@@ -40,14 +40,19 @@ func (t *Tx) AddRecord(ctx context.Context, rec *Record) (map[string]Count, erro
 	if rec.Tables > version {
 		return nil, &BadRecordError{rec.Name, 1, fmt.Sprintf("made by a newer halfpot: its tables are at version %d, here at %d; nothing was changed: use the newer halfpot", rec.Tables, version)}
 	}
-	tables, err := readTables(ctx, t.tx)
-	if err != nil {
-		return nil, err
-	}
 	if err := t.keepForRecord(ctx, rec); err != nil {
 		return nil, err
 	}
-	a := &recordAdder{tx: t, rec: rec, tables: map[string]*table{}, numbers: map[string]map[string]json.RawMessage{}, added: map[string][]map[string]json.RawMessage{}}
+	return addRows(ctx, t.tx, rec)
+}
+
+// addRows adds the rows of a record, whatever the tables' version.
+func addRows(ctx context.Context, tx pgx.Tx, rec *Record) (map[string]Count, error) {
+	tables, err := readTables(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
+	a := &recordAdder{tx: tx, rec: rec, tables: map[string]*table{}, numbers: map[string]map[string]json.RawMessage{}, added: map[string][]map[string]json.RawMessage{}}
 	for _, tab := range tables {
 		a.tables[tab.name] = tab
 	}
@@ -87,7 +92,7 @@ func (t *Tx) keepForRecord(ctx context.Context, rec *Record) error {
 }
 
 type recordAdder struct {
-	tx      *Tx
+	tx      pgx.Tx
 	rec     *Record
 	tables  map[string]*table
 	numbers map[string]map[string]json.RawMessage   // by table: the number in the record to that here
@@ -128,7 +133,7 @@ func (a *recordAdder) table(ctx context.Context, t *table) (Count, error) {
 		if len(fresh) == 0 {
 			return nil
 		}
-		_, err := a.tx.tx.Exec(ctx, queries.InsertRows(t.name, insert, ""), list(fresh))
+		_, err := a.tx.Exec(ctx, queries.InsertRows(t.name, insert, ""), list(fresh))
 		fresh = fresh[:0]
 		return a.failed(t, err)
 	}
@@ -172,7 +177,7 @@ func (a *recordAdder) table(ctx context.Context, t *table) (Count, error) {
 		}
 		if numberedBy && !keep {
 			var n int64
-			if err := a.tx.tx.QueryRow(ctx, queries.InsertRows(t.name, insert, t.numbered), list([]json.RawMessage{object})).Scan(&n); err != nil {
+			if err := a.tx.QueryRow(ctx, queries.InsertRows(t.name, insert, t.numbered), list([]json.RawMessage{object})).Scan(&n); err != nil {
 				return c, a.failed(t, err)
 			}
 			a.numbers[t.name][old] = json.RawMessage(strconv.FormatInt(n, 10))
@@ -238,7 +243,10 @@ type hereRow struct {
 
 func (a *recordAdder) here(ctx context.Context, t *table, columns []string) (map[string]hereRow, error) {
 	out := map[string]hereRow{}
-	err := eachRow(ctx, a.tx.tx, t, func(row string) error {
+	err := eachRow(ctx, a.tx, t, func(row string) error {
+		if len(t.key) == 0 {
+			return fmt.Errorf("the table %s has no key by which its rows are known in a copy", t.name)
+		}
 		var values map[string]json.RawMessage
 		if err := json.Unmarshal([]byte(row), &values); err != nil {
 			return err
@@ -288,7 +296,7 @@ func (a *recordAdder) meet(ctx context.Context, t *table, row recordRow, values 
 		}
 		if now.Changed.After(old.Changed) {
 			c.Changed++
-			_, err := a.tx.tx.Exec(ctx, queries.PutSetting, now.Name, now.Value, now.Changed)
+			_, err := a.tx.Exec(ctx, queries.PutSetting, now.Name, now.Value, now.Changed)
 			return err
 		}
 	}
@@ -352,7 +360,7 @@ func (a *recordAdder) lastNumber(t *table, rows []recordRow) (last int64, keep b
 func (a *recordAdder) moveNumbers(ctx context.Context, t *table, last int64) error {
 	var n int64
 	take := func(count int64) error {
-		return a.tx.tx.QueryRow(ctx, queries.TakeNumbers, "halfpot."+pgx.Identifier{t.name}.Sanitize(), t.numbered, count).Scan(&n)
+		return a.tx.QueryRow(ctx, queries.TakeNumbers, "halfpot."+pgx.Identifier{t.name}.Sanitize(), t.numbered, count).Scan(&n)
 	}
 	if err := take(1); err != nil || n >= last {
 		return err

@@ -16,7 +16,7 @@ type table struct {
 	name       string
 	columns    []string
 	numbered   string   // the column that the database numbers; empty: none
-	key        []string // the columns by which a row is known in every copy
+	key        []string // the columns by which a row is known in every copy; an old version may lack them
 	appendOnly bool
 	refs       []reference
 }
@@ -34,7 +34,10 @@ func (t *table) order() []string {
 	if t.numbered != "" {
 		return []string{t.numbered}
 	}
-	return t.key
+	if len(t.key) > 0 {
+		return t.key
+	}
+	return t.columns
 }
 
 // numbers says which columns hold the number of a row of another table, or of an
@@ -113,11 +116,6 @@ func readTables(ctx context.Context, tx pgx.Tx) ([]*table, error) {
 		}
 		if rank > best[t.name] {
 			best[t.name], t.key = rank, c.Columns
-		}
-	}
-	for _, t := range all {
-		if len(t.key) == 0 {
-			return nil, fmt.Errorf("the table %s has no key by which its rows are known in a copy", t.name)
 		}
 	}
 	return inOrder(all, byName)

@@ -10,6 +10,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"time"
 
 	decimal "github.com/jackc/pgx-shopspring-decimal"
@@ -42,6 +43,9 @@ type Options struct {
 	Now func() time.Time
 	// Announce is told about each migration that is run; nil means silence.
 	Announce func(string)
+	// Backup keeps a record of the database that is written before its tables
+	// are brought up to date; nil means that none is.
+	Backup func(why string, write func(io.Writer) error) error
 	// Owner is the URL as which tables are made and changed; empty means that
 	// the database's own user does that too.
 	Owner string
@@ -70,20 +74,35 @@ func Open(ctx context.Context, url string, opt Options) (*Store, error) {
 	if err != nil {
 		return nil, translate(err)
 	}
+	var unkept error
 	err = pool.AcquireFunc(ctx, func(c *pgxpool.Conn) error {
 		announce := func(name string) {
 			if opt.Announce != nil {
 				opt.Announce("bringing the tables up to date: " + name)
 			}
 		}
+		before := func(ctx context.Context, conn *pgx.Conn) error {
+			if opt.Backup == nil {
+				return nil
+			}
+			unkept = opt.Backup("before its tables were brought up to date", func(w io.Writer) error {
+				return pgx.BeginTxFunc(ctx, conn, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) error {
+					return writeRecord(ctx, tx, w, now(opt), "before its tables were brought up to date")
+				})
+			})
+			return unkept
+		}
 		if opt.Owner == "" {
-			return queries.Migrate(ctx, c.Conn(), announce)
+			return queries.Migrate(ctx, c.Conn(), announce, before)
 		}
 		owner := func(ctx context.Context) (*pgx.Conn, error) { return pgx.Connect(ctx, opt.Owner) }
-		return queries.MigrateAs(ctx, c.Conn(), owner, announce)
+		return queries.MigrateAs(ctx, c.Conn(), owner, announce, before)
 	})
 	if err != nil {
 		closeSoon(pool)
+		if unkept != nil {
+			return nil, unkept
+		}
 		if newer, ok := errors.AsType[*queries.NewerError](err); ok {
 			return nil, newer
 		}
@@ -92,12 +111,41 @@ func Open(ctx context.Context, url string, opt Options) (*Store, error) {
 		}
 		return nil, translate(err)
 	}
-	s := &Store{pool: pool, now: opt.Now, again: opt.Again}
-	if s.now == nil {
-		s.now = time.Now
-	}
+	s := &Store{pool: pool, now: func() time.Time { return now(opt) }, again: opt.Again}
 	s.Reader = Reader{s.view, func() *time.Location { return s.now().Location() }}
 	return s, nil
+}
+
+func now(o Options) time.Time {
+	if o.Now == nil {
+		return time.Now()
+	}
+	return o.Now()
+}
+
+// Restore puts what a record holds in the place of all there is in the database at
+// url, as it was then: all or nothing. The tables are then brought up to date by
+// [Open]. url is the owner's; roles tells that commands come in as another.
+func Restore(ctx context.Context, url string, roles bool, rec *Record) error {
+	conn, err := pgx.Connect(ctx, url)
+	if err != nil {
+		return translate(err)
+	}
+	defer conn.Close(context.WithoutCancel(ctx)) // it has done what it was for
+	var failed error
+	err = queries.Rebuild(ctx, conn, rec.Tables, roles, func(tx pgx.Tx) error {
+		if _, failed = tx.Exec(ctx, queries.WritePlainly); failed == nil {
+			_, failed = addRows(ctx, tx, rec)
+		}
+		return failed
+	})
+	if newer, ok := errors.AsType[*queries.NewerError](err); ok {
+		return &BadRecordError{rec.Name, 1, fmt.Sprintf("of another version: its tables are at version %d, this halfpot knows up to %d; nothing was changed: use the newer halfpot", newer.Database, newer.Program)}
+	}
+	if bad, ok := errors.AsType[*BadRecordError](err); ok {
+		return bad
+	}
+	return translate(err)
 }
 
 // Close lets go of the connections.
