@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 	"halfpot/inventory/postgres"
 )
@@ -18,14 +19,16 @@ type addPotOptions struct {
 func (a *app) addPot() *cobra.Command {
 	var o addPotOptions
 	c := &cobra.Command{
-		Use: "pot PAINT", Short: "add a pot you own",
-		Long: `Adds one pot. Its size is that of the products it is sold as, if they agree, else
---size says it. Scanning or typing the barcode on the pot says paint, product and
-size at once. A pot that was begun takes --level: half, 1/3, 40% or 6ml.`,
+		Use: "pot PAINT...", Short: "add pots you own",
+		Long: `Adds a pot of each paint named; the beginning of a name is enough. Its size is
+that of the products it is sold as, if they agree, else --size says it. Scanning
+or typing the barcode on the pot says paint, product and size at once. A pot that
+was begun takes --level: half, 1/3, 40% or 6ml.`,
 		Example: `  halfpot add pot pale-bone --size 17ml
+  halfpot add pot pale soot moss
   halfpot add pot 2000000040073
   halfpot add pot "soot wash" --level half --opened 2026-01-10 --place "top drawer"`,
-		Args: cobra.ExactArgs(1),
+		Args: cobra.MinimumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			if err := texts(map[string]*string{"--place": &o.place}); err != nil {
 				return err
@@ -35,19 +38,26 @@ size at once. A pot that was begun takes --level: half, 1/3, 40% or 6ml.`,
 				if err != nil {
 					return nil, err
 				}
-				pot, err := a.newPot(st.cat, st.shelf, args[0], o)
-				if err != nil {
-					return nil, err
+				var pots []inventory.Pot
+				names := together(args, append(paintNames(st.cat), productNames(st.cat)...))
+				if len(names) > 1 && o.id != "" {
+					return nil, usagef("--id %s is for one pot; %d are named", o.id, len(names))
 				}
-				err = a.insert(ctx, tx, st.cat, postgres.Load{Pots: []inventory.Pot{pot}})
-				return func() error {
-					row := st.potRow(a, pot)
-					return a.done(row, "Added the pot %s: %s, %s left", pot.ID, row.Name, row.Left)
-				}, err
+				for _, name := range names {
+					pot, err := a.newPot(st.cat, st.shelf, name, o)
+					if err != nil {
+						return nil, err
+					}
+					pots = append(pots, pot)
+					st.shelf.Pots = append(st.shelf.Pots, pot)
+				}
+				err = a.insert(ctx, tx, st.cat, postgres.Load{Pots: pots})
+				return func() error { return a.showAdded(st, pots) }, err
 			})
 		},
 	}
 	a.once(c)
+	completeArgs(a, c, paintNames)
 	f := c.Flags()
 	f.StringVar(&o.size, "size", "", "`VOLUME` on the label, like 17ml")
 	f.StringVar(&o.level, "level", "", "`LEVEL` by eye: half, 1/3, 40%, 6ml (default full)")
@@ -58,7 +68,28 @@ size at once. A pot that was begun takes --level: half, 1/3, 40% or 6ml.`,
 	f.StringVar(&o.tare, "tare", "", "`GRAMS` it weighs empty, with its lid, like 14.2g")
 	f.StringVar(&o.product, "product", "", "`PRODUCT` it came as")
 	f.StringVar(&o.id, "id", "", "its `ID` (default: the paint's with a number)")
+	a.completeShelf(c, "place", placeNames)
+	complete(a, c, "product", productNames)
 	return c
+}
+
+// showAdded shows the pots that were added.
+func (a *app) showAdded(st *state, pots []inventory.Pot) error {
+	var rows []potRow
+	for _, pot := range pots {
+		rows = append(rows, st.potRow(a, pot))
+	}
+	if len(rows) == 1 {
+		return a.done(rows[0], "Added the pot %s: %s, %s left", rows[0].ID, rows[0].Name, rows[0].Left)
+	}
+	if a.quiet && a.format == string(view.Text) {
+		return nil
+	}
+	return a.show(rows, rows, func(page *view.Page) {
+		for _, row := range rows {
+			page.Line("Added the pot %s: %s, %s left", row.ID, row.Name, row.Left)
+		}
+	})
 }
 
 // newPot makes a pot and its first events of what was typed.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -27,7 +28,7 @@ type buyOptions struct {
 func (a *app) buyCommand() *cobra.Command {
 	var o buyOptions
 	c := &cobra.Command{
-		Use: "buy FORCE", Short: "the cheapest order that finishes a force, proven",
+		Use: "buy [FORCE]", Short: "the cheapest order that finishes a force, proven",
 		Long: `Works out what to buy so that a force can be finished: which pots and sets, at
 which shops, delivery and all, using up what is on the shelf, taking stand-ins
 where that pays and keeping together what must look alike. The answer is proven:
@@ -36,7 +37,8 @@ the best found so far, with how far from cheapest it can be at most.
 
 The flags ask "what if": fewer shops, a budget, without a shop or a range, only
 the recipes' own colours. --compare sets the usual questions side by side, --why
-says what each line is there for, --next shows the next best orders.`,
+says what each line is there for, --next shows the next best orders. FORCE can be
+left out where you paint only one.`,
 		Example: `  halfpot buy harbour-watch
   halfpot buy harbour-watch --max-shops 1 --why
   halfpot buy harbour-watch --budget "25 EUR"
@@ -44,7 +46,7 @@ says what each line is there for, --next shows the next best orders.`,
   halfpot buy harbour-watch --quiet             the order and nothing else
   halfpot buy harbour-watch --order             keep the list as orders that are on their way
   halfpot buy harbour-watch --format csv > order.csv`,
-		Args: cobra.ExactArgs(1),
+		Args: cobra.MaximumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			if o.next < 0 || o.next > maxNext {
 				return usagef("--next %d: expected 1 to %d", o.next, maxNext)
@@ -52,7 +54,7 @@ says what each line is there for, --next shows the next best orders.`,
 			if o.order {
 				return a.buyAndOrder(c, args, o)
 			}
-			return a.buy(c, args[0], o)
+			return a.buy(c, strings.Join(args, ""), o)
 		},
 	}
 	o.add(a, c)
@@ -127,7 +129,7 @@ func (a *app) ask(c *cobra.Command, typed string, r ruleFlags) (*desk.Question, 
 	if err != nil {
 		return nil, err
 	}
-	id, err := lookup("force", typed, "halfpot force list", forceNames(st.cat))
+	id, err := forceOr(st.cat, typed)
 	if err != nil {
 		return nil, err
 	}

@@ -92,7 +92,9 @@ like log. Name the unit where more than one on the sheet has the step.`,
 // is not done yet comes first where a unit has several.
 func (s lastSheet) find(args []string) (lastBatch, []string, error) {
 	batches := s.Batches
-	if i := slices.IndexFunc(batches, func(b lastBatch) bool { return strings.EqualFold(b.Unit, args[0]) }); i >= 0 && len(args) > 1 {
+	if i := slices.IndexFunc(batches, func(b lastBatch) bool {
+		return strings.EqualFold(b.Unit, args[0]) || beginning(args[0], b.Unit, false) && !b.has(args[0])
+	}); i >= 0 && len(args) > 1 {
 		unit := batches[i].Unit
 		batches = slices.DeleteFunc(slices.Clone(batches), func(b lastBatch) bool { return b.Unit != unit })
 		args = args[1:]
@@ -138,10 +140,10 @@ func (b lastBatch) has(typed string) bool {
 		}
 		return err == nil
 	}
+	var open []string
 	for _, id := range b.Steps {
-		if id == typed {
-			return true
-		}
+		open = append(open, id)
 	}
-	return false
+	fit, _ := fitting(typed, ids(open))
+	return len(fit) == 1
 }

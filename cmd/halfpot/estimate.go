@@ -28,7 +28,8 @@ func (a *app) estimateCommand() *cobra.Command {
 		Long: `For a force: how much of each paint its open steps take, what the shelf has of it,
 what is short, and how many figures of each unit can be finished with what you
 own. With --pot or --paint: how many figures that pot, or all pots of that paint,
-will do for each step they serve, and how sure that is.
+will do for each step they serve, and how sure that is. Without any it is about the
+force you are painting, if there is only one.
 
 --explain prints the sums with your numbers put in and says of each number where
 it came from: given by you, learned from your pots, published, or assumed.`,
@@ -45,10 +46,12 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 			switch {
 			case len(args) == 1 && o.paint == "" && o.pot == "":
 				return a.estimateForce(c.Context(), args[0], o)
-			case len(args) == 0 && (o.paint == "") != (o.pot == ""):
+			case len(args) == 0 && o.paint == "" && o.pot == "":
+				return a.estimateForce(c.Context(), "", o)
+			case len(args) == 0 && (o.paint == "" || o.pot == ""):
 				return a.estimatePaint(c.Context(), o)
 			}
-			return &usageError{"expected a force, or --pot POT, or --paint PAINT", []string{"halfpot force list", "halfpot estimate --help"}}
+			return &usageError{"expected one of a force, --pot POT and --paint PAINT", []string{"halfpot force list", "halfpot estimate --help"}}
 		},
 	}
 	f := c.Flags()
@@ -62,6 +65,8 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 	f.BoolVar(&o.withoutOrders, "without-orders", false, "leave out what is on its way")
 	f.IntVar(&o.batch, "batch", 0, "`N` figures painted at one sitting (default: all at once)")
 	complete(a, c, "paint", paintNames)
+	a.completeShelf(c, "pot", potNames)
+	a.completeOf(c, "unit", "step")
 	c.AddCommand(a.estimateFactors())
 	return completeArg(a, c, forceNames)
 }
@@ -99,7 +104,7 @@ func (a *app) estimateForce(ctx context.Context, typed string, o estimateOptions
 	if err != nil {
 		return err
 	}
-	id, err := lookup("force", typed, "halfpot force list", forceNames(st.cat))
+	id, err := forceOr(st.cat, typed)
 	if err != nil {
 		return err
 	}

@@ -26,16 +26,19 @@ type logOptions struct {
 func (a *app) logCommand() *cobra.Command {
 	var o logOptions
 	c := &cobra.Command{
-		Use: "log [FORCE [UNIT STEP...]]", Short: "note what you painted; the pots are drawn down",
+		Use: "log [FORCE] [UNIT STEP...]", Short: "note what you painted; the pots are drawn down",
 		Long: `Notes steps done on figures of a unit, and draws what they took, by the estimate,
 from the pots: opened ones first. Steps go by id or by number in the recipe: shade,
 3, or 3-5; "all" is every step that is left. Without --figures it is all figures
 that have not had the step. The work counts from then on: estimate and buy reckon
-with what is left. With a force alone, or nothing, it lists what was logged.
+with what is left. With a force alone, or nothing, it lists what was logged. The
+beginning of a name is enough where it fits one thing only, and FORCE can be left
+out where you paint only one.
 
 When you judge or weigh a pot afterwards, halfpot learns from the difference how
 your hand compares with the estimate (halfpot estimate factors).`,
 		Example: `  halfpot log harbour-watch rifles prime drybrush
+  halfpot log rif dry
   halfpot log harbour-watch rifles 3-5 --figures 8 --at yesterday
   halfpot log harbour-watch rifles straps --with straps=saddle-leather
   halfpot log harbour-watch
@@ -43,6 +46,13 @@ your hand compares with the estimate (halfpot estimate factors).`,
 		RunE: func(c *cobra.Command, args []string) error {
 			if c.Flags().Changed("figures") && o.figures < 1 {
 				return usagef("--figures %d: expected at least 1", o.figures)
+			}
+			if o.undo == "" && len(args) > 0 {
+				cat, err := a.catalogue(c.Context())
+				if err != nil {
+					return err
+				}
+				args = withForce(cat, args)
 			}
 			switch {
 			case o.undo != "":
@@ -65,7 +75,8 @@ your hand compares with the estimate (halfpot estimate factors).`,
 	f.StringArrayVar(&o.with, "with", nil, "`STEP=MIX` done another way than halfpot supposes, like straps=saddle-leather (may be repeated)")
 	f.IntVar(&o.minutes, "minutes", 0, "how many `MINUTES` it took, waiting taken off; the plan learns your pace")
 	f.StringVar(&o.undo, "undo", "", "take back `JOB`, logged by mistake")
-	return completeArg(a, c, forceNames)
+	c.ValidArgsFunction = a.completeWork
+	return c
 }
 
 // jobDoc is one entry of the log.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"halfpot/inventory"
 
@@ -17,38 +18,96 @@ type named struct {
 }
 
 // lookup finds what was typed: an exact id, else the one thing with that name
-// in any case, or with that barcode. Otherwise the error gives the nearest, and
-// list is the command that shows them all.
+// in any case, or with that barcode, else the one whose id or name begins so (see
+// beginning). Otherwise the error gives those that fit or come nearest, and list
+// is the command that shows them all.
 func lookup(kind, typed, list string, things []named) (string, error) {
-	var byName []string
-	var all []string
-	for _, t := range things {
-		if t.id == typed {
-			return t.id, nil
-		}
-		all = append(all, t.id)
-		if slices.ContainsFunc(append(t.names, t.id), func(n string) bool {
-			return n != "" && strings.EqualFold(squeeze(n), squeeze(typed)) || inventory.SameGTIN(n, typed)
-		}) {
-			byName = append(byName, t.id)
-		}
-	}
-	switch len(byName) {
-	case 1:
-		return byName[0], nil
-	case 0:
-	default:
-		return "", &usageError{fmt.Sprintf("%q is the name of %d %ss: %s; use the id", typed, len(byName), kind, strings.Join(byName, ", ")), nil}
+	fit, exact := fitting(typed, things)
+	switch {
+	case len(fit) == 1:
+		return fit[0], nil
+	case len(fit) > 1 && exact:
+		return "", &usageError{fmt.Sprintf("%q is the name of %d %ss: %s; use the id", typed, len(fit), kind, listed(fit)), nil}
+	case len(fit) > 1:
+		return "", &usageError{fmt.Sprintf("%q fits %d %ss: %s; type more of it", typed, len(fit), kind, listed(fit)), nil}
 	}
 	e := &usageError{msg: fmt.Sprintf("there is no %s %q", kind, typed), hints: []string{list}}
 	if err := inventory.CheckCode(typed); err != nil && (kind == "product" || kind == "paint" || kind == "pot") {
 		e.msg = err.Error()
 	} else if near := nearestThings(typed, things); len(near) > 0 {
 		e.msg += "; nearest: " + strings.Join(near, ", ")
-	} else if len(all) == 0 {
+	} else if len(things) == 0 {
 		e.msg += fmt.Sprintf("; there is no %s at all yet", kind)
 	}
 	return "", e
+}
+
+// mostListed is how many ids an error lists.
+const mostListed = 8
+
+func listed(ids []string) string {
+	if more := len(ids) - mostListed; more > 1 {
+		return strings.Join(ids[:mostListed], ", ") + fmt.Sprintf(" and %d more", more)
+	}
+	return strings.Join(ids, ", ")
+}
+
+// fitting gives the ids of all things that what was typed may mean, the closest
+// way of meaning first: only the first way with any counts. exact is a whole id,
+// name or barcode.
+func fitting(typed string, things []named) (fit []string, exact bool) {
+	ways := []func(name string) bool{
+		func(name string) bool {
+			return strings.EqualFold(squeeze(name), squeeze(typed)) || inventory.SameGTIN(name, typed)
+		},
+		func(name string) bool { return beginning(typed, name, false) },
+		func(name string) bool { return beginning(typed, name, true) },
+	}
+	for _, t := range things {
+		if t.id == typed {
+			return []string{typed}, true
+		}
+	}
+	for i, means := range ways {
+		for _, t := range things {
+			if slices.ContainsFunc(append([]string{t.id}, t.names...), func(n string) bool { return n != "" && means(n) }) {
+				fit = append(fit, t.id)
+			}
+		}
+		if len(fit) > 0 {
+			return fit, i == 0
+		}
+	}
+	return nil, false
+}
+
+// beginning tells whether each word typed begins a word of the name, in their
+// order and side by side, the first of them the name's first or, where inside is
+// set, any. A number must be there whole: bone-1 is not the beginning of bone-12.
+func beginning(typed, name string, inside bool) bool {
+	want, have := nameWords(typed), nameWords(name)
+	if len(want) == 0 {
+		return false
+	}
+	for from := 0; from+len(want) <= len(have); from++ {
+		all := true
+		for i, w := range want {
+			h := have[from+i]
+			whole := strings.Trim(w, "0123456789") == ""
+			all = all && (h == w || !whole && strings.HasPrefix(h, w))
+		}
+		if all {
+			return true
+		}
+		if !inside {
+			return false
+		}
+	}
+	return false
+}
+
+func nameWords(s string) []string {
+	return strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return unicode.IsSpace(r) || r == '-' })
 }
 
 // nearestThings gives up to three ids whose id or name comes close.

@@ -49,9 +49,9 @@ func noteComing(page *view.Page, rows []comingRow) {
 
 // buyAndOrder works out the list and keeps it as orders.
 func (a *app) buyAndOrder(c *cobra.Command, args []string, o buyOptions) error {
-	q, err := a.ask(c, args[0], o.ruleFlags)
+	q, err := a.ask(c, strings.Join(args, ""), o.ruleFlags)
 	if errors.Is(err, estimate.ErrNothingLeft) {
-		return a.nothingLeft(args[0])
+		return a.nothingLeft(strings.Join(args, ""))
 	}
 	if err != nil {
 		return err

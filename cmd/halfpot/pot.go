@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -18,36 +19,36 @@ func (a *app) potCommand() *cobra.Command {
 		`Every pot has a list of what happened to it. Nothing in the list is ever changed or
 removed; a slip is put right by correcting it, and what is left in the pot is
 reckoned from the list. A pot is called by its id, or by its paint where you have
-only one pot of that.`,
+only one pot of that; the beginning of either is enough where it fits one pot only.`,
 		`  halfpot pot show pale-bone-1
   halfpot pot judge pale-bone-1 half
   halfpot pot weigh pale-bone-1 31.4g --tare 14.2g
   halfpot pot correct pale-bone-1 3 --note "that was the other pot"`,
-		a.potShow(), a.potEvents(),
+		a.potShow(), a.potEvents(), a.potCheck(),
 		a.potEvent(eventKind{
-			use: "open POT", short: "it was opened", kind: inventory.Opened,
+			use: "open POT...", short: "it was opened", kind: inventory.Opened,
 			long: `Notes when a pot was opened: from then on it slowly dries. For one that is open
 already only an earlier day (--at) changes anything.`,
 			example: "  halfpot pot open pale-bone-1\n  halfpot pot open pale-bone-1 --at 2026-02-14",
 		}),
 		a.potEvent(eventKind{
-			use: "judge POT LEVEL", short: "judge by eye what is left", kind: inventory.Judged,
+			use: "judge POT LEVEL...", short: "judge by eye what is left", kind: inventory.Judged,
 			long: `Notes how full a pot looks: full, half, third, quarter or empty, a part like 2/3 or
 40%, or a volume like 12ml. Halfpot knows that an eye errs and weighs it against
-what else it knows.`,
-			example: "  halfpot pot judge pale-bone-1 half\n  halfpot pot judge pale-bone-1 40%\n  halfpot pot judge \"pale bone\" 12ml",
+what else it knows. Several pots go in one line, each with its level.`,
+			example: "  halfpot pot judge pale-bone-1 half\n  halfpot pot judge pale-bone-1 40%\n  halfpot pot judge pale half soot 1/3 moss 12ml",
 			measure: setLevel,
 		}),
 		a.potWeigh(),
 		a.potEvent(eventKind{
-			use: "use POT AMOUNT", short: "a measured amount was used", kind: inventory.Used,
+			use: "use POT AMOUNT...", short: "a measured amount was used", kind: inventory.Used,
 			long: `Notes an amount you measured as you took it out. Work logged with halfpot log is
 drawn from the pots by itself; don't enter it twice.`,
 			example: "  halfpot pot use pale-bone-1 1.5ml",
 			measure: setVolume,
 		}),
 		a.potEvent(eventKind{
-			use: "spill POT LEVEL", short: "some of it was spilled", kind: inventory.Spilled,
+			use: "spill POT LEVEL...", short: "some of it was spilled", kind: inventory.Spilled,
 			long: `Notes an accident: the amount lost, or the part of what was there. Nothing is
 learned from it.`,
 			example: "  halfpot pot spill pale-bone-1 half\n  halfpot pot spill pale-bone-1 3ml",
@@ -55,11 +56,11 @@ learned from it.`,
 		}),
 		a.potThin(),
 		a.potEvent(eventKind{
-			use: "dry-out POT", short: "it has dried out", kind: inventory.DriedOut,
+			use: "dry-out POT...", short: "it has dried out", kind: inventory.DriedOut,
 			long: "Notes that nothing usable is left.", example: "  halfpot pot dry-out pale-bone-1",
 		}),
 		a.potEvent(eventKind{
-			use: "give-away POT", short: "it is no longer yours", kind: inventory.GivenAway,
+			use: "give-away POT...", short: "it is no longer yours", kind: inventory.GivenAway,
 			long: "Notes that a pot was given away, sold or thrown out.", example: "  halfpot pot give-away pale-bone-1 --note \"to the club\"",
 		}),
 		a.potCorrect(), a.potRules())
@@ -94,20 +95,44 @@ func (f *eventFlags) add(c *cobra.Command) {
 
 func (a *app) potEvent(k eventKind) *cobra.Command {
 	var f eventFlags
-	words := strings.Fields(k.use)
+	least := 1
+	if k.measure != nil {
+		least = 2
+	}
 	c := &cobra.Command{
 		Use: k.use, Short: k.short, Long: k.long, Example: k.example,
-		Args: cobra.ExactArgs(len(words) - 1),
+		Args: cobra.MinimumNArgs(least),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.record(c, args, f, func(e *inventory.PotEvent, paint *inventory.Paint) error {
-				e.Kind = k.kind
-				if k.measure == nil {
-					return nil
+			fill := func(amount string) func(*inventory.PotEvent, *inventory.Paint) error {
+				return func(e *inventory.PotEvent, paint *inventory.Paint) error {
+					e.Kind = k.kind
+					if k.measure == nil {
+						return nil
+					}
+					return k.measure(e, amount, paint)
 				}
-				return k.measure(e, args[1], paint)
+			}
+			if k.measure == nil {
+				return a.recordAll(c, args, f, func(s *state) (entries []potEntry, err error) {
+					for _, pot := range together(args, potNames(s.cat, s.shelf)) {
+						entries = append(entries, potEntry{pot, fill("")})
+					}
+					return entries, nil
+				})
+			}
+			pairs, err := amounts(args)
+			if err != nil {
+				return err
+			}
+			return a.recordAll(c, args, f, func(*state) (entries []potEntry, err error) {
+				for _, p := range pairs {
+					entries = append(entries, potEntry{p[0], fill(p[1])})
+				}
+				return entries, nil
 			})
 		},
 	}
+	a.completeShelf(c, "", potNames)
 	a.once(c)
 	f.add(c)
 	return c
@@ -138,6 +163,7 @@ volume; an empty pot of the same product may have taught the tare already.`,
 	}
 	a.once(c)
 	f.add(c)
+	a.completeShelf(c, "", potNames)
 	c.Flags().StringVar(&tare, "tare", "", "`GRAMS` the pot weighs empty, with its lid, like 14.2g")
 	return c
 }
@@ -170,6 +196,7 @@ paint in the pot stays as much as it was.`,
 	}
 	a.once(c)
 	f.add(c)
+	a.completeShelf(c, "", potNames)
 	c.Flags().StringVar(&added, "added", "", "`AMOUNT` of water or thinner that went in, like 0.5ml (default: back to its strength)")
 	return c
 }
@@ -194,23 +221,36 @@ happened after that, if anything did.`,
 			})
 		},
 	}
+	a.completeShelf(c, "", potNames)
 	a.once(c)
 	f.add(c)
 	return c
 }
 
-// record adds one event to a pot and shows what the pot then holds.
+// record adds one event to the pot that is named first, and shows what it then holds.
 func (a *app) record(c *cobra.Command, args []string, f eventFlags, fill func(*inventory.PotEvent, *inventory.Paint) error) error {
+	return a.recordAll(c, args, f, func(*state) ([]potEntry, error) { return []potEntry{{args[0], fill}}, nil })
+}
+
+// potEntry is an event to be noted: the pot as it was typed, and what fills the
+// event in.
+type potEntry struct {
+	pot  string
+	fill func(*inventory.PotEvent, *inventory.Paint) error
+}
+
+// recordAll adds events to pots, all or none, and shows what they then hold.
+func (a *app) recordAll(c *cobra.Command, args []string, f eventFlags, entries func(*state) ([]potEntry, error)) error {
 	note, err := text("--note", f.note)
 	if err != nil {
 		return err
 	}
-	return a.change(c, args, "halfpot pot events "+quoteWord(args[0]), func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+	look := "halfpot shelf"
+	if len(args) > 0 {
+		look = "halfpot pot events " + quoteWord(args[0])
+	}
+	return a.change(c, args, look, func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
 		st, err := a.stateOf(ctx, tx)
-		if err != nil {
-			return nil, err
-		}
-		pot, err := st.pot(args[0])
 		if err != nil {
 			return nil, err
 		}
@@ -218,21 +258,60 @@ func (a *app) record(c *cobra.Command, args []string, f eventFlags, fill func(*i
 		if err != nil {
 			return nil, err
 		}
-		e := inventory.PotEvent{At: when.at, DayOnly: when.dayOnly, Note: note}
-		if err := fill(&e, st.byID.Paints[pot.Paint]); err != nil {
-			return nil, err
-		}
-		if l := st.level(a, pot); e.Kind == inventory.Opened && l.Opened && !e.At.Before(l.OpenSince) {
-			return func() error {
-				return a.done(st.potRow(a, pot), "%s is open already, since %s: nothing was changed.", pot.ID, view.Date{Time: l.OpenSince}.CSVValue())
-			}, errUnchanged
-		}
-		recorded, err := pot.Record(e, st.byID, a.now())
+		asked, err := entries(st)
 		if err != nil {
 			return nil, err
 		}
-		_, err = tx.AddEvents(ctx, []postgres.NewEvent{{Pot: pot.ID, Event: recorded.Events[len(recorded.Events)-1]}})
-		return func() error { return a.showRecorded(st, pot, recorded) }, err
+		var events []postgres.NewEvent
+		var before, after []inventory.Pot
+		for _, entry := range asked {
+			pot, err := st.pot(entry.pot)
+			if err != nil {
+				return nil, err
+			}
+			if slices.ContainsFunc(before, func(p inventory.Pot) bool { return p.ID == pot.ID }) {
+				return nil, usagef("%s is named twice: one entry a pot at a time", pot.ID)
+			}
+			e := inventory.PotEvent{At: when.at, DayOnly: when.dayOnly, Note: note}
+			if err := entry.fill(&e, st.byID.Paints[pot.Paint]); err != nil {
+				return nil, err
+			}
+			if l := st.level(a, pot); e.Kind == inventory.Opened && l.Opened && !e.At.Before(l.OpenSince) {
+				if len(asked) > 1 {
+					return nil, usagef("%s is open already, since %s: leave it out", pot.ID, view.Date{Time: l.OpenSince}.CSVValue())
+				}
+				return func() error {
+					return a.done(st.potRow(a, pot), "%s is open already, since %s: nothing was changed.", pot.ID, view.Date{Time: l.OpenSince}.CSVValue())
+				}, errUnchanged
+			}
+			recorded, err := pot.Record(e, st.byID, a.now())
+			if err != nil {
+				return nil, err
+			}
+			before, after = append(before, pot), append(after, recorded)
+			events = append(events, postgres.NewEvent{Pot: pot.ID, Event: recorded.Events[len(recorded.Events)-1]})
+		}
+		_, err = tx.AddEvents(ctx, events)
+		return func() error { return a.showAllRecorded(st, before, after) }, err
+	})
+}
+
+// showAllRecorded shows what pots hold with their last events and held without.
+func (a *app) showAllRecorded(st *state, before, after []inventory.Pot) error {
+	if len(after) == 1 {
+		return a.showRecorded(st, before[0], after[0])
+	}
+	var rows []potRow
+	for _, p := range after {
+		rows = append(rows, st.potRow(a, p))
+	}
+	if a.quiet && a.format == string(view.Text) {
+		return nil
+	}
+	return a.show(rows, rows, func(page *view.Page) {
+		for i, row := range rows {
+			page.Line("%s: %s left; before: %s", row.ID, row.Left, st.potRow(a, before[i]).Left)
+		}
 	})
 }
 
@@ -260,9 +339,19 @@ func (a *app) typedPot(ctx context.Context, typed string) (*state, inventory.Pot
 	return st, pot, err
 }
 
-// pot finds the pot that was typed.
+// pot finds the pot that was typed. Where several fit, those that are no longer
+// there don't count.
 func (s *state) pot(typed string) (inventory.Pot, error) {
-	id, err := lookup("pot", typed, "halfpot shelf", potNames(s.cat, s.shelf))
+	things := potNames(s.cat, s.shelf)
+	fit, _ := fitting(typed, things)
+	there := slices.DeleteFunc(fit, func(id string) bool {
+		pot, _ := s.shelf.Pot(id)
+		return len(fit) > 1 && s.Level(pot).Gone != ""
+	})
+	if len(there) == 1 {
+		typed = there[0]
+	}
+	id, err := lookup("pot", typed, "halfpot shelf", things)
 	if err != nil {
 		return inventory.Pot{}, err
 	}

@@ -61,7 +61,7 @@ func eventAmount(p *inventory.Paint, e inventory.PotEvent) string {
 }
 
 func (a *app) potEvents() *cobra.Command {
-	return &cobra.Command{
+	return a.completeShelf(&cobra.Command{
 		Use: "events POT", Short: "everything that happened to a pot",
 		Long: `Lists everything noted about a pot, in the order it was entered. The numbers are
 those that halfpot pot correct takes.`,
@@ -74,7 +74,7 @@ those that halfpot pot correct takes.`,
 			}
 			return a.list(eventRows(st.byID.Paints[pot.Paint], pot), "Nothing has been noted about this pot.")
 		},
-	}
+	}, "", potNames)
 }
 
 // potDoc is one pot in full.
@@ -86,7 +86,7 @@ type potDoc struct {
 }
 
 func (a *app) potShow() *cobra.Command {
-	return &cobra.Command{
+	return a.completeShelf(&cobra.Command{
 		Use: "show POT", Short: "what is left in a pot, how sure that is, and why",
 		Long:    "Shows what is left in a pot with its range, and everything that was noted about it.",
 		Example: "  halfpot pot show pale-bone-1\n  halfpot pot show \"pale bone\"",
@@ -101,7 +101,7 @@ func (a *app) potShow() *cobra.Command {
 			doc := potDoc{st.potRow(a, pot), view.Known(pot.TareGrams), view.Num(level.WaterML), eventRows(paint, pot)}
 			return a.show(doc, doc.Events, func(page *view.Page) { showPot(page, doc, paint, level) })
 		},
-	}
+	}, "", potNames)
 }
 
 func showPot(page *view.Page, doc potDoc, paint *inventory.Paint, l shelf.Level) {

@@ -131,6 +131,7 @@ id, paint, type or place holds every word.`,
 	f.StringVar(&o.place, "place", "", "only pots that stand in `PLACE`")
 	f.Float64Var(&o.low, "low", 0, "only pots below `PERCENT` of a full one")
 	f.BoolVar(&o.gone, "gone", false, "pots that dried out or were given away too")
+	a.completeShelf(c, "place", placeNames)
 	return c
 }
 

@@ -15,6 +15,7 @@ type streams struct {
 	in               io.Reader
 	out, err         io.Writer
 	outTerm, errTerm bool
+	inTerm           bool
 	width            int // of the terminal behind out, or as COLUMNS says; 0: no limit
 	env              func(string) string
 	self             string // how the user started the program, for commands to paste
@@ -24,6 +25,7 @@ func systemStreams() streams {
 	s := streams{
 		in: os.Stdin, out: os.Stdout, err: os.Stderr,
 		outTerm: term.IsTerminal(int(os.Stdout.Fd())),
+		inTerm:  term.IsTerminal(int(os.Stdin.Fd())),
 		errTerm: term.IsTerminal(int(os.Stderr.Fd())),
 		env:     os.Getenv,
 		self:    "halfpot",
