@@ -17,8 +17,9 @@ const (
 	PaintLevel  FactorLevel = "paint"
 )
 
-// Factor is what halfpot has learned of the painter's own hand: actual use
-// over estimated use, as a normal distribution of its natural logarithm.
+// Factor is what halfpot has learned of the painter's own hand: the paint that
+// goes onto figures over what the tables say, and beside it the waste of a
+// sitting likewise, as normal distributions of their natural logarithms.
 type Factor struct {
 	Level        FactorLevel
 	Key          string // method, paint type or paint id, by Level
@@ -27,7 +28,16 @@ type Factor struct {
 	Observations int     // jobs it rests on
 	Pinned       bool    // set by the painter; no longer learns
 	Updated      time.Time
+
+	// Of the waste of a sitting; WasteSD 0: nothing known beyond the tables.
+	WasteMean, WasteSD float64
+	Together           float64 // covariance of both logs
+	JobFilm, JobWaste  float64 // scatter of one job and of one sitting, sd of the log; 0: JobSD, WasteJobSD
 }
+
+// WasteJobSD is how far the waste of one sitting scatters about the painter's
+// own, as the standard deviation of the log. Assumption.
+const WasteJobSD = 0.4
 
 // JobSD is how far one job's use scatters about the painter's own average, as
 // the standard deviation of the log. Assumption: a unit's worth of one step
@@ -66,7 +76,7 @@ func FactorFor(m Method, p *Paint, find func(FactorLevel, string) (Factor, bool)
 		open  float64 // deviation that the next wider level leaves open
 	}{{PaintLevel, p.ID, rules.SD(PaintLevel, m)}, {TypeLevel, string(p.Type), rules.SD(TypeLevel, m)}, {MethodLevel, string(m), 0}} {
 		if k.level == MethodLevel || m == p.Type.UsualMethod() {
-			if f, ok := find(k.level, k.key); ok && (f.Observations > 0 || f.Pinned) {
+			if f, ok := find(k.level, k.key); ok && (f.Observations > 0 || f.Pinned || f.WasteSD > 0) {
 				if !f.Pinned {
 					f.LogSD = math.Hypot(f.LogSD, open)
 				}
@@ -78,10 +88,25 @@ func FactorFor(m Method, p *Paint, find func(FactorLevel, string) (Factor, bool)
 	return Factor{}, false
 }
 
-// Estimate is the factor for one more job: its own uncertainty and the
+// Film is the factor of the film for one more job: its own uncertainty and the
 // scatter of jobs together.
-func (f Factor) Estimate() coverage.Estimate {
-	return coverage.Estimate{Median: math.Exp(f.LogMean), LogSD: math.Hypot(f.LogSD, JobSD)}
+func (f Factor) Film() coverage.Estimate {
+	return coverage.Estimate{Median: math.Exp(f.LogMean), LogSD: math.Hypot(f.LogSD, orElse(f.JobFilm, JobSD))}
+}
+
+// Waste is the factor of the waste of so many sittings (at least 1): their
+// scatter averages out.
+func (f Factor) Waste(sittings int) coverage.Estimate {
+	job := orElse(f.JobWaste, WasteJobSD)
+	s2 := math.Log1p(math.Expm1(job*job) / float64(max(1, sittings)))
+	return coverage.Estimate{Median: math.Exp(f.WasteMean + job*job/2 - s2/2), LogSD: math.Sqrt(f.WasteSD*f.WasteSD + s2)}
+}
+
+func orElse(v, other float64) float64 {
+	if v > 0 {
+		return v
+	}
+	return other
 }
 
 // ChangeKind is what became of a factor.

@@ -105,12 +105,9 @@ func (b Box) Figure(id, name string) (FigureType, error) {
 		Note: fmt.Sprintf("box of %g x %g x %g m at 1:%g, times %g for detail", b.LengthM, b.WidthM, b.HeightM, b.Scale, detail)}, nil
 }
 
-// BaseRegion is a round or oval base of the given axes in mm, top and rim; a
-// rim height of 0 is the usual 3 mm.
+// BaseRegion is a round or oval base of the given axes in mm, its top and, where
+// a height of the rim above 0 is given, its rim: many paint that apart, or not.
 func BaseRegion(name string, aMM, bMM, rimMM float64) (Region, error) {
-	if rimMM == 0 {
-		rimMM = coverage.RimHeight
-	}
 	top, err := coverage.BaseTop(aMM, bMM)
 	if err != nil {
 		return Region{}, err

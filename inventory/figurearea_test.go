@@ -99,8 +99,10 @@ func TestBoxFigure(t *testing.T) {
 // (arithmetic).
 func TestBaseRegion(t *testing.T) {
 	for _, c := range []struct{ mm, top, rim float64 }{{25, 4.909, 2.356}, {28.5, 6.379, 2.686}, {32, 8.042, 3.016}, {40, 12.566, 3.770}, {60, 28.274, 5.655}} {
-		r := fixture.Must[inventory.Region](t)(inventory.BaseRegion("base", c.mm, c.mm, 0))
+		r := fixture.Must[inventory.Region](t)(inventory.BaseRegion("base", c.mm, c.mm, 3))
 		fixture.CloseTo(t, "base", r.AreaCM2, c.top+c.rim, .0015)
+		r = fixture.Must[inventory.Region](t)(inventory.BaseRegion("base", c.mm, c.mm, 0))
+		fixture.CloseTo(t, "base without a rim", r.AreaCM2, c.top, .0006)
 	}
 	if _, err := inventory.BaseRegion("base", -1, 25, 0); err == nil {
 		t.Error("a base of -1 mm passed")

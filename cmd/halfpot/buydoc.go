@@ -31,7 +31,13 @@ type buyDoc struct {
 	Why        *whyDoc      `json:"why,omitempty"`
 	Seconds    float64      `json:"seconds"`
 	Coming     []comingRow  `json:"on_its_way"`
-	Kept       []string     `json:"kept_as"` // ids of the orders that the list was kept as
+	Kept       []string     `json:"kept_as"`          // ids of the orders that the list was kept as
+	Chance     view.Num     `json:"chance_of_enough"` // that nothing of it runs short, 0 to 1
+	LeastSure  string       `json:"least_sure_paint"`
+	LeastAlone view.Num     `json:"chance_of_least_sure"`
+	Chances    []chanceRow  `json:"chances"`
+	WeighFirst string       `json:"weigh_first"`
+	WouldSave  view.Money   `json:"weighing_would_save"`
 
 	name    string
 	figures int
@@ -42,6 +48,14 @@ type buyDoc struct {
 	budget  bool
 	list    *shopping.ShoppingList
 	byID    *inventory.Index
+}
+
+// chanceRow is what being so sure costs.
+type chanceRow struct {
+	Asked  float64    `json:"asked"`
+	Total  view.Money `json:"total"`
+	Chance view.Num   `json:"chance_of_enough"`
+	Least  string     `json:"least_sure_paint"`
 }
 
 func (d *buyDoc) paintName(id string) string { return paintName(d.byID, id) }
@@ -142,8 +156,15 @@ func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 	if c := answer.Cheapest; c != nil {
 		d.Cheapest = &cheapestDoc{c.Unit, view.Money(c.Cost)}
 	}
-	if answer.AtEvenChance != nil {
-		d.EvenTotal = view.Money(*answer.AtEvenChance)
+	if w := answer.Weigh; w != nil {
+		d.WeighFirst, d.WouldSave = w.Pot, view.Money(w.Saves)
+	}
+	d.Chance, d.LeastSure, d.LeastAlone = view.Num(answer.Chance.Enough), answer.Chance.Least, view.Num(answer.Chance.Alone)
+	for _, c := range answer.Chances {
+		d.Chances = append(d.Chances, chanceRow{Asked: c.Asked, Total: view.Money(c.Total), Chance: view.Num(c.Chance.Enough), Least: c.Chance.Least})
+		if c.Asked == 0.5 {
+			d.EvenTotal = view.Money(c.Total)
+		}
 	}
 	return d
 }

@@ -32,7 +32,7 @@ type ruleFlags struct {
 
 func (r *ruleFlags) add(a *app, c *cobra.Command) {
 	f := c.Flags()
-	f.Float64Var(&r.confidence, "confidence", estimate.DefaultConfidence, "`CHANCE` of having enough of each paint, 0.5 to 0.999")
+	f.Float64Var(&r.confidence, "confidence", estimate.DefaultConfidence, "`CHANCE` that nothing runs short over the whole force, 0.5 to 0.999")
 	f.IntVar(&r.maxShops, "max-shops", 0, "order from at most `N` shops")
 	f.StringVar(&r.budget, "budget", "", "spend at most `MONEY`, like 60 EUR, and finish what is worth most")
 	f.StringVar(&r.compromisePrice, "compromise-price", "", "`MONEY` that avoiding one point of compromise is worth, like 0.50 EUR")

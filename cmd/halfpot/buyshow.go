@@ -53,7 +53,7 @@ func (d *buyDoc) show(page *view.Page, brief bool) {
 	}
 	page.Heading("What it takes, and where it comes from")
 	page.List(d.Paints, "nothing")
-	page.Note("Needed is reckoned high and surely left low, so that each step has a %.0f %% chance of enough paint; halfpot shelf shows what the pots likely hold.", d.Confidence*100)
+	page.Note("Needed and surely left are reckoned together, high and low, so that nothing runs short with the chance told above; halfpot shelf shows what the pots likely hold.")
 	noteComing(page, d.Coming)
 }
 
@@ -142,25 +142,56 @@ func (d *buyDoc) showProof(page *view.Page) {
 	switch {
 	case d.Proven && len(d.Orders) == 0 && len(d.Unfinished) == 0:
 	case d.Proven && d.list.Points > 0 && !d.list.Objective.Equal(d.list.Total):
-		page.Line("Proven: with your price on compromises counted in, no other order is better.")
+		page.Line("Proven: at these prices, if the needs are as reckoned, no other order is better with your price on compromises counted in.")
 	case d.Proven && d.budget:
-		page.Line("Proven: no order within the budget finishes more, and none that finishes as much is cheaper.")
+		page.Line("Proven: at these prices, if the needs are as reckoned, no order within the budget finishes more, and none that finishes as much is cheaper.")
 	case d.Proven:
-		page.Line("Proven cheapest: no other order that finishes this force costs less.")
+		page.Line("Proven cheapest: at these prices, if the needs are as reckoned, no other order finishes this force for less.")
 	case d.list.Status == optimize.Feasible && d.list.Objective.Equal(d.list.Bound):
-		page.Line("No other order costs less. Whether one at the same cost does with fewer items or shops is not settled.")
+		page.Line("At these prices, if the needs are as reckoned, no other order costs less. Whether one at the same cost does with fewer items or shops is not settled.")
 	default:
 		page.Line("Not proven: the time was up. The cheapest there is costs at least %s, so this is at most %s above it.",
 			d.Bound, gap(d.minor(d.list.Objective), d.minor(d.list.Bound)))
 	}
-	if d.EvenTotal.Currency != "" {
-		extra := inventory.Money{Amount: d.Total.Amount.Sub(d.EvenTotal.Amount), Currency: d.Total.Currency}
-		if extra.Amount.IsPositive() {
-			page.Line("Being %.0f %% sure of each step costs %s more than an even chance (%s).", d.Confidence*100, extra, d.EvenTotal)
-		} else {
-			page.Line("Being %.0f %% sure of each step costs no more than an even chance.", d.Confidence*100)
-		}
+	d.showChance(page)
+}
+
+// showChance says what the chance is a chance of, and what another would cost.
+func (d *buyDoc) showChance(page *view.Page) {
+	if d.Chance == 0 && len(d.Chances) == 0 {
+		return
 	}
+	what := "the whole force"
+	if len(d.Unfinished) > 0 {
+		what = "the units it finishes"
+	}
+	line := fmt.Sprintf("Chance that nothing runs short over %s: %s", what, percent(float64(d.Chance)))
+	if d.LeastSure != "" {
+		line += fmt.Sprintf("; least sure is %s, enough with %s", d.paintName(d.LeastSure), percent(float64(d.LeastAlone)))
+	}
+	page.Line("%s.", line)
+	if len(d.Chances) < 2 {
+		return
+	}
+	var parts []string
+	for _, c := range d.Chances {
+		parts = append(parts, fmt.Sprintf("%s for %s", percent(c.Asked), c.Total))
+	}
+	page.Line("Being surer, or less: %s.", strings.Join(parts, ", "))
+	if d.WeighFirst != "" {
+		page.Line("Weigh %s first: if it holds what is likely, this order is %s cheaper.", d.WeighFirst, d.WouldSave)
+	}
+}
+
+// percent is a chance in whole percent, never told as more than it is sure of.
+func percent(p float64) string {
+	switch {
+	case p >= 0.995:
+		return "over 99 %"
+	case p < 0.01:
+		return "under 1 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*p)
 }
 
 func (d *buyDoc) minor(m inventory.Money) int64 {

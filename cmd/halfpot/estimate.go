@@ -63,7 +63,7 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 	f.StringVar(&o.step, "step", "", "only `STEP` of the recipes")
 	f.BoolVar(&o.skipOptional, "skip-optional", false, "leave out the recipes' optional steps")
 	f.BoolVar(&o.withoutOrders, "without-orders", false, "leave out what is on its way")
-	f.IntVar(&o.batch, "batch", 0, "`N` figures painted at one sitting (default: all at once)")
+	f.IntVar(&o.batch, "batch", 0, "`N` figures painted at one sitting (default: as the unit says; of a pot, else ten)")
 	complete(a, c, "paint", paintNames)
 	a.completeShelf(c, "pot", potNames)
 	a.completeOf(c, "unit", "step")
@@ -78,7 +78,7 @@ type needRow struct {
 	Name    string        `json:"name" table:"paint"`
 	Need    view.Amount   `json:"need" table:"likely need" wide:"100"`
 	NeedAt  view.Amount   `json:"need_at_confidence" table:"to have"`
-	OnShelf view.Amount   `json:"on_shelf" table:"surely left"`
+	OnShelf view.Amount   `json:"on_shelf" table:"likely left"`
 	Short   view.Shortage `json:"short" table:"short"`
 	Enough  view.Percent  `json:"chance_enough" table:"enough"`
 	State   string        `json:"state"`

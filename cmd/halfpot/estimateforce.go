@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"halfpot/cmd/halfpot/view"
@@ -13,7 +14,7 @@ import (
 
 func newEstimateDoc(st *state, force inventory.Force, o estimateOptions) (*estimateDoc, error) {
 	doc := &estimateDoc{Force: force.ID, Confidence: o.confidence}
-	ask := desk.Ask{Force: force, Rules: estimate.NeedRules{SkipOptional: o.skipOptional}, Confidence: o.confidence, Sums: o.explain}
+	ask := desk.Ask{Force: force, Rules: estimate.NeedRules{SkipOptional: o.skipOptional}, Confidence: o.confidence, Sums: o.explain, Batch: o.batch}
 	if o.step != "" {
 		needs, err := st.Needs(force, ask.Rules)
 		if err != nil {
@@ -81,7 +82,7 @@ func newSumDoc(byID *inventory.Index, s desk.Sum) sumDoc {
 		d.Numbers = append(d.Numbers, newFactorRow(f))
 	}
 	if s.Learned != nil {
-		d.Numbers = append(d.Numbers, learnedRow(*s.Learned))
+		d.Numbers = append(d.Numbers, learnedRows(*s.Learned)...)
 	}
 	low, high := s.Applied.Range()
 	d.Result = view.Amount{Mid: inventory.VolumeOfML(s.Applied.Median), Low: inventory.VolumeOfML(low), High: inventory.VolumeOfML(high), Counted: paint.Type.Counted()}
@@ -93,37 +94,58 @@ func newSumDoc(byID *inventory.Index, s desk.Sum) sumDoc {
 // plainSum is the sum with the middle of every number, as a pocket calculator
 // gives it.
 func plainSum(s estimate.StepSum, figures int) float64 {
-	learned := 1.0
+	film, waste := 1.0, 1.0
 	if s.Learned != nil {
-		learned = s.Learned.Estimate().Median
+		film, waste = handOf(*s.Learned)
 	}
 	if s.PerItem > 0 {
-		return float64(figures) * s.Step.Coats / s.PerItem * learned
+		return float64(figures) * s.Step.Coats / s.PerItem * film
 	}
 	one := s.Step.AreaCM2.Median * s.Step.Share.Median * s.Step.Cover.Median * s.Step.WetUM.Median * 0.0001 * s.Step.Coats / s.Step.Efficiency.Median
-	return (one*float64(figures) + s.Step.WasteML.Median*float64(coverage.Sittings(figures, s.Step.Batch))) * learned
+	return one*float64(figures)*film + s.Step.WasteML.Median*float64(coverage.Sittings(figures, s.Step.Batch))*waste
 }
 
-func learnedRow(f inventory.Factor) factorRow {
-	est := f.Estimate()
-	low, high := est.Range()
-	row := factorRow{Name: "your hand, " + string(f.Level) + " " + f.Key, Value: view.Fine(est.Median), Low: view.Num(low), High: view.Num(high),
-		Origin: "learned", Source: "from " + count(f.Observations, "job", "jobs")}
-	if f.Pinned {
+// handOf is the middle of a learned factor: of the film, and of the waste.
+func handOf(f inventory.Factor) (film, waste float64) {
+	return math.Exp(f.LogMean), math.Exp(f.WasteMean)
+}
+
+func learnedRows(f inventory.Factor) []factorRow {
+	film, waste := f.Film(), f.Waste(1)
+	low, high := film.Range()
+	row := factorRow{Name: "your hand, " + string(f.Level) + " " + f.Key, Value: view.Fine(film.Median), Low: view.Num(low), High: view.Num(high),
+		Origin: "learned", Source: "from " + count(f.Observations, "reading", "readings")}
+	switch {
+	case f.Pinned:
 		row.Origin, row.Source = "given", "pinned by you"
+	case f.Observations == 0:
+		row.Origin, row.Source = "assumption", "no pot of it has been read yet"
 	}
-	return row
+	if f.WasteSD == 0 {
+		return []factorRow{row}
+	}
+	low, high = waste.Range()
+	source := "from the same pots, all methods together"
+	if f.Observations == 0 {
+		source = "from pots of other methods"
+	}
+	return []factorRow{row, {Name: "your waste, " + string(f.Level) + " " + f.Key, Value: view.Fine(math.Exp(f.WasteMean)), Low: view.Num(low), High: view.Num(high),
+		Origin: "learned", Source: source}}
 }
 
 // sumFormula is the sum with the numbers put in, so that it can be redone with
 // a pocket calculator: one cm2 under one um is 0.0001 ml.
 func sumFormula(s estimate.StepSum, figures int) string {
-	learned := ""
+	film, waste := "", ""
 	if s.Learned != nil {
-		learned = fmt.Sprintf(" x %s", view.Fine(s.Learned.Estimate().Median))
+		f, w := handOf(*s.Learned)
+		film = fmt.Sprintf(" x %s", view.Fine(f))
+		if s.Learned.WasteSD > 0 {
+			waste = fmt.Sprintf(" x %s", view.Fine(w))
+		}
 	}
 	if s.PerItem > 0 {
-		return fmt.Sprintf("%d figures x %s coats / %s figures an item%s", figures, view.Fine(s.Step.Coats), view.Fine(s.PerItem), learned)
+		return fmt.Sprintf("%d figures x %s coats / %s figures an item%s", figures, view.Fine(s.Step.Coats), view.Fine(s.PerItem), film)
 	}
 	sittings := coverage.Sittings(figures, s.Step.Batch)
 	parts := []string{view.Fine(s.Step.AreaCM2.Median).String() + " cm2"}
@@ -136,12 +158,8 @@ func sumFormula(s estimate.StepSum, figures int) string {
 	if s.Step.Coats != 1 {
 		parts = append(parts, view.Fine(s.Step.Coats).String()+" coats")
 	}
-	main := fmt.Sprintf("%s / %s x %d figures", strings.Join(parts, " x "), view.Fine(s.Step.Efficiency.Median), figures)
-	main += fmt.Sprintf(" + %s ml x %s", view.Fine(s.Step.WasteML.Median), count(sittings, "sitting", "sittings"))
-	if learned != "" {
-		main = "(" + main + ")" + learned
-	}
-	return main
+	return fmt.Sprintf("%s / %s x %d figures%s + %s ml x %s%s", strings.Join(parts, " x "), view.Fine(s.Step.Efficiency.Median), figures, film,
+		view.Fine(s.Step.WasteML.Median), count(sittings, "sitting", "sittings"), waste)
 }
 
 func (d *estimateDoc) show(page *view.Page, st *state, force inventory.Force) {
@@ -151,7 +169,7 @@ func (d *estimateDoc) show(page *view.Page, st *state, force inventory.Force) {
 	}
 	page.Line("%s: %s in %s. Done as the recipes ask, the open steps take:", orWord(force.Name, force.ID), count(figures, "figure", "figures"), count(len(force.Units), "unit", "units"))
 	page.List(d.Paints, "nothing")
-	page.Note("To have: enough for each step with a chance of %.0f %%. Surely left: what your pots hold at least, with the same chance; halfpot shelf shows what they likely hold. Enough: the chance that the shelf does.", d.Confidence*100)
+	page.Note("To have, and short: what there must be, and what to have more, so that nothing of all this runs short with a chance of %.0f %%, need and shelf weighed together. Enough: the chance that the shelf does, of each paint by itself.", d.Confidence*100)
 	noteComing(page, d.Coming)
 	d.showFinish(page)
 	d.showSensitivity(page)

@@ -5,6 +5,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/estimate"
 	"halfpot/inventory/shelf"
 )
 
@@ -18,6 +19,18 @@ type servingRow struct {
 	AtLeast view.Count `json:"at_least" table:"at least"`
 	AtMost  view.Count `json:"at_most" table:"at most"`
 	Kind    string     `json:"kind"`
+	Batch   view.Count `json:"batch" table:"a sitting"`
+	Assumed bool       `json:"batch_assumed"`
+	Wasted  view.Num   `json:"wasted"`
+	Remark  string     `json:"remark" table:"remark"`
+}
+
+// servingRemark says what a painter should know of a number of figures.
+func servingRemark(s estimate.Serving) string {
+	if s.Wasted >= 0.5 {
+		return "mostly palette waste"
+	}
+	return ""
 }
 
 // servingDoc is how far a paint or pot goes.
@@ -50,8 +63,11 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 	if err != nil {
 		return err
 	}
+	assumed := false
 	for _, s := range servings {
-		doc.Steps = append(doc.Steps, servingRow{s.Recipe, s.Step, s.Figure, mixText(st.byID, s.Mix), view.Count(s.Likely), view.Count(s.AtLeast), view.Count(s.AtMost), string(s.Kind)})
+		doc.Steps = append(doc.Steps, servingRow{s.Recipe, s.Step, s.Figure, mixText(st.byID, s.Mix), view.Count(s.Likely), view.Count(s.AtLeast), view.Count(s.AtMost), string(s.Kind),
+			view.Count(s.Batch), s.Assumed, view.Num(s.Wasted), servingRemark(s.Serving)})
+		assumed = assumed || s.Assumed
 		if s.Sum != nil {
 			doc.Sums = append(doc.Sums, newSumDoc(st.byID, *s.Sum))
 		}
@@ -61,6 +77,9 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 		page.Line("If all of it went into one step, it would be enough for so many figures:")
 		page.List(doc.Steps, "no recipe uses it")
 		page.Note("At least and at most each hold with a chance of %.0f %%.", o.confidence*100)
+		if assumed {
+			page.Note("Nobody says how many sit together: %d are taken. --batch says otherwise.", estimate.UsualBatch)
+		}
 		showSums(page, doc.Sums)
 		cautionFor(page, false, []*inventory.Paint{paint})
 	})

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"strconv"
 
@@ -9,7 +10,9 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/coverage"
 	"halfpot/inventory/desk"
+	"halfpot/inventory/hand"
 	"halfpot/inventory/postgres"
 )
 
@@ -18,11 +21,12 @@ func (a *app) estimateFactors() *cobra.Command {
 	var pin, reset, accept string
 	c := &cobra.Command{
 		Use: "factors", Short: "how your hand compares with the estimate, as learned from your pots",
-		Long: `Wherever a pot was judged or weighed twice with logged work between, halfpot
-compares what was used with what it had estimated. From that it learns a factor for
-each method, type and paint: 1.2 means that you use a fifth more. Readings too odd
-to learn from (a spill? a slip?) are listed apart; --accept learns from one all the
-same. --pin sets a factor yourself, --reset forgets what was learned of one.`,
+		Long: `From every pot that was judged or weighed, and the work logged on it, halfpot
+learns how much paint you put on figures beside the tables (1.2 means a fifth
+more), for each method, type and paint, how much you leave on the palette at a
+sitting, and what your eye and scale misread. Readings that don't fit (a spill? a
+slip?) are listed apart; --accept takes one as it was read. --pin sets a factor
+yourself, --reset forgets what was learned of one.`,
 		Example: `  halfpot estimate factors
   halfpot estimate factors --history
   halfpot estimate factors --pin wash=1.3
@@ -73,21 +77,32 @@ type learnedFactor struct {
 	High   view.Num   `json:"high" table:"to"`
 	Jobs   view.Count `json:"observations" table:"readings"`
 	Pinned bool       `json:"pinned" table:"pinned"`
+	Waste  view.Num   `json:"waste_factor" table:"waste"`
 }
 
 func newLearnedFactor(f inventory.Factor) learnedFactor {
 	const z = 1.6448536269514722 // standard normal quantile of 0.95: the range holds nine in ten
 	return learnedFactor{string(f.Level), f.Key, view.Num(math.Exp(f.LogMean)), view.Num(math.Exp(f.LogMean - z*f.LogSD)),
-		view.Num(math.Exp(f.LogMean + z*f.LogSD)), view.Count(f.Observations), f.Pinned}
+		view.Num(math.Exp(f.LogMean + z*f.LogSD)), view.Count(f.Observations), f.Pinned, view.Num(math.Exp(f.WasteMean))}
 }
 
+// oddRow is a reading that does not fit.
 type oddRow struct {
-	Pot      string    `json:"pot" table:"pot"`
-	From     view.Date `json:"from" table:"from"`
-	To       view.Date `json:"to" table:"to"`
-	Used     view.Num  `json:"used_ml" table:"used ml"`
-	Expected view.Num  `json:"estimated_ml" table:"estimated ml"`
-	Why      string    `json:"why" table:"why"`
+	Pot string    `json:"pot" table:"pot"`
+	At  view.Date `json:"read" table:"read"`
+	ML  view.Num  `json:"off_ml" table:"ml"`
+	Why string    `json:"why" table:"why"`
+}
+
+func newOddRow(o hand.Odd) oddRow {
+	why := "more gone than logged: a spill, or a sitting not logged?"
+	switch {
+	case !o.Gone && o.ML > 0:
+		why = "reads too high: misread, or written to the wrong pot?"
+	case !o.Gone:
+		why = "reads too low: misread, or written to the wrong pot?"
+	}
+	return oddRow{o.Pot, view.Date{Time: o.At}, view.Num(math.Round(10*math.Abs(o.ML)) / 10), why}
 }
 
 type changeRow struct {
@@ -103,40 +118,73 @@ type changeRow struct {
 func (a *app) showFactors(st *state, history bool) error {
 	if history {
 		rows := []changeRow{}
-		for _, h := range st.Lesson.History {
+		for _, h := range st.FactorHistory() {
 			rows = append(rows, changeRow{view.Date{Time: h.Factor.Updated}, string(h.Change), string(h.Factor.Level), h.Factor.Key,
 				view.Num(math.Exp(h.Factor.LogMean)), view.Known(h.Observed), h.Note})
 		}
 		return a.list(rows, noFactors)
 	}
 	doc := struct {
-		Factors  []learnedFactor `json:"factors"`
-		Odd      []oddRow        `json:"odd_readings"`
-		Untaught []oddRow        `json:"taught_nothing"`
-	}{}
+		Factors []learnedFactor `json:"factors"`
+		Odd     []oddRow        `json:"odd_readings"`
+		Words   []string        `json:"in_words"`
+	}{Words: handWords(st.Lesson)}
 	for _, f := range st.Lesson.Factors {
-		doc.Factors = append(doc.Factors, newLearnedFactor(f))
+		if f.Observations > 0 || f.Pinned {
+			doc.Factors = append(doc.Factors, newLearnedFactor(f))
+		}
 	}
-	for _, o := range st.Lesson.Flagged {
-		doc.Odd = append(doc.Odd, oddRow{o.Pot, view.Date{Time: o.From}, view.Date{Time: o.To}, view.Num(o.Actual), view.Num(o.Estimated), "far from what was expected"})
-	}
-	for _, u := range st.Untaught {
-		doc.Untaught = append(doc.Untaught, oddRow{Pot: u.Pot, From: view.Date{Time: u.From}, To: view.Date{Time: u.To}, Why: u.Reason})
+	for _, o := range st.Lesson.Odd {
+		doc.Odd = append(doc.Odd, newOddRow(o))
 	}
 	return a.show(doc, doc.Factors, func(page *view.Page) {
+		for _, w := range doc.Words {
+			page.Line("%s", w)
+		}
 		page.List(doc.Factors, noFactors)
 		if len(doc.Factors) > 0 {
-			page.Note("A factor is what you really use over what is estimated; the range holds nine times out of ten.")
+			page.Note("A factor is the paint you put on figures over what the tables say; the range holds nine times out of ten. Waste: what you leave at a sitting, likewise.")
 		}
 		if len(doc.Odd) > 0 {
-			page.Heading("Too odd to learn from (a spill? a slip?)")
+			page.Heading("Readings that don't fit")
 			page.List(doc.Odd, "")
-			page.Note("halfpot estimate factors --accept POT learns from one all the same.")
-		}
-		for _, u := range doc.Untaught {
-			page.Note("  %s, %s to %s, taught nothing: %s", u.Pot, u.From.CSVValue(), u.To.CSVValue(), u.Why)
+			page.Note("Nothing is learned from them. halfpot estimate factors --accept POT takes one as it was read.")
 		}
 	})
+}
+
+// handWords say in a few lines what the pots have taught.
+func handWords(l hand.Lesson) []string {
+	var out []string
+	for _, f := range l.Factors {
+		if f.Level != inventory.MethodLevel || f.Observations == 0 {
+			continue
+		}
+		d, err := coverage.MethodDefaults(coverage.Method(f.Key))
+		if err != nil || d.WasteML.Value == 0 {
+			continue
+		}
+		r := newLearnedFactor(f)
+		waste := coverage.Estimate{Median: d.WasteML.Value * math.Exp(f.WasteMean), LogSD: f.WasteSD}
+		low, high := waste.Range()
+		line := fmt.Sprintf("By %s you put on %.1f times the tables' paint (%.1f to %.1f) and leave %.1f ml a sitting (%.1f to %.1f), from %s.",
+			f.Key, float64(r.Factor), float64(r.Low), float64(r.High), waste.Median, low, high, count(f.Observations, "reading", "readings"))
+		if f.Observations < 4 {
+			line += " So far that is mostly the tables'."
+		}
+		out = append(out, line)
+	}
+	if s := 100 * l.EyeShift.Mean; l.EyeReads >= 4 && math.Abs(s) >= 2 && math.Abs(l.EyeShift.Mean) > l.EyeShift.SD {
+		word := "high"
+		if s < 0 {
+			word = "low"
+		}
+		out = append(out, fmt.Sprintf("Your eye reads about %.0f %% of a pot %s; that is allowed for.", math.Abs(s), word))
+	}
+	if l.WeighingReads >= 8 && l.Grams >= 0.3 {
+		out = append(out, fmt.Sprintf("Your scale seems to err by %.1f g.", l.Grams))
+	}
+	return out
 }
 
 const noFactors = "Nothing learned yet. Log work, and judge or weigh a pot before and after it."
@@ -195,15 +243,20 @@ func (a *app) acceptReading(ctx context.Context, tx *postgres.Tx, st *state, typ
 	if err != nil {
 		return nil, err
 	}
-	for _, o := range st.Lesson.Flagged {
+	var last *hand.Odd
+	for i, o := range st.Lesson.Odd {
 		if o.Pot != pot.ID {
 			continue
 		}
-		err := tx.SetSetting(ctx, desk.AcceptedName(o), "yes")
-		return func() error {
-			return a.done(oddRow{Pot: o.Pot, From: view.Date{Time: o.From}, To: view.Date{Time: o.To}, Used: view.Num(o.Actual), Expected: view.Num(o.Estimated), Why: "accepted"},
-				"Accepted: halfpot learns from the reading of %s on %s too.", o.Pot, view.Date{Time: o.To}.CSVValue())
-		}, err
+		if err := tx.SetSetting(ctx, desk.AcceptedName(o.Pot, o.At), "yes"); err != nil {
+			return nil, err
+		}
+		last = &st.Lesson.Odd[i]
 	}
-	return nil, usagef("%s has no odd reading to accept", pot.ID)
+	if last == nil {
+		return nil, usagef("%s has no odd reading to accept", pot.ID)
+	}
+	return func() error {
+		return a.done(newOddRow(*last), "Accepted: the reading of %s on %s counts as it was read.", last.Pot, view.Date{Time: last.At}.CSVValue())
+	}, nil
 }

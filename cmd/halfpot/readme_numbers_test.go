@@ -34,9 +34,9 @@ func TestREADMENumberByNumber(t *testing.T) {
 			sum = line
 		}
 	}
-	var area, share, film, reaches, waste float64
+	var area, share, film, reaches, hand, waste float64
 	var figures int
-	if _, err := fmt.Sscanf(sum, "%g cm2 x %g x %g um x 0.0001 / %g x %d figures + %g ml", &area, &share, &film, &reaches, &figures, &waste); err != nil {
+	if _, err := fmt.Sscanf(sum, "%g cm2 x %g x %g um x 0.0001 / %g x %d figures x %g + %g ml", &area, &share, &film, &reaches, &figures, &hand, &waste); err != nil {
 		t.Fatalf("the sum %q: %v", sum, err)
 	}
 	each := area * share * film * 0.0001 / reaches
@@ -54,7 +54,7 @@ func TestREADMENumberByNumber(t *testing.T) {
 			t.Errorf("the paragraph lacks %q, which the sum above it shows", want)
 		}
 	}
-	if figures != 6 || reaches != 0.75 || fmt.Sprintf("%.1f", each*float64(figures)) != fmt.Sprintf("%.1f", waste) {
-		t.Errorf("the paragraph says six figures, a quarter lost and as much again as waste; the sum is %q", sum)
+	if figures != 6 || reaches != 0.6 || waste != 0.3 || hand != 1 {
+		t.Errorf("the paragraph says six figures, four tenths lost and 0.3 ml of waste; the sum is %q", sum)
 	}
 }

@@ -36,6 +36,15 @@ func ClothingFactor(eq ClothingEquation, clo float64) (float64, error) {
 	return 0, &UnknownError{"clothing equation", string(eq), "linear-0.28 or iso-7730"}
 }
 
+// clothingRange is a clothing factor with the range its sources leave: ISO 7730
+// lies lowest, the older 1 + 0.31 clo (McCullough and Jones 1984, from memory)
+// highest of the relations in use.
+func clothingRange(clo, value float64) (Default, error) {
+	low, err := ClothingFactor(ISO7730, clo)
+	return Default{Value: value, Low: min(low, value), High: max(1+0.31*clo, value), Origin: Published,
+		Source: "clothing area factor; ISO 7730 and 1 + 0.31 clo differ that much"}, err
+}
+
 // EnsembleClo is the insulation in clo of garments worn together:
 // 0.161 + 0.835 x sum (McCullough and Jones 1984, regression as used in a public
 // building-science library). No garments is 0 clo. Each garment 0 to 3 clo.

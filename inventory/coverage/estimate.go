@@ -92,6 +92,18 @@ func Sum(rho float64, es ...Estimate) Estimate {
 	return Estimate{mean * math.Exp(-s2/2), math.Sqrt(s2)}
 }
 
+// SumOfTwo adds two estimates whose logs have a covariance; shape as for [Sum].
+func SumOfTwo(a, b Estimate, covariance float64) Estimate {
+	ma, mb := a.Mean(), b.Mean()
+	mean := ma + mb
+	if mean <= 0 {
+		return Estimate{}
+	}
+	variance := ma*ma*math.Expm1(a.LogSD*a.LogSD) + mb*mb*math.Expm1(b.LogSD*b.LogSD) + 2*ma*mb*math.Expm1(covariance)
+	s2 := math.Log1p(math.Max(0, variance) / (mean * mean))
+	return Estimate{mean * math.Exp(-s2/2), math.Sqrt(s2)}
+}
+
 // Normal is the standard normal quantile of p: -Inf at 0, +Inf at 1, NaN outside.
 func Normal(p float64) float64 { return -math.Sqrt2 * math.Erfcinv(2*p) }
 
@@ -133,9 +145,20 @@ type Factor struct {
 	Unit   string
 	Origin Origin
 	Source string
+	// Low and High are the source's own range, which need not lie evenly about
+	// the middle; both 0: none but that of the estimate.
+	Low, High float64
+}
+
+// Shown is the range to show: the source's own, else the central 90 %.
+func (f Factor) Shown() (low, high float64) {
+	if f.Low > 0 && f.High > 0 {
+		return f.Low, f.High
+	}
+	return f.Range()
 }
 
 // Factor names a default as part of a sum.
 func (d Default) Factor(name string) Factor {
-	return Factor{Name: name, Estimate: d.Estimate(), Unit: d.Unit, Origin: d.Origin, Source: d.Source}
+	return Factor{Name: name, Estimate: d.Estimate(), Unit: d.Unit, Origin: d.Origin, Source: d.Source, Low: d.Low, High: d.High}
 }

@@ -1,5 +1,7 @@
 package coverage
 
+import "fmt"
+
 // Figure is a person to be modelled. Zero fields take the usual value named
 // beside them.
 type Figure struct {
@@ -17,6 +19,7 @@ type Figure struct {
 // product of, in the order they are told: body, scale, clothing, kit, form,
 // reached, maker. Errors name the value out of range.
 func (f Figure) Area() (Estimate, []Factor, error) {
+	assumed := f.StatureCM == 0 || f.WeightKG == 0
 	if f.StatureCM == 0 {
 		f.StatureCM = UsualStature
 	}
@@ -44,10 +47,19 @@ func (f Figure) Area() (Estimate, []Factor, error) {
 	if formula == "" {
 		formula = DuBois
 	}
+	bodyFactor := Factor{Name: "body surface", Estimate: FromRelative(body*1e4, 0.02), Unit: "cm2", Origin: Published, Source: string(formula) + " for the stature and weight"}
+	if assumed {
+		bodyFactor.Estimate, bodyFactor.Origin = FromRelative(body*1e4, 0.04), Assumption
+		bodyFactor.Source = fmt.Sprintf("%s for an assumed build of %.0f cm and %.0f kg", formula, f.StatureCM, f.WeightKG)
+	}
+	clothing, err := clothingRange(f.Clo, cloth)
+	if err != nil {
+		return Estimate{}, nil, err
+	}
 	factors := []Factor{
-		{"body surface", FromRelative(body*1e4, 0.02), "cm2", Published, string(formula) + " for the stature and weight"},
-		{"scale", Exact(1 / float64(f.Scale*f.Scale)), "", Given, "one over the square of the scale"},
-		{"clothing", FromRelative(cloth, 0.05), "", Published, "clothing area factor, ISO 9920 and ISO 7730"},
+		bodyFactor,
+		{Name: "scale", Estimate: Exact(1 / float64(f.Scale*f.Scale)), Origin: Given, Source: "one over the square of the scale"},
+		clothing.Factor("clothing"),
 		f.Kit.Factor("kit"),
 		f.Form.Factor("proportions"),
 		Reached.Factor("reached by the brush"),

@@ -92,6 +92,32 @@ func Figures(ml, perFigure, waste float64, batch int) (int, error) {
 	return low, nil
 }
 
+// PotFigures is how many figures a usable volume does at batches of b (at least
+// 1) figures a sitting: n = usable / (F + W/b), all in ml, with F the paint on one
+// figure and W the waste of a sitting. Film and waste err each by itself. It gives
+// the share of the paint that is waste too.
+func PotFigures(usable, perFigure, waste Estimate, b int) (figures Estimate, wasted float64) {
+	w := waste.Scale(1 / float64(max(1, b)))
+	each := Sum(0, perFigure, w)
+	if each.Median <= 0 {
+		return Estimate{}, 0
+	}
+	return usable.Over(each), w.Mean() / (w.Mean() + perFigure.Mean())
+}
+
+// TwoFigures rounds a count of figures as painters speak of it: to two digits,
+// 173 to 170; below ten to one.
+func TwoFigures(n float64) int {
+	switch {
+	case math.IsNaN(n):
+		return 0
+	case n < 10:
+		return int(math.Max(0, math.Floor(n)))
+	}
+	unit := math.Pow(10, math.Floor(math.Log10(n))-1)
+	return int(math.Round(n/unit) * unit)
+}
+
 // SplitParts shares a volume (any unit, not negative) among the parts of a mix:
 // 3 ml at 2:1 are 2 ml and 1 ml. At least one part, each above 0 and at most
 // 1000. A mix wastes as one: split after the waste is added.

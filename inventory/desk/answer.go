@@ -2,9 +2,13 @@ package desk
 
 import (
 	"context"
+	"math"
+	"slices"
+	"time"
 
 	"halfpot/inventory"
 	"halfpot/inventory/shopping"
+	"halfpot/optimize"
 )
 
 // Answer is what to buy, with what a painter asks next.
@@ -17,7 +21,11 @@ type Answer struct {
 	Cheapest     *shopping.UnitCost
 	NoTime       bool // the time was up before Cheapest was known
 
-	AtEvenChance *inventory.Money // total of the plan that has an even chance of enough; nil: not asked for, or not known
+	Chance Chance // that nothing runs short with this plan
+	// What other chances cost, from low to high; the plan's own among them. Empty
+	// under a budget; those the time did not reach are left out.
+	Chances []ChanceCost
+	Weigh   *WeighFirst // nil: weighing no pot would save anything, or it was not looked at
 
 	question *Question
 }
@@ -26,21 +34,27 @@ type Answer struct {
 // and what only explains it may be left out.
 func (q *Question) Answer(ctx context.Context) (*Answer, error) {
 	solve, done := q.solver()
-	found, err := q.Solve(ctx, solve)
+	found, chances, err := q.choose(ctx, solve)
 	done()
 	if err != nil {
 		return nil, err
 	}
-	a := &Answer{Answer: found, question: q}
+	a := &Answer{Answer: found, question: q, Chances: chances}
 	if a.List, err = found.List(); err != nil || !found.Found() {
 		return a, err
 	}
+	a.Chance = q.reckon.of(q.Question, found.Result)
 	if a.NoneFinished = q.Rules.Budget != nil && len(a.List.Unfinished) == q.Needs.Units(); a.NoneFinished && a.List.Proven() {
 		if err := a.findCheapest(ctx); err != nil {
 			return nil, err
 		}
 	}
-	return a, a.findEvenChance(ctx)
+	if len(a.Chances) > 0 && len(found.Result.Buy) > 0 && found.Result.Seconds < shortSearch.Seconds() {
+		solve, done := q.explaining()
+		defer done()
+		a.Weigh, err = q.findWeighFirst(ctx, solve, found.Result)
+	}
+	return a, err
 }
 
 // findCheapest finds what the budget would have to be for one unit at least.
@@ -55,17 +69,146 @@ func (a *Answer) findCheapest(ctx context.Context) error {
 	return err
 }
 
-// findEvenChance finds what the plan would cost at an even chance of enough.
-func (a *Answer) findEvenChance(ctx context.Context) error {
-	q := a.question
-	if q.Rules.Confidence <= evenChance || q.Rules.Budget != nil || ctx.Err() != nil {
-		return nil
-	}
-	solve, done := q.solver()
-	defer done()
-	total, err := a.AtConfidence(ctx, solve, q.desk.stockWithComing(evenChance), evenChance)
-	a.AtEvenChance = total
-	return err
+// tried is a plan with the chance that it has.
+type tried struct {
+	*shopping.Answer
+	chance Chance
 }
 
-const evenChance = 0.5
+// search tries plans for a chance and adds them to those tried; the first is that
+// at the level which is right where every step is done as its recipe asks. A plan
+// that does otherwise is counted, and where it is less sure the shelf is reckoned
+// lower. Whole pots round up, so that a plan often gives more: then lower levels
+// are tried too.
+func (q *Question) search(ctx context.Context, solve shopping.Solver, target float64, pool *[]tried) error {
+	rules := q.Rules
+	rules.Confidence, rules.Reckon = target, nil
+	r := q.reckon.again()
+	at := func(level float64) (*tried, error) {
+		other, err := q.stateBy(r, rules, level)
+		if err != nil {
+			return nil, err
+		}
+		found, err := other.Solve(ctx, patient(solve, levelPatience))
+		if timeUp(err) {
+			return nil, nil
+		}
+		if err != nil || !found.Found() || found.Result.Status != optimize.Optimal {
+			return nil, err
+		}
+		*pool = append(*pool, tried{found, r.of(other, found.Result)})
+		return &(*pool)[len(*pool)-1], nil
+	}
+	now, err := at(0)
+	if err != nil || now == nil {
+		return err
+	}
+	level := now.Rules.Reckon.Level
+	for range levelTries {
+		if now.chance.Enough >= target || ctx.Err() != nil {
+			break
+		}
+		if !r.tighten(now.Question, now.Result, level) {
+			level = math.Min((1+level)/2, 0.999)
+		}
+		if now, err = at(level); err != nil || now == nil {
+			return err
+		}
+	}
+	low, high := evenChance, level
+	for range lowerTries {
+		if now.chance.Enough < target || len(now.Result.Buy) == 0 || high-low < 0.02 || ctx.Err() != nil {
+			break
+		}
+		level = (low + high) / 2
+		lower, err := at(level)
+		if err != nil {
+			return err
+		}
+		if lower == nil || lower.chance.Enough < target {
+			low = level
+			continue
+		}
+		now, high = lower, level
+	}
+	return nil
+}
+
+// cheapest is the cheapest plan tried that has a chance, of those at one cost the
+// surest; nil: none.
+func cheapest(pool []tried, target float64) *tried {
+	var best *tried
+	for i := range pool {
+		t := &pool[i]
+		if t.chance.Enough < target {
+			continue
+		}
+		if best == nil || t.Result.Totals.Objective < best.Result.Totals.Objective ||
+			t.Result.Totals.Objective == best.Result.Totals.Objective && t.chance.Enough > best.chance.Enough {
+			best = t
+		}
+	}
+	return best
+}
+
+// choose finds the cheapest plan that has the chance asked for, and what other
+// chances cost: every plan that is tried for one of them serves the others too.
+func (q *Question) choose(ctx context.Context, solve shopping.Solver) (*shopping.Answer, []ChanceCost, error) {
+	clock := q.desk.options.Now
+	begun := clock()
+	first, err := q.Solve(ctx, solve)
+	if err != nil || !first.Found() || q.Rules.Budget != nil || first.Result.Status != optimize.Optimal {
+		return first, nil, err
+	}
+	each := clock().Sub(begun)
+	pool := []tried{{first, q.reckon.of(q.Question, first.Result)}}
+	target := q.Rules.Confidence
+	asked := []float64{.5, .8, .9, .95, .99}
+	if !slices.Contains(asked, target) {
+		asked = append(asked, target)
+		slices.Sort(asked)
+	}
+	explain := proven(patient(solve, patience))
+	for _, a := range append([]float64{target}, asked...) {
+		if each > shortSearch && a != target {
+			continue // one long search is enough to wait for
+		}
+		if err := q.search(ctx, explain, a, &pool); err != nil {
+			return nil, nil, err
+		}
+	}
+	var chances []ChanceCost
+	for _, a := range asked {
+		if t := cheapest(pool, a); t != nil {
+			total := t.Result.Totals
+			chances = append(chances, ChanceCost{a, inventory.MoneyOfMinor(total.Goods+total.Delivery, q.Problem.Currency), t.chance})
+		}
+	}
+	best := cheapest(pool, target)
+	if best == nil { // not to be had for any money on offer: the surest there is
+		best = &pool[0]
+		for i := range pool {
+			if pool[i].chance.Enough > best.chance.Enough {
+				best = &pool[i]
+			}
+		}
+	}
+	q.Question = best.Question
+	q.Question.Rules.Confidence = target
+	return best.Answer, chances, nil
+}
+
+const (
+	levelTries    = 8
+	lowerTries    = 4
+	levelPatience = 15 * time.Second
+	shortSearch   = 1500 * time.Millisecond
+	evenChance    = 0.5
+)
+
+// ChanceCost is what a plan for a chance costs.
+type ChanceCost struct {
+	Asked  float64
+	Total  inventory.Money
+	Chance Chance // that the plan has
+}

@@ -44,11 +44,10 @@ type Desk struct {
 	Orders    []inventory.Order
 	Coming    []Coming    // what is on its way, reckoned with in estimates and purchases
 	Lesson    hand.Lesson // what the pots have taught of the painter's hand
-	Untaught  []hand.Untaught
-	At        time.Time // when all this is so
+	At        time.Time   // when all this is so
 
 	options Options
-	book    *shelf.LevelBook
+	book    *hand.Book
 }
 
 // Open loads a desk. Levels and the painter's hand are never stored: they follow
@@ -69,10 +68,15 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 		return nil, err
 	}
 	tares := shelf.LearnTares(&d.Shelf, d.Index, rules)
-	if err := d.learn(ctx, kept, shelf.NewLevelBook(d.Index, tares, nil, rules)); err != nil {
+	words, err := painterWords(ctx, kept)
+	if err != nil {
 		return nil, err
 	}
-	d.book = shelf.NewLevelBook(d.Index, tares, d.Lesson.Factors, rules)
+	d.book, err = hand.NewBook(d.Catalogue, &d.Shelf, shelf.NewLevelBook(d.Index, tares, nil, rules), words, d.At)
+	if err != nil {
+		return nil, err
+	}
+	d.Lesson = d.book.Lesson()
 	d.Levels = d.book.Levels(&d.Shelf, d.At)
 	if d.Orders, err = kept.Orders(ctx); err != nil {
 		return nil, err
@@ -81,33 +85,27 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 	return d, nil
 }
 
-// learn works out what the pots have taught so far.
-func (d *Desk) learn(ctx context.Context, kept Kept, book *shelf.LevelBook) error {
-	seen, untaught, err := hand.Observations(book, d.Catalogue, &d.Shelf, d.At)
-	if err != nil {
-		return err
-	}
+// painterWords are the pins, resets and answers about readings that are kept.
+func painterWords(ctx context.Context, kept Kept) (hand.Words, error) {
 	said, err := kept.Settings(ctx)
 	if err != nil {
-		return err
-	}
-	for i := range seen {
-		seen[i].Accepted = said[AcceptedName(seen[i])] == "yes"
+		return hand.Words{}, err
 	}
 	history, err := kept.FactorHistory(ctx, "", "")
 	if err != nil {
-		return err
+		return hand.Words{}, err
 	}
-	var settings []inventory.FactorChange
+	words := hand.Words{Accepts: func(pot string, at time.Time) bool { return said[AcceptedName(pot, at)] == "yes" }}
 	for _, h := range history {
 		if h.Change == inventory.FactorPinned || h.Change == inventory.FactorReset {
-			settings = append(settings, inventory.FactorChange{Factor: h.Factor, Change: h.Change, Note: h.Note})
+			words.Settings = append(words.Settings, inventory.FactorChange{Factor: h.Factor, Change: h.Change, Note: h.Note})
 		}
 	}
-	d.Untaught = untaught
-	d.Lesson = hand.Learn(d.Index, seen, settings, inventory.DefaultLearnRules())
-	return nil
+	return words, nil
 }
+
+// FactorHistory tells how the factors came about, oldest first.
+func (d *Desk) FactorHistory() []inventory.FactorChange { return d.book.History(&d.Shelf) }
 
 // present is now, or the time of the last event where a clock a little ahead
 // has dated it: what was noted counts at once.

@@ -112,7 +112,7 @@ func TestAnswersOfADesk(t *testing.T) {
 	}
 	q := fixture.Must[*Question](t)(d.Question(force, shopping.Rules{Confidence: .9}, estimate.NeedRules{}))
 	a := fixture.Must[*Answer](t)(q.Answer(t.Context()))
-	if !a.List.Proven() || len(a.List.Orders) == 0 || a.AtEvenChance == nil || a.AtEvenChance.Amount.GreaterThan(a.List.Total.Amount) || a.NoneFinished {
+	if !a.List.Proven() || len(a.List.Orders) == 0 || len(a.Chances) != 5 || a.Chances[0].Total.Amount.GreaterThan(a.List.Total.Amount) || a.Chance.Enough < .9 || a.NoneFinished {
 		t.Errorf("answer: %+v", a)
 	}
 	w := fixture.Must[*Why](t)(a.Why(t.Context()))
@@ -125,7 +125,7 @@ func TestAnswersOfADesk(t *testing.T) {
 	}
 	cent := inventory.MoneyOfMinor(1, "EUR")
 	q = fixture.Must[*Question](t)(d.Question(force, shopping.Rules{Confidence: .9, Budget: &cent}, estimate.NeedRules{}))
-	if a := fixture.Must[*Answer](t)(q.Answer(t.Context())); !a.NoneFinished || a.Cheapest == nil || a.AtEvenChance != nil {
+	if a := fixture.Must[*Answer](t)(q.Answer(t.Context())); !a.NoneFinished || a.Cheapest == nil || a.Chances != nil {
 		t.Errorf("for a cent: %+v", a)
 	}
 }

@@ -1,6 +1,8 @@
 package desk
 
 import (
+	"slices"
+
 	"halfpot/inventory"
 	"halfpot/inventory/coverage"
 	"halfpot/inventory/estimate"
@@ -13,6 +15,7 @@ type Ask struct {
 	Step       string  // only this step of the recipes; "": all
 	Confidence float64 // 0.5 to 0.999
 	Sums       bool    // how each number comes about too
+	Batch      int     // figures a sitting, whatever the units say; 0: as they say
 }
 
 // Estimate is what a force takes, and how far the shelf goes.
@@ -46,6 +49,12 @@ func (d *Desk) Needs(force inventory.Force, rules estimate.NeedRules) (*estimate
 
 // Estimate says what a force takes, each step done as its recipe asks.
 func (d *Desk) Estimate(a Ask) (*Estimate, error) {
+	if a.Batch > 0 {
+		a.Force.Units = slices.Clone(a.Force.Units)
+		for i := range a.Force.Units {
+			a.Force.Units[i].Batch = a.Batch
+		}
+	}
 	e := d.estimator()
 	needs, err := e.Needs(&a.Force, a.Rules)
 	if err != nil {
@@ -54,7 +63,16 @@ func (d *Desk) Estimate(a Ask) (*Estimate, error) {
 	if a.Step != "" {
 		needs = needs.Only(a.Step)
 	}
-	out := &Estimate{Paints: estimate.EstimateForce(needs, d.stockWithComing(a.Confidence), a.Confidence)}
+	r := d.reckoner(a.Force, needs)
+	if r.err != nil {
+		return nil, r.err
+	}
+	reckoning, stock := r.state(a.Confidence, 0)
+	out := &Estimate{Paints: estimate.EstimateForce(needs, stock, reckoning.Takes)}
+	likely := d.stockWithComing(evenChance)
+	for i := range out.Paints {
+		out.Paints[i].OnShelf = likely[out.Paints[i].Paint]
+	}
 	if out.HangsOn, err = e.Sensitivity(&a.Force, d.withComing(), a.Rules); err != nil {
 		return nil, err
 	}
@@ -94,7 +112,7 @@ type Serving struct {
 
 // Servings says for how many figures a usable volume of a paint (ml, or items)
 // does, for each step that takes it, alone. Batch is the number of figures at a
-// sitting, 0 for all at once.
+// sitting, 0 for that of the units painted so, else ten.
 func (d *Desk) Servings(paint string, usable coverage.Estimate, batch int, confidence float64, sums bool) ([]Serving, error) {
 	e := d.estimator()
 	list, err := e.Servings(d.Catalogue, paint, usable, batch, confidence)
@@ -110,7 +128,7 @@ func (d *Desk) Servings(paint string, usable coverage.Estimate, batch int, confi
 		step, _ := d.Index.Recipes[s.Recipe].Step(s.Step)
 		mix, thinning := step.Way(s.Mix.Key())
 		figures := max(1, s.Likely)
-		sum, err := e.Sum(inventory.Unit{ID: s.Recipe, Figure: s.Figure, Batch: batch}, &step, mix, thinning, figures)
+		sum, err := e.Sum(inventory.Unit{ID: s.Recipe, Figure: s.Figure, Batch: s.Batch}, &step, mix, thinning, figures)
 		if err != nil {
 			return nil, err
 		}

@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"errors"
+	"math"
 	"time"
 
 	"halfpot/inventory"
@@ -19,6 +20,7 @@ type Question struct {
 
 	desk      *Desk
 	needRules estimate.NeedRules
+	reckon    *reckoner
 }
 
 // Catalogue is what the question was asked of.
@@ -31,9 +33,27 @@ func (d *Desk) Question(force inventory.Force, rules shopping.Rules, needRules e
 	if err != nil {
 		return nil, err
 	}
-	q := &Question{Force: force, desk: d, needRules: needRules}
-	q.Question, err = shopping.NewQuestion(d.Catalogue, needs, d.stockWithComing(rules.Confidence), rules)
+	q := &Question{Force: force, desk: d, needRules: needRules, reckon: d.reckoner(force, needs)}
+	if q.reckon.err != nil {
+		return nil, q.reckon.err
+	}
+	if rules.Confidence == 0 {
+		rules.Confidence = estimate.DefaultConfidence
+	}
+	q.Question, err = q.state(rules, 0)
 	return q, err
+}
+
+// state states the question at a level, 0 for the one that gives the whole the
+// chance the rules ask for.
+func (q *Question) state(rules shopping.Rules, level float64) (*shopping.Question, error) {
+	return q.stateBy(q.reckon, rules, level)
+}
+
+func (q *Question) stateBy(r *reckoner, rules shopping.Rules, level float64) (*shopping.Question, error) {
+	reckoning, stock := r.state(math.Min(math.Max(rules.Confidence, evenChance), 0.999), level)
+	rules.Reckon = reckoning
+	return shopping.NewQuestion(q.desk.Catalogue, r.needs, stock, rules)
 }
 
 // ErrTimeUp says that a search came to no proven end.
@@ -43,6 +63,9 @@ var ErrTimeUp = errors.New("the time was up before it was proven")
 func (q *Question) Compare(ctx context.Context) ([]shopping.Contender, error) {
 	solve, done := q.solver()
 	defer done()
+	if _, _, err := q.choose(ctx, solve); err != nil { // all are reckoned as the best plan is
+		return nil, err
+	}
 	return q.Question.Compare(ctx, solve)
 }
 
@@ -50,6 +73,9 @@ func (q *Question) Compare(ctx context.Context) ([]shopping.Contender, error) {
 func (q *Question) NextPlans(ctx context.Context, n int) ([]*shopping.Answer, error) {
 	solve, done := q.solver()
 	defer done()
+	if _, _, err := q.choose(ctx, solve); err != nil {
+		return nil, err
+	}
 	return q.Question.NextPlans(ctx, proven(solve), n)
 }
 

@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
 
 	"halfpot/inventory"
-	"halfpot/inventory/hand"
 	"halfpot/inventory/shelf"
 )
 
@@ -18,8 +18,8 @@ const rulePrefix = "rule-"
 func RuleName(rule string) string { return rulePrefix + inventory.Slug(rule) }
 
 // AcceptedName is the setting by which an odd reading is accepted: "yes".
-func AcceptedName(o hand.Observation) string {
-	return fmt.Sprintf("accepted-%s-%d", o.Pot, o.To.Unix())
+func AcceptedName(pot string, reading time.Time) string {
+	return fmt.Sprintf("accepted-%s-%d", pot, reading.Unix())
 }
 
 // LevelRules are the rules pots are reckoned with: the defaults, changed as the

@@ -1,7 +1,6 @@
 package estimate
 
 import (
-	"fmt"
 	"math"
 
 	"halfpot/inventory"
@@ -14,15 +13,17 @@ type PaintEstimate struct {
 	Paint   string
 	Need    coverage.Estimate // ml (counted paints: items)
 	NeedAt  inventory.Volume  // at the confidence: what a purchase reckons with
-	OnShelf inventory.Volume  // usable, at the confidence
-	Short   inventory.Volume  // NeedAt - OnShelf, at least 0
+	OnShelf inventory.Volume  // usable, as likely as not
+	Short   inventory.Volume  // what must be bought to be that sure, at least 0: need and shelf weighed together
 	Steps   []string          // "unit/step" in the order of the force
 }
 
 // EstimateForce sums needs up by paint, in the order in which the paints come
 // up. The steps' errors are taken to go together, as they rest on the same
-// figures and the same hand, so the range is wide rather than narrow.
-func EstimateForce(n *Needs, stock inventory.Stock, confidence float64) []PaintEstimate {
+// figures and the same hand, so the range is wide rather than narrow. Takes is
+// what is reckoned with for a use by a need, stock what the shelf is reckoned to
+// hold against it.
+func EstimateForce(n *Needs, stock inventory.Stock, takes func(need string, u PaintUse) inventory.Volume) []PaintEstimate {
 	var out []PaintEstimate
 	var parts [][]coverage.Estimate
 	at := map[string]int{}
@@ -36,7 +37,7 @@ func EstimateForce(n *Needs, stock inventory.Stock, confidence float64) []PaintE
 				out = append(out, PaintEstimate{Paint: u.Paint, OnShelf: stock[u.Paint]})
 				parts = append(parts, nil)
 			}
-			out[j].NeedAt += u.UL(confidence)
+			out[j].NeedAt += takes(need.ID(), u)
 			out[j].Steps = append(out[j].Steps, need.ID())
 			parts[j] = append(parts[j], u.Amount)
 		}
@@ -55,15 +56,19 @@ type Serving struct {
 	Figure  string     // figure type id
 	Kind    OptionKind // the recipe's own way, or an alternative
 	Mix     inventory.Mix
-	Likely  int // figures, at the median
-	AtLeast int // figures, with the chance asked for
-	AtMost  int // figures, with the same chance not passed
+	Likely  int     // figures, at the median, spoken of in two digits
+	AtLeast int     // figures, with the chance asked for
+	AtMost  int     // figures, with the same chance not passed
+	Batch   int     // figures a sitting it is reckoned for
+	Assumed bool    // no unit says how many sit together: ten are taken
+	Wasted  float64 // part of the paint that is palette waste, 0 to 1
 }
 
 // Servings says for how many figures a usable volume of a paint (ml, or items)
 // is enough, for each step that takes it, alone. Figure types are those that
 // the forces pair with the recipe, or all that have the regions where no force
-// does. A confidence of 0 is DefaultConfidence. Batch is the number of figures a sitting; 0: all at once.
+// does. A confidence of 0 is DefaultConfidence. Batch is the number of figures a sitting; 0: that of the units
+// painted so, else UsualBatch.
 func (e *Estimator) Servings(c *inventory.Catalogue, paint string, usable coverage.Estimate, batch int, confidence float64) ([]Serving, error) {
 	if confidence == 0 {
 		confidence = DefaultConfidence
@@ -73,7 +78,7 @@ func (e *Estimator) Servings(c *inventory.Catalogue, paint string, usable covera
 		r := &c.Recipes[i]
 		for _, fig := range e.figuresOf(c, r) {
 			for j := range r.Steps {
-				more, err := e.stepServings(r, &r.Steps[j], fig, paint, usable, batch, confidence)
+				more, err := e.stepServings(c, r, &r.Steps[j], fig, paint, usable, batch, confidence)
 				if err != nil {
 					return nil, err
 				}
@@ -84,7 +89,31 @@ func (e *Estimator) Servings(c *inventory.Catalogue, paint string, usable covera
 	return out, nil
 }
 
-func (e *Estimator) stepServings(r *inventory.Recipe, s *inventory.Step, figure, paint string, usable coverage.Estimate, batch int, confidence float64) ([]Serving, error) {
+// UsualBatch is how many figures sit together where nobody says. Common
+// practice, no source.
+const UsualBatch = 10
+
+// batchOf is the batch of the largest unit that has one, painted by a recipe
+// on a figure type; else UsualBatch.
+func batchOf(c *inventory.Catalogue, recipe, figure string) (batch int, assumed bool) {
+	most := 0
+	for _, f := range c.Forces {
+		for _, u := range f.Units {
+			if u.Recipe != recipe || u.Figure != figure {
+				continue
+			}
+			if u.Batch > 0 && u.Figures > most {
+				batch, most = min(u.Batch, u.Figures), u.Figures
+			}
+		}
+	}
+	if batch > 0 {
+		return batch, false
+	}
+	return UsualBatch, true
+}
+
+func (e *Estimator) stepServings(c *inventory.Catalogue, r *inventory.Recipe, s *inventory.Step, figure, paint string, usable coverage.Estimate, batch int, confidence float64) ([]Serving, error) {
 	if len(s.Mix) == 0 {
 		return nil, nil
 	}
@@ -95,6 +124,10 @@ func (e *Estimator) stepServings(r *inventory.Recipe, s *inventory.Step, figure,
 			th = s.Thinning
 		}
 		ways = append(ways, Option{Kind: AlternativeOf, Mix: a.Mix, Thinning: th})
+	}
+	assumed := false
+	if batch == 0 {
+		batch, assumed = batchOf(c, r.ID, figure)
 	}
 	var out []Serving
 	for _, w := range ways {
@@ -110,17 +143,12 @@ func (e *Estimator) stepServings(r *inventory.Recipe, s *inventory.Step, figure,
 		if err != nil {
 			return nil, err
 		}
-		sv := Serving{Recipe: r.ID, Step: s.ID, Figure: figure, Kind: w.Kind, Mix: w.Mix}
-		// Usable over needed is lognormal: both errors in one spread.
-		spread := math.Exp(coverage.Normal(confidence) * math.Hypot(one.LogSD, usable.LogSD))
-		for _, q := range []struct {
-			to     *int
-			factor float64
-		}{{&sv.Likely, 1}, {&sv.AtLeast, spread}, {&sv.AtMost, 1 / spread}} {
-			*q.to, err = coverage.Figures(usable.Median, one.Median*share*q.factor, sum.Step.WasteML.Median*share*q.factor, batch)
-			if err != nil {
-				return nil, fmt.Errorf("recipe %s, step %s: %w", r.ID, s.ID, err)
-			}
+		sv := Serving{Recipe: r.ID, Step: s.ID, Figure: figure, Kind: w.Kind, Mix: w.Mix, Batch: batch, Assumed: assumed}
+		n, wasted := coverage.PotFigures(usable, one.Scale(share), sum.WasteOfSitting().Scale(share), sv.Batch)
+		z := coverage.Normal(confidence) * n.LogSD
+		sv.Wasted = wasted
+		for to, v := range map[*int]float64{&sv.Likely: n.Median, &sv.AtLeast: n.Median * math.Exp(-z), &sv.AtMost: n.Median * math.Exp(z)} {
+			*to = coverage.TwoFigures(v)
 		}
 		out = append(out, sv)
 	}
@@ -163,17 +191,22 @@ func (s StepSum) PerFigure() (coverage.Estimate, error) {
 		one := s.Applied.Scale(1 / float64(max(1, s.Step.Figures)))
 		return one, nil
 	}
-	step := s.Step
-	if s.Learned != nil {
-		for _, n := range []*coverage.Estimate{&step.AreaCM2, &step.Share, &step.Cover, &step.WetUM, &step.Efficiency} {
-			n.LogSD = 0
-		}
+	film, _, _, err := s.parts()
+	return film.Scale(1 / float64(max(1, s.Step.Figures))), err
+}
+
+// WasteOfSitting is what one sitting wastes, in ml.
+func (s StepSum) WasteOfSitting() coverage.Estimate {
+	if s.PerItem > 0 {
+		return coverage.Estimate{}
 	}
-	one, err := step.PerFigure()
-	if s.Learned != nil {
-		return one.Times(s.Learned.Estimate()).Times(s.areaSpread()), err
+	one := s
+	one.Step.Figures, one.Step.Batch = 1, 1
+	_, waste, _, err := one.parts()
+	if err != nil {
+		return coverage.Estimate{}
 	}
-	return one.Times(oneJob), err
+	return waste
 }
 
 // shareOf is the part of what is applied that is one paint, 0 where it is not

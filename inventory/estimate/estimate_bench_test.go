@@ -64,7 +64,7 @@ func BenchmarkEstimate200Units12Steps(b *testing.B) {
 			b.Fatal(err)
 		}
 		levels := levelsOf(stocked, c.Index(), now)
-		EstimateForce(needs, shelf.StockOf(levels, .9), .9)
+		EstimateForce(needs, shelf.StockOf(levels, .9), func(_ string, u PaintUse) inventory.Volume { return u.UL(.9) })
 	}
 }
 

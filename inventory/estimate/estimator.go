@@ -2,6 +2,7 @@ package estimate
 
 import (
 	"fmt"
+	"math"
 
 	"halfpot/inventory"
 	"halfpot/inventory/coverage"
@@ -38,7 +39,7 @@ type figureArea struct {
 func NewEstimator(c *inventory.Catalogue, learned inventory.Factors) *Estimator {
 	e := &Estimator{Index: c.Index(), factors: map[factorKey]inventory.Factor{}, areas: map[string]figureArea{}, edges: standInEdges(c.StandIns), subs: map[string][]substitute{}}
 	for _, f := range learned {
-		if f.Observations > 0 || f.Pinned {
+		if f.Observations > 0 || f.Pinned || f.WasteSD > 0 {
 			e.factors[factorKey{f.Level, f.Key}] = f
 		}
 	}
@@ -81,7 +82,7 @@ func (e *Estimator) Sum(u inventory.Unit, s *inventory.Step, mix inventory.Mix, 
 	if main.Type.Counted() {
 		return e.countedSum(sum, s, main, figures, coats), nil
 	}
-	def, err := coverage.MethodDefaults(sum.Method)
+	def, err := coverage.StepDefaults(sum.Method, main.Type.Kind())
 	if err != nil {
 		return StepSum{}, fmt.Errorf("unit %s, step %s: %w", u.ID, s.ID, err)
 	}
@@ -113,26 +114,62 @@ func (e *Estimator) Sum(u inventory.Unit, s *inventory.Step, mix inventory.Mix, 
 	return sum, nil
 }
 
-// oneJob is the scatter of one job about the painter's own average.
-var oneJob = coverage.Estimate{Median: 1, LogSD: inventory.JobSD}
+// nothingLearned stands in for the hand where no pot has taught anything: then
+// the ranges of the tables say how unsure film and waste are.
+var nothingLearned = inventory.Factor{}
 
-// volume is the applied volume on one job. What the painter's own pots have
-// taught stands in for the spread of the defaults, film, loss and waste; that
-// of the area stays, because the next figure type may be another.
-func (s *StepSum) volume() (coverage.Estimate, error) {
+// Film and waste of a job in ml: what the tables say, by how much this painter
+// differs, and how far one job scatters. What the painter's own pots have taught
+// stands in for the spread of the defaults, film, cover and loss; that of the
+// area stays, because the next figure type may be another.
+func (s *StepSum) parts() (film, waste coverage.Estimate, together float64, err error) {
+	sittings := coverage.Sittings(s.Step.Figures, s.Step.Batch)
 	if s.Learned == nil {
-		v, err := s.Step.Volume()
-		return v.Times(oneJob), err
+		one, err := s.Step.PerFigure()
+		return one.Scale(float64(s.Step.Figures)).Times(nothingLearned.Film()),
+			s.Step.WasteML.Scale(float64(sittings)).Times(nothingLearned.Waste(sittings)), 0, err
 	}
 	known := s.Step
-	for _, n := range []*coverage.Estimate{&known.AreaCM2, &known.Share, &known.Cover, &known.WetUM, &known.Efficiency, &known.WasteML} {
+	for _, n := range []*coverage.Estimate{&known.AreaCM2, &known.Share, &known.Cover, &known.WetUM, &known.Efficiency} {
 		n.LogSD = 0
 	}
-	v, err := known.Volume()
-	if err != nil {
-		return v, err
+	one, err := known.PerFigure()
+	return one.Scale(float64(s.Step.Figures)).Times(s.Learned.Film()).Times(s.areaSpread()),
+		coverage.Exact(s.Step.WasteML.Median * float64(sittings)).Times(s.wasteFactor(sittings)), s.Learned.Together, err
+}
+
+// wasteFactor is that of the hand, or the tables' range where only the film was
+// set.
+func (s *StepSum) wasteFactor(sittings int) coverage.Estimate {
+	if s.Learned.WasteSD > 0 {
+		return s.Learned.Waste(sittings)
 	}
-	return v.Times(s.Learned.Estimate()).Times(s.areaSpread()), nil
+	w := s.Learned.Waste(sittings)
+	w.LogSD = math.Hypot(w.LogSD, s.Step.WasteML.LogSD)
+	return w
+}
+
+// volume is the applied volume on one job, in ml.
+func (s *StepSum) volume() (coverage.Estimate, error) {
+	film, waste, together, err := s.parts()
+	if err != nil {
+		return coverage.Estimate{}, err
+	}
+	return coverage.SumOfTwo(film, waste, together), nil
+}
+
+// Tabled is what the tables say of a step without the painter's hand: film and
+// waste in ml, and the sittings.
+func (s *StepSum) Tabled() (film, waste float64, sittings int) {
+	if s.PerItem > 0 {
+		return float64(s.Step.Figures) * s.Step.Coats / s.PerItem, 0, 1
+	}
+	sittings = coverage.Sittings(s.Step.Figures, s.Step.Batch)
+	one, err := s.Step.PerFigure()
+	if err != nil {
+		return 0, 0, sittings
+	}
+	return one.Median * float64(s.Step.Figures), s.Step.WasteML.Median * float64(sittings), sittings
 }
 
 // areaSpread is how unsure the area is, as a factor about 1.
@@ -151,7 +188,7 @@ func (e *Estimator) countedSum(sum StepSum, s *inventory.Step, p *inventory.Pain
 		{Name: "coats", Estimate: coverage.Exact(float64(coats)), Origin: coverage.Given, Source: "the recipe"}, per}
 	sum.Applied = coverage.Exact(float64(figures * coats)).Over(per.Estimate)
 	if sum.Learned = e.learned(sum.Method, p); sum.Learned != nil {
-		sum.Applied = coverage.Exact(sum.Applied.Median).Times(sum.Learned.Estimate())
+		sum.Applied = coverage.Exact(sum.Applied.Median).Times(sum.Learned.Film())
 	}
 	return sum
 }

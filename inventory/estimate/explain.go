@@ -32,7 +32,7 @@ type ExplainLine struct {
 }
 
 func lineOf(f coverage.Factor) ExplainLine {
-	low, high := f.Range()
+	low, high := f.Shown()
 	return ExplainLine{f.Name, f.Median, low, high, f.Unit, f.Origin, f.Source}
 }
 
@@ -53,13 +53,19 @@ func (s StepSum) Explain() Explanation {
 	} else {
 		x.explainVolume(s)
 	}
-	if s.Learned != nil {
+	switch {
+	case s.Learned != nil && s.PerItem > 0:
 		x.Lines = append(x.Lines, lineOf(handFactor(*s.Learned)))
 		x.Formula = "(" + x.Formula + ") x your hand"
 		x.Sum = "(" + x.Sum + ") x " + inventory.FourDigits(math.Exp(s.Learned.LogMean))
 		x.Exact *= math.Exp(s.Learned.LogMean)
-	} else if s.PerItem == 0 {
-		low, high := oneJob.Range()
+	case s.Learned != nil:
+		x.Lines = append(x.Lines, lineOf(handFactor(*s.Learned)))
+		if s.Learned.WasteSD > 0 {
+			x.Lines = append(x.Lines, lineOf(wasteFactor(*s.Learned)))
+		}
+	case s.PerItem == 0:
+		low, high := nothingLearned.Film().Range()
 		x.Lines = append(x.Lines, ExplainLine{"one time and the next", 1, low, high, "", coverage.Assumption, "a job's scatter about your average; nothing learned yet"})
 	}
 	x.Sum += " = " + inventory.FourDigits(x.Exact) + " " + x.Unit
@@ -88,9 +94,19 @@ func (x *Explanation) explainVolume(s StepSum) {
 		one *= st.Coats
 	}
 	one /= st.Efficiency.Median
-	x.Formula = strings.Join(words, " x ") + " / part that reaches the figure x figures + waste a sitting x sittings"
-	x.Sum = fmt.Sprintf("%s / %s x %d + %s ml x %d", strings.Join(terms, " x "), inventory.FourDigits(st.Efficiency.Median), st.Figures, inventory.FourDigits(st.WasteML.Median), sittings)
-	x.Exact = one*float64(st.Figures) + st.WasteML.Median*float64(sittings)
+	hand, waste := 1.0, 1.0
+	handWord, handTerm, wasteWord, wasteTerm := "", "", "", ""
+	if l := s.Learned; l != nil {
+		hand, handWord = math.Exp(l.LogMean), " x your hand"
+		handTerm = " x " + inventory.FourDigits(hand)
+		if l.WasteSD > 0 {
+			waste, wasteWord = math.Exp(l.WasteMean), " x your waste"
+			wasteTerm = " x " + inventory.FourDigits(waste)
+		}
+	}
+	x.Formula = strings.Join(words, " x ") + " / part that reaches the figure x figures" + handWord + " + waste a sitting x sittings" + wasteWord
+	x.Sum = fmt.Sprintf("%s / %s x %d%s + %s ml x %d%s", strings.Join(terms, " x "), inventory.FourDigits(st.Efficiency.Median), st.Figures, handTerm, inventory.FourDigits(st.WasteML.Median), sittings, wasteTerm)
+	x.Exact = one*float64(st.Figures)*hand + st.WasteML.Median*float64(sittings)*waste
 	x.Lines = append(x.Lines, ExplainLine{"sittings", float64(sittings), float64(sittings), float64(sittings), "", coverage.Given, batchWords(st.Figures, st.Batch)})
 	if s.Thinner > 0 {
 		x.Lines = append(x.Lines, ExplainLine{"medium to one part of paint", s.Thinner, s.Thinner, s.Thinner, "parts", coverage.Given, "the recipe's thinning; the volume is paint and medium together"})
@@ -123,14 +139,26 @@ func ExplainArea(f inventory.FigureType) (Explanation, error) {
 
 // handFactor is a learned factor as a number of a sum.
 func handFactor(f inventory.Factor) coverage.Factor {
-	out := coverage.Factor{Name: "your hand", Estimate: f.Estimate(), Origin: coverage.Learned}
-	jobs := "jobs"
+	out := coverage.Factor{Name: "your hand", Estimate: f.Film(), Origin: coverage.Learned}
+	readings := "readings"
 	if f.Observations == 1 {
-		jobs = "job"
+		readings = "reading"
 	}
-	out.Source = fmt.Sprintf("learned from %d %s (%s %s)", f.Observations, jobs, f.Level, f.Key)
-	if f.Pinned {
+	out.Source = fmt.Sprintf("learned from %d %s (%s %s)", f.Observations, readings, f.Level, f.Key)
+	switch {
+	case f.Pinned:
 		out.Origin, out.Source = coverage.Given, fmt.Sprintf("pinned by you (%s %s)", f.Level, f.Key)
+	case f.Observations == 0:
+		out.Origin, out.Source = coverage.Assumption, "the tables': no pot of it has been read yet"
+	}
+	return out
+}
+
+// wasteFactor is the waste of a sitting likewise.
+func wasteFactor(f inventory.Factor) coverage.Factor {
+	out := coverage.Factor{Name: "your waste", Estimate: f.Waste(1), Origin: coverage.Learned, Source: "learned from the same pots, all methods together"}
+	if f.Observations == 0 {
+		out.Source = "learned from pots of other methods"
 	}
 	return out
 }

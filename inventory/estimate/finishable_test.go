@@ -253,10 +253,10 @@ func TestRunOutOfOnePot(t *testing.T) {
 			t.Errorf("not on the shelf: %+v", x)
 		}
 	}
-	tiny := fixture.Must[[]RunOut](t)(e.RunOuts(&c.Forces[0], []shelf.Level{sharpLevel("cloth-a", .8)}, NeedRules{}, .9))
+	tiny := fixture.Must[[]RunOut](t)(e.RunOuts(&c.Forces[0], []shelf.Level{sharpLevel("cloth-a", 1.2)}, NeedRules{}, .9))
 	for _, x := range tiny {
 		if x.Paint == "cloth-a" && !(0 < x.AtLeast && x.AtLeast < x.Likely && x.Likely < 16) {
-			t.Errorf("0.8 ml: %+v", x)
+			t.Errorf("1.2 ml: %+v", x)
 		}
 	}
 	var l coverage.Estimate = book.NewPot("cloth-a", 17*inventory.Millilitre).Estimate()

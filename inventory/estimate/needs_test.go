@@ -180,7 +180,7 @@ func TestMatchRulesJoin(t *testing.T) {
 func TestEstimateForce(t *testing.T) {
 	c := fixture.SmallCatalogue()
 	n := fixture.Must[*Needs](t)(ForceNeeds(c, &c.Forces[0], nil, NeedRules{}))
-	lines := EstimateForce(n, inventory.Stock{"leather": 1, "cloth-a": 17 * inventory.Millilitre}, 0.9)
+	lines := EstimateForce(n, inventory.Stock{"leather": 1, "cloth-a": 17 * inventory.Millilitre}, func(_ string, u PaintUse) inventory.Volume { return u.UL(.9) })
 	for _, l := range lines {
 		sum := inventory.Volume(0)
 		for _, x := range n.List {

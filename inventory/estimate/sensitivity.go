@@ -91,8 +91,16 @@ const (
 func (e *Estimator) inputs(u inventory.Unit, s *inventory.Step, sum StepSum) map[inputKey]float64 {
 	out := map[inputKey]float64{{"one time and the next", u.ID + "/" + s.ID, ""}: inventory.JobSD}
 	if l := sum.Learned; l != nil {
-		out[inputKey{"your hand", string(l.Level) + " " + l.Key, adviceLog}] = l.LogSD
-		out[inputKey{"painted area", u.Figure, adviceArea}] = sum.Step.AreaCM2.LogSD
+		film, waste, _, err := sum.parts()
+		painted := 1.0
+		if all := film.Mean() + waste.Mean(); err == nil && all > 0 {
+			painted = film.Mean() / all
+		}
+		out[inputKey{"your hand", string(l.Level) + " " + l.Key, adviceLog}] = l.LogSD * painted
+		out[inputKey{"painted area", u.Figure, adviceArea}] = sum.Step.AreaCM2.LogSD * painted
+		if painted < 1 {
+			out[inputKey{"waste a sitting", string(sum.Method), adviceLog}] = waste.LogSD * (1 - painted)
+		}
 		return out
 	}
 	if sum.PerItem > 0 {

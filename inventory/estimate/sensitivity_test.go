@@ -56,10 +56,10 @@ func TestSensitivity(t *testing.T) {
 	if shade.Influences[0].Input != "wet film" || shade.Enough < .99 {
 		t.Errorf("the shade hangs on %+v, enough with %.2f", shade.Influences[0], shade.Enough)
 	}
-	// Once learned, the hand stands for film, loss and waste.
-	learned := inventory.Factors{{Level: inventory.PaintLevel, Key: "shade", LogSD: .3, Observations: 2}}
+	// Once learned, the hand stands for film and loss, and the waste for itself.
+	learned := inventory.Factors{{Level: inventory.PaintLevel, Key: "shade", LogSD: .3, Observations: 2, WasteSD: .2}}
 	shade = influencesOf(t, fixture.Must[[]PaintInfluences](t)(NewEstimator(c, learned).Sensitivity(f, levels, NeedRules{})), "shade")
-	if shade.Influences[0].Input != "your hand" || len(shade.Influences) > 4 {
+	if shade.Influences[0].Input != "your hand" || len(shade.Influences) > 5 {
 		t.Errorf("learned: %+v", shade.Influences)
 	}
 }
@@ -85,7 +85,7 @@ func TestSensitivityAgainstSimulation(t *testing.T) {
 		}
 		for range 60_000 {
 			v := draw("painted area", st.AreaCM2) * st.Share.Median * draw("part that gets paint", st.Cover) * draw("wet film", st.WetUM) * 1e-4 / draw("part that reaches the figure", st.Efficiency) * 10
-			v = (v + draw("waste a sitting", st.WasteML)) * draw("one time and the next", oneJob)
+			v = (v + draw("waste a sitting", st.WasteML)) * draw("one time and the next", nothingLearned.Film())
 			n++
 			d := v - m
 			m += d / n

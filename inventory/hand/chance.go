@@ -219,8 +219,9 @@ func Enough(short [][]float64) (chance float64, least int, each []float64) {
 
 // Cover is what must be there beyond what is, of every paint, so that nothing
 // runs short with a chance: each paint at one and the same level of its own
-// shortfalls. It gives the level and the shortfalls there, in ml; below 0:
-// that much to spare.
+// shortfalls; a paint that is enough in a draw asks for nothing in it. It gives
+// the level (0: nothing is missing) and the shortfalls there, in ml; below 0: that
+// much to spare.
 func Cover(short [][]float64, chance float64) (level float64, at []float64) {
 	worst := make([]int, points)
 	sorted := make([][]float64, len(short))
@@ -233,7 +234,9 @@ func Cover(short [][]float64, chance float64) (level float64, at []float64) {
 		sorted[i] = make([]float64, points)
 		for rank, k := range order {
 			sorted[i][rank] = short[i][k]
-			worst[k] = max(worst[k], rank)
+			if short[i][k] > 0 { // what is enough anyway asks for nothing
+				worst[k] = max(worst[k], rank)
+			}
 		}
 	}
 	slices.Sort(worst)

@@ -38,27 +38,66 @@ func FromRecord(rec *Record, a Assumptions, now float64) *Hand {
 func newHand(rec *Record, a Assumptions, now float64) *Hand {
 	h := &Hand{a: &a, now: now}
 	h.u = newUnknowns(rec, h.a)
-	order := make([]int, len(rec.Pots))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(x, y int) int { return strings.Compare(rec.Pots[x].ID, rec.Pots[y].ID) })
-	for _, i := range order {
-		v := &rec.Pots[i]
-		// A pot without a reading has nothing to say to the hand.
-		if slices.ContainsFunc(v.Events, func(e Event) bool { return e.Kind == Look || e.Kind == Weigh }) {
-			if p := h.u.prepare(v, now); p.reads > 0 {
-				h.pots = append(h.pots, p)
-				h.Read++
-			}
+	for _, i := range newest(rec, now) {
+		if p := h.u.prepare(&rec.Pots[i], now); p.reads > 0 {
+			h.pots = append(h.pots, p)
 		}
 	}
-	for c := range rec.Paints { // every paint has its present unknown
-		h.u.film(rec.Paints[c], c, late)
-	}
+	h.Read = len(h.pots)
+	h.u.all()
 	h.b = h.u.prior()
 	h.last = &filterSet{f: filter{a: h.a}, sys: newSystem(h.u)}
 	return h
+}
+
+// mostReads is how many readings a hand is learned from: by then it is known as
+// well as it will ever be. Every pot's own level still rests on all of its own.
+const mostReads = 3000
+
+// newest are the pots with readings, by id: a pot without one has nothing to say
+// to the hand. Where there are more readings than it takes, those read last; of
+// one moment by id.
+func newest(rec *Record, now float64) []int {
+	type pot struct {
+		i, reads int
+		last     float64
+	}
+	var pots []pot
+	total := 0
+	for i := range rec.Pots {
+		p := pot{i: i}
+		for k := range rec.Pots[i].Events {
+			if e := &rec.Pots[i].Events[k]; (e.Kind == Look || e.Kind == Weigh) && e.Month <= now {
+				p.reads++
+				p.last = e.Month
+			}
+		}
+		if p.reads > 0 {
+			pots = append(pots, p)
+			total += p.reads
+		}
+	}
+	byID := func(x, y pot) int { return strings.Compare(rec.Pots[x.i].ID, rec.Pots[y.i].ID) }
+	if total > mostReads {
+		slices.SortFunc(pots, func(x, y pot) int {
+			if c := -cmpFloat(x.last, y.last); c != 0 {
+				return c
+			}
+			return byID(x, y)
+		})
+		n, reads := 0, 0
+		for n < len(pots) && reads < mostReads {
+			reads += pots[n].reads
+			n++
+		}
+		pots = pots[:n]
+	}
+	slices.SortStableFunc(pots, byID)
+	out := make([]int, len(pots))
+	for i, p := range pots {
+		out[i] = p.i
+	}
+	return out
 }
 
 const longestStep = .7

@@ -5,26 +5,29 @@ import (
 	"slices"
 
 	"halfpot/inventory"
+	"halfpot/inventory/coverage"
 	"halfpot/inventory/estimate"
 )
 
 // jobBook knows what the tables say each logged job took, by paint and method.
 type jobBook struct {
 	idx   *inventory.Index
-	base  map[jobPaint]map[inventory.Method]float64 // ml, nothing learned
-	drawn map[jobPaint]float64                      // ml drawn from the pots
+	base  map[jobPaint][]tabled
+	drawn map[jobPaint]float64 // ml drawn from the pots
 }
 
 type jobPaint struct{ job, paint string }
 
+// tabled is the film and the waste of the steps of one job done by a method.
+type tabled struct {
+	method      inventory.Method
+	film, waste float64
+	sittings    float64
+}
+
 func newJobBook(c *inventory.Catalogue, s *inventory.Shelf) (*jobBook, error) {
-	// A factor of exactly 1 makes the estimator leave the ranges out.
-	var one inventory.Factors
-	for _, m := range methodsOf(c) {
-		one = append(one, inventory.Factor{Level: inventory.MethodLevel, Key: string(m), Pinned: true})
-	}
-	e := estimate.NewEstimator(c, one)
-	j := &jobBook{idx: e.Index, base: map[jobPaint]map[inventory.Method]float64{}, drawn: map[jobPaint]float64{}}
+	e := estimate.NewEstimator(c, nil)
+	j := &jobBook{idx: e.Index, base: map[jobPaint][]tabled{}, drawn: map[jobPaint]float64{}}
 	for i := range s.Pots {
 		for _, ev := range s.Pots[i].InOrder() {
 			if ev.Kind == inventory.Used && ev.Estimated && ev.Job != "" && ev.Volume != nil {
@@ -45,8 +48,9 @@ func newJobBook(c *inventory.Catalogue, s *inventory.Shelf) (*jobBook, error) {
 	return j, nil
 }
 
-// add reckons one entry of work. Work on what the catalogue no longer knows
-// adds nothing; its draws then count as they were estimated.
+// add reckons one entry of work afresh from the catalogue's forces, so that a
+// better area or film corrects the past too. Work on what the catalogue no longer
+// knows adds nothing; its draws then count as they were estimated.
 func (j *jobBook) add(e *estimate.Estimator, f *inventory.Force, w inventory.Work) error {
 	u, ok := f.Unit(w.Unit)
 	r := e.Index.Recipes[u.Recipe]
@@ -65,27 +69,38 @@ func (j *jobBook) add(e *estimate.Estimator, f *inventory.Force, w inventory.Wor
 	if err != nil {
 		return fmt.Errorf("force %s: %w", f.ID, err)
 	}
+	film, waste, sittings := sum.Tabled()
+	applied := sum.Applied.Median
 	for _, use := range sum.Uses(mix, th) {
-		k := jobPaint{w.Job, use.Paint}
-		if j.base[k] == nil {
-			j.base[k] = map[inventory.Method]float64{}
+		if applied <= 0 {
+			continue
 		}
-		j.base[k][sum.Method] += use.Amount.Median
+		share := use.Amount.Median / applied
+		k := jobPaint{w.Job, use.Paint}
+		i := slices.IndexFunc(j.base[k], func(t tabled) bool { return t.method == sum.Method })
+		if i < 0 {
+			i = len(j.base[k])
+			j.base[k] = append(j.base[k], tabled{method: sum.Method})
+		}
+		t := &j.base[k][i]
+		t.film, t.waste, t.sittings = t.film+film*share, t.waste+waste*share, t.sittings+float64(sittings)
 	}
 	return nil
 }
 
-// split adds what the tables say for v ml drawn by a job to the methods.
-func (j *jobBook) split(job string, paint *inventory.Paint, v float64, into map[inventory.Method]float64) {
-	k := jobPaint{job, paint.ID}
+// draws adds what the tables say for a volume drawn by a job.
+func (j *jobBook) draws(to []Event, w *scribe, e *inventory.PotEvent, p *inventory.Paint, month, over float64) []Event {
+	ml := e.Volume.ML()
+	k := jobPaint{e.Job, p.ID}
 	base, drawn := j.base[k], j.drawn[k]
-	if len(base) == 0 || drawn <= 0 {
-		into[paint.Type.UsualMethod()] += v
-		return
+	if e.Job == "" || len(base) == 0 || drawn <= 0 {
+		return append(to, Event{Kind: Draw, Month: month, Film: ml / over, Sittings: 1, Way: w.way(p, "")})
 	}
-	for m, ml := range base {
-		into[m] += ml * v / drawn
+	part := ml / drawn
+	for _, t := range base {
+		to = append(to, Event{Kind: Draw, Month: month, Film: t.film * part, Waste: t.waste * part, Sittings: max(1, t.sittings), Way: w.way(p, t.method)})
 	}
+	return to
 }
 
 // methodsOf are the methods a catalogue's steps may use.
@@ -93,6 +108,9 @@ func methodsOf(c *inventory.Catalogue) []inventory.Method {
 	seen := map[inventory.Method]bool{}
 	for _, t := range inventory.PaintTypes() {
 		seen[t.UsualMethod()] = true
+	}
+	for _, m := range coverage.Methods() {
+		seen[m] = true
 	}
 	for _, r := range c.Recipes {
 		for _, s := range r.Steps {

@@ -3,6 +3,8 @@ package hand
 import (
 	"math"
 	"slices"
+
+	"halfpot/inventory/shelf"
 )
 
 // Left is what a pot holds, as far as anybody can tell: a normal quantity,
@@ -84,40 +86,11 @@ func (h *Hand) marks(id string) *ready {
 	return h.pots[i]
 }
 
-// slices of equal probability of a standard normal, for the silent use.
-const silentSlices = 24
-
-var sliceMiddles = func() (z [silentSlices]float64) {
-	for i := range z {
-		z[i] = normalQuantile((float64(i) + .5) / silentSlices)
-	}
-	return z
-}()
-
 func normalQuantile(p float64) float64 { return -math.Sqrt2 * math.Erfcinv(2*p) }
 
-// below is the chance, and its density, that the quantity before it is held
-// between empty and full is at most x.
-func (l *Left) below(x float64, used *[silentSlices]float64) (chance, slope float64) {
-	for _, u := range used {
-		z := (x - l.Mean + u) / l.SD
-		chance += cumulative(z)
-		slope += density(z)
-	}
-	return chance / silentSlices, slope / silentSlices / l.SD
-}
-
-// silentUse are the middles of slices of the silent use since the last reading.
-func (l *Left) silentUse() (u [silentSlices]float64) {
-	if l.Silent <= 1e-6 {
-		return u
-	}
-	s2 := math.Log1p(square(l.SilentSD / l.Silent))
-	median, s := l.Silent*math.Exp(-s2/2), sqrt(s2)
-	for i, z := range sliceMiddles {
-		u[i] = median * math.Exp(s*z)
-	}
-	return u
+// Content is the same as the shelf reckons with.
+func (l *Left) Content() shelf.Content {
+	return shelf.Content{Mean: l.Mean, SD: l.SD, Silent: l.Silent, SilentSD: l.SilentSD, Top: l.Top}
 }
 
 // Quantile is the usable volume in ml not passed with chance p (above 0, below
@@ -126,39 +99,7 @@ func (l *Left) Quantile(p float64) float64 {
 	if l.Gone {
 		return 0
 	}
-	if l.SD <= 0 {
-		return clip(l.Mean-l.Silent, 0, l.Top)
-	}
-	z := normalQuantile(p)
-	if l.Silent <= 1e-6 {
-		return clip(l.Mean+l.SD*z, 0, l.Top)
-	}
-	used := l.silentUse()
-	// Newton's steps from the normal with the same moments, kept in a bracket
-	// that always holds the answer.
-	lo, hi := l.Mean+l.SD*z-used[silentSlices-1]-1e-9, l.Mean+l.SD*z-used[0]+1e-9
-	x := clip(l.Mean-l.Silent+math.Hypot(l.SD, l.SilentSD)*z, lo, hi)
-	for range 40 {
-		c, slope := l.below(x, &used)
-		if c < p {
-			lo = x
-		} else {
-			hi = x
-		}
-		next := x - (c-p)/math.Max(slope, 1e-300)
-		if !(next > lo && next < hi) {
-			next = (lo + hi) / 2
-		}
-		if math.Abs(next-x) < 3e-4 {
-			x = next
-			break
-		}
-		x = next
-		if x > l.Top && lo > l.Top || x < 0 && hi < 0 {
-			break
-		}
-	}
-	return clip(x, 0, l.Top)
+	return l.Content().Quantile(p)
 }
 
 // Work is one job to come, by the tables.

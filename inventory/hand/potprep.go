@@ -9,6 +9,8 @@ import (
 func ln(x float64) float64           { return math.Log(x) }
 func sqrt(x float64) float64         { return math.Sqrt(x) }
 func cmpFloat(a, b float64) int      { return cmp.Compare(a, b) }
+func square(x float64) float64       { return x * x }
+func exp(x float64) float64          { return math.Exp(x) }
 func expm1(x float64) float64        { return math.Expm1(x) }
 func clip(x, lo, hi float64) float64 { return math.Min(math.Max(x, lo), hi) }
 
@@ -67,6 +69,7 @@ type ready struct {
 	out    []bool // readings left out
 	jump   []bool // readings before which paint went unseen
 	missed []bool // the painter's own word for either
+	ways   []Way  // of each film among the parts, where nothing was ever reset
 }
 
 // prepare turns the events of a pot, until now, into operations. Watched time
@@ -175,6 +178,11 @@ func (u *unknowns) prepare(v *Vessel, now float64) *ready {
 
 // slot finds or makes the film and the waste of a way, as of a time.
 func (p *ready) slot(u *unknowns, paint int, e *Event) int {
+	for i, w := range p.ways {
+		if w == e.Way {
+			return pFilm + 2*i
+		}
+	}
 	film := u.film(e.Way, paint, e.Month)
 	for s := pFilm; s < len(p.parts); s += 2 {
 		if slices.Equal(p.parts[s].dense, film.dense) && p.parts[s].own == film.own && slices.Equal(p.parts[s+1].dense, u.waste(e.Way.Method).dense) {
@@ -182,5 +190,8 @@ func (p *ready) slot(u *unknowns, paint int, e *Event) int {
 		}
 	}
 	p.parts = append(p.parts, film, u.waste(e.Way.Method))
+	if len(u.resets) == 0 {
+		p.ways = append(p.ways, e.Way)
+	}
 	return len(p.parts) - 2
 }

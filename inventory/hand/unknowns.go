@@ -82,13 +82,30 @@ func newUnknowns(rec *Record, a *Assumptions) *unknowns {
 			}
 		}
 	}
-	// Every method has its unknowns, so that a method nobody has read yet still
-	// has its place in the draws.
-	for m := range rec.Methods {
-		u.film(Way{m, -1}, -1, late)
-		u.methodWaste(m)
-	}
 	return u
+}
+
+// all makes every unknown there can be, so that a pot or a job nobody has read
+// of still has its place: of every method, type and paint, at every time between
+// resets.
+func (u *unknowns) all() {
+	months := []float64{late}
+	for _, s := range u.resets {
+		months = append(months, s.Month)
+	}
+	for _, at := range months {
+		for m := range u.rec.Methods {
+			u.film(Way{m, -1}, -1, at)
+			u.methodWaste(m)
+		}
+		for t, m := range u.rec.Types {
+			u.film(Way{m, t}, -1, at)
+		}
+		for c, w := range u.rec.Paints {
+			u.film(w, c, at)
+			u.film(Way{w.Method, -1}, c, at)
+		}
+	}
 }
 
 // late is a time after everything.

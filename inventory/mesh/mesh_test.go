@@ -75,7 +75,7 @@ func TestFaultsOfTheSurface(t *testing.T) {
 		t.Errorf("a face twice: %+v %v, want one duplicate and no open edge", r, err)
 	}
 	near(t, "area with the duplicate", r.AreaMM2, 6.5, 1e-6)
-	near(t, "painted area", r.PaintedCM2(), 0.06, 1e-9)
+	near(t, "painted area", r.OutsideCM2(), 0.06, 1e-9)
 	flat := append(cube(), triangle{{0, 0, 0}, {0, 0, 0}, {1, 0, 0}}, triangle{{0, 0, 0}, {1, 1, 1}, {2, 2, 2}})
 	r, err = stl(binaryFile("", flat))
 	if err != nil || r.Degenerate != 2 || r.OpenEdges != 3 {
@@ -100,23 +100,31 @@ func TestFaultsOfTheSurface(t *testing.T) {
 	}
 }
 
-func TestScaledTo(t *testing.T) {
-	r, err := stl(binaryFile("", turned(24, false, [2]float64{0, 0}, [2]float64{1, 0}, [2]float64{1, 2}, [2]float64{0, 2})))
+func TestStanding(t *testing.T) {
+	measure := func(o Options) (Report, error) {
+		b := binaryFile("a cube", cube())
+		return MeasureSTL(bytes.NewReader(b), int64(len(b)), o)
+	}
+	r, err := measure(Options{HeightMM: 28, Up: Z})
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, f, err := r.ScaledTo(28, Z)
-	if err != nil || f != 14 {
-		t.Fatalf("factor %g, %v", f, err)
+	near(t, "factor", r.Factor, 28, 1e-9)
+	near(t, "area", r.AreaMM2, 6*28*28, 1e-6)
+	near(t, "volume", r.VolumeMM3, 28*28*28, 1e-4)
+	// Five on a base of one: of the four sides a sixth goes, and the bottom.
+	if r, err = measure(Options{HeightMM: 5, BaseMM: 1, Up: Z}); err != nil {
+		t.Fatal(err)
 	}
-	near(t, "area grows by the square", s.AreaMM2/r.AreaMM2, 196, 1e-9)
-	near(t, "volume by the cube", s.VolumeMM3/r.VolumeMM3, 2744, 1e-6)
-	near(t, "height", s.Size()[Z], 28, 1e-9)
-	if _, _, err := r.ScaledTo(0, Z); err == nil {
-		t.Error("a height of 0 was taken")
-	}
-	if _, _, err := (Report{}).ScaledTo(28, Z); err == nil {
-		t.Error("a mesh without extent was scaled")
+	near(t, "with a base", r.Factor, 6, 1e-9)
+	near(t, "base", r.BaseAreaMM2, 36+4*6*1, 1e-3)
+	near(t, "outside", r.OutsideCM2(), (36+4*6*5)/100., 1e-4)
+	for _, o := range []Options{{HeightMM: -1}, {HeightMM: 2, BaseMM: 2000}, {BaseMM: 1}} {
+		if err := o.check(); err == nil {
+			if _, err := measure(o); err == nil {
+				t.Errorf("%+v is taken", o)
+			}
+		}
 	}
 	for s, want := range map[string]Axis{"x": X, "Y": Y, "z": Z} {
 		if a, err := ParseAxis(s); err != nil || a != want {
@@ -127,6 +135,10 @@ func TestScaledTo(t *testing.T) {
 		if _, err := ParseAxis(s); err == nil {
 			t.Errorf("axis %q was taken", s)
 		}
+	}
+	flat := binaryFile("flat", []triangle{{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}}})
+	if _, err := MeasureSTL(bytes.NewReader(flat), int64(len(flat)), Options{HeightMM: 28, Up: Z}); err == nil {
+		t.Error("a flat mesh is scaled to a height")
 	}
 }
 

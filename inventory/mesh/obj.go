@@ -14,8 +14,8 @@ const (
 )
 
 // MeasureOBJ measures a Wavefront OBJ file: v and f lines; every other line is
-// passed over. Polygons of more than three corners are cut into a fan from
-// their first. Indices count from 1, or back from the last vertex when below 0,
+// passed over. Polygons of more than three corners are cut into triangles,
+// concave ones too. Indices count from 1, or back from the last vertex when below 0,
 // and stand alone or as i/t, i//n, i/t/n. A backslash joins a line to the next.
 // Errors are a [PlaceError] with the line: an index without a vertex, a
 // coordinate that is not a number, a face of fewer than three corners.
@@ -42,7 +42,7 @@ func MeasureOBJ(r io.Reader, o Options) (rep Report, err error) {
 	if p.vertices.n == 0 {
 		return Report{}, atLine(p.first, "no vertex in the file: expected v and f lines of an OBJ mesh")
 	}
-	return s.report(), nil
+	return s.report()
 }
 
 type objReader struct {
@@ -52,6 +52,7 @@ type objReader struct {
 	first    int // first physical line of the statement
 	lines    int
 	joined   []byte
+	corners  []*Vec
 }
 
 // logicalLine gives the next line with its continuations; it holds until the
@@ -127,8 +128,7 @@ func (p *objReader) vertex(rest []byte) error {
 }
 
 func (p *objReader) face(rest []byte) error {
-	var first, last *Vec
-	corners := 0
+	p.corners = p.corners[:0]
 	for {
 		var w []byte
 		if w, rest = cut(rest); len(w) == 0 {
@@ -138,17 +138,12 @@ func (p *objReader) face(rest []byte) error {
 		if err != nil {
 			return err
 		}
-		switch corners++; {
-		case corners == 1:
-			first = v
-		case corners > 2:
-			p.sum.add(first, last, v)
-		}
-		last = v
+		p.corners = append(p.corners, v)
 	}
-	if corners < 3 {
-		return atLine(p.first, "a face with %d corners: expected three or more", corners)
+	if len(p.corners) < 3 {
+		return atLine(p.first, "a face with %d corners: expected three or more", len(p.corners))
 	}
+	ears(p.corners, p.sum.add)
 	return nil
 }
 

@@ -80,7 +80,7 @@ func binarySTL(r io.Reader, count int, o Options) (rep Report, err error) {
 		}
 		done += want
 	}
-	return s.report(), nil
+	return s.report()
 }
 
 // badRecord names the first coordinate of a record that is not finite.

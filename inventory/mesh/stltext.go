@@ -20,7 +20,7 @@ func asciiSTL(r io.Reader, o Options) (rep Report, err error) {
 	for {
 		w, err := t.word()
 		if err == io.EOF && solids > 0 {
-			return s.report(), nil
+			return s.report()
 		}
 		if err != nil {
 			return Report{}, t.ended(err, "solid")

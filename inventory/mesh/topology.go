@@ -117,6 +117,9 @@ func pair(a, b uint64) uint64 {
 	return mix(a*0x9fb21c651e98df25 + b)
 }
 
+// way is the key of an edge with its direction.
+func way(a, b uint64) uint64 { return mix(a*0x9fb21c651e98df25 ^ mix(b)) }
+
 // corner is one triangle on its way to the tables.
 type corner struct {
 	a, b, c uint64
@@ -138,6 +141,7 @@ type topology struct {
 	faces, edges set
 	duplicates   int
 	duplicate    float64
+	turned       uint64 // 0 where every edge is passed once each way
 }
 
 func newTopology(triangles int) *topology {
@@ -186,6 +190,7 @@ func (t *topology) face(c corner) {
 	for _, e := range [3][2]uint64{{c.a, c.b}, {c.b, c.c}, {c.c, c.a}} {
 		if e[0] != e[1] {
 			t.edges.toggle(pair(e[0], e[1]))
+			t.turned += way(e[0], e[1]) - way(e[1], e[0])
 		}
 	}
 }
@@ -204,4 +209,5 @@ func (t *topology) finish(r *Report) {
 	}
 	r.TopologyChecked = true
 	r.Duplicates, r.DuplicateAreaMM2, r.OpenEdges = t.duplicates, t.duplicate, t.edges.n
+	r.MixedFaces = r.OpenEdges == 0 && t.turned != 0
 }

@@ -308,7 +308,7 @@ func (f *filter) level() Level {
 	if f.gone != "" {
 		return l
 	}
-	l.usable = normal{f.x - f.m.dead*f.scale, math.Hypot(math.Sqrt(f.p), f.m.deadSD*f.scale)}
+	l.usable = held{normal: normal{f.x - f.m.dead*f.scale, math.Hypot(math.Sqrt(f.p), f.m.deadSD*f.scale)}}
 	l.Thicken = math.Max(0, f.dried)
 	l.WaterML = l.Thicken * math.Max(0, f.x)
 	l.ThinDue = l.Thicken >= f.r.ThinAt && l.WaterML >= aDrop

@@ -27,7 +27,7 @@ type Level struct {
 	ThinDue    bool                // thinning is due
 	Coming     bool                // a new pot on its way: nobody can look at it yet
 
-	usable    normal // ml, before it is held between 0 and topML
+	usable    held // ml, before it is held between 0 and topML
 	topML     float64
 	overruled int // readings believed over the record
 }
@@ -162,7 +162,7 @@ func (b *LevelBook) Level(p *inventory.Pot, now time.Time) Level {
 	f.advance(now)
 	l := f.level()
 	if p.NeverCame() {
-		l.Gone, l.usable, l.topML = inventory.Corrected, normal{}, 0
+		l.Gone, l.usable, l.topML = inventory.Corrected, held{}, 0
 	}
 	return l
 }
@@ -208,10 +208,10 @@ func PaintLevels(levels []Level) map[string]Level {
 			continue
 		}
 		if sum.Pot != "" {
-			sum.usable = sum.usable.clamped(sum.topML)
+			sum.usable = held{normal: sum.usable.clamped(sum.topML)}
 		}
 		add := l.usable.clamped(l.topML)
-		sum.usable = normal{sum.usable.mean + add.mean, math.Hypot(sum.usable.sd, add.sd)}
+		sum.usable = held{normal: normal{sum.usable.mean + add.mean, math.Hypot(sum.usable.sd, add.sd)}}
 		sum.topML += l.topML
 		sum.Pot, sum.Nominal = "", sum.Nominal+l.Nominal
 		if l.Measured.Before(sum.Measured) {

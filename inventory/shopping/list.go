@@ -208,7 +208,7 @@ func (l *ShoppingList) steps(q *Question, r *optimize.Result) error {
 		s := PlannedStep{Unit: n.Unit, Step: n.Step, Figures: n.Figures, Match: n.Match, Option: o.ID, Kind: o.Kind,
 			Label: o.Label, Mix: o.Mix, Thinning: o.Thinning, Compromise: o.Compromise}
 		for _, u := range o.Uses {
-			s.Takes = append(s.Takes, estimate.PlannedUse{Paint: u.Paint, Volume: u.UL(q.Rules.confidence())})
+			s.Takes = append(s.Takes, estimate.PlannedUse{Paint: u.Paint, Volume: q.takes(n.ID(), u)})
 		}
 		l.Steps = append(l.Steps, s)
 	}

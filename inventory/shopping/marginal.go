@@ -18,24 +18,6 @@ type OneMore struct {
 	Sure  bool // both plans are proven, so that Extra is exact
 }
 
-// AtConfidence is what the best plan costs at another confidence, with stock
-// being what the shelf has at that: goods and delivery. Nil where there is no
-// plan, or its cost is not proven.
-func (a *Answer) AtConfidence(ctx context.Context, solve Solver, stock inventory.Stock, confidence float64) (*inventory.Money, error) {
-	rules := a.Rules
-	rules.Confidence = confidence
-	q, err := NewQuestion(a.catalogue, a.Needs, stock, rules)
-	if err != nil {
-		return nil, err
-	}
-	r, err := solve(ctx, q.Problem)
-	if err != nil || r.Totals == nil || r.ProvenLevels < 1 {
-		return nil, err
-	}
-	total := inventory.MoneyOfMinor(cost(r), q.Problem.Currency)
-	return &total, nil
-}
-
 // Extra is a change in the number of boxes bought; below 0: fewer.
 type Extra struct {
 	Product string

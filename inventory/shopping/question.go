@@ -29,11 +29,12 @@ var ErrBegun = errors.New("begun with another colour than the recipe's own, so e
 // painter never hold a colon.
 const mustPrefix = "must:"
 
-// NewQuestion states the purchase problem for what a force needs: needs
-// at the upper quantile of the rules' confidence, rounded up, and stock and
-// the content of new pots at the lower one, rounded down. Each step is taken
-// at its own upper quantile, because the errors of steps go together: a heavy
-// hand is heavy on all of them. Rules that name what is not there give [inventory.Faults].
+// NewQuestion states the purchase problem for what a force needs: needs at an
+// upper quantile, rounded up, and the content of new pots at the lower one,
+// rounded down; stock is what the caller reckons the shelf to hold against
+// that. The quantile is the rules' reckoning, which makes the whole plan hold
+// with the chance asked for; without one it is that chance itself, step by
+// step. Rules that name what is not there give [inventory.Faults].
 func NewQuestion(c *inventory.Catalogue, needs *estimate.Needs, stock inventory.Stock, rules Rules) (*Question, error) {
 	idx := c.Index()
 	currency := planCurrency(c, rules)
@@ -146,7 +147,7 @@ func (q *Question) contents(p inventory.Product) ([]optimize.Content, error) {
 		if paint == nil {
 			return nil, fmt.Errorf("product %s: paint %s is not in the catalogue", p.ID, c.Paint)
 		}
-		if ul := paint.NewPot(c.Volume, q.Rules.confidence()); ul > 0 {
+		if ul := paint.NewPot(c.Volume, q.Rules.level()); ul > 0 {
 			out = append(out, optimize.Content{Paint: c.Paint, UL: int64(ul), Count: int64(c.Count)})
 		}
 	}
@@ -162,7 +163,7 @@ func (q *Question) stateNeeds() error {
 			}
 			opt := optimize.Option{ID: o.ID, Compromise: int64(o.Compromise), Uses: []optimize.Use{}}
 			for _, u := range o.Uses {
-				if ul := u.UL(q.Rules.confidence()); ul > 0 {
+				if ul := q.takes(n.ID(), u); ul > 0 {
 					opt.Uses = append(opt.Uses, optimize.Use{Paint: u.Paint, UL: int64(ul)})
 				}
 			}

@@ -140,7 +140,7 @@ func (l *ShoppingList) whyChosen(q *Question, s *PlannedStep) string {
 	if own != nil {
 		asked = q.paintWords(mixPaints(own.Mix))
 		for _, u := range own.Uses {
-			if !q.offered(u.Paint) && q.Stock[u.Paint] < u.UL(q.Rules.confidence()) {
+			if !q.offered(u.Paint) && q.Stock[u.Paint] < q.takes(s.Unit+"/"+s.Step, u) {
 				lacks = append(lacks, u.Paint)
 			}
 		}
@@ -151,8 +151,8 @@ func (l *ShoppingList) whyChosen(q *Question, s *PlannedStep) string {
 		why = fmt.Sprintf("%s %s neither on offer nor on the shelf in that volume", q.paintWords(lacks), isAre(lacks))
 	case own == nil:
 		why = "it was begun this way"
-	case len(buys) == 0 && len(q.notOnShelf(own)) > 0:
-		missing := q.notOnShelf(own)
+	case len(buys) == 0 && len(q.notOnShelf(s.Unit+"/"+s.Step, own)) > 0:
+		missing := q.notOnShelf(s.Unit+"/"+s.Step, own)
 		why = fmt.Sprintf("the shelf has it, while %s would have to be bought", q.paintWords(missing))
 	case len(buys) == 0:
 		why = "the shelf has it, and what it holds of " + asked + " serves other steps"
@@ -171,10 +171,10 @@ func (l *ShoppingList) whyChosen(q *Question, s *PlannedStep) string {
 
 // notOnShelf lists the paints of a way that the shelf has too little of for
 // this step alone.
-func (q *Question) notOnShelf(o *estimate.Option) []string {
+func (q *Question) notOnShelf(need string, o *estimate.Option) []string {
 	var out []string
 	for _, u := range o.Uses {
-		if q.Stock[u.Paint] < u.UL(q.Rules.confidence()) {
+		if q.Stock[u.Paint] < q.takes(need, u) {
 			out = append(out, u.Paint)
 		}
 	}

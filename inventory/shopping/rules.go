@@ -11,7 +11,8 @@ import (
 // Rules are the painter's own conditions on a purchase. The zero value
 // asks for the cheapest plan at DefaultConfidence.
 type Rules struct {
-	Confidence      float64          // chance of having enough for a step, 0.5 to below 1; 0: DefaultConfidence
+	Confidence      float64          // chance that nothing runs short, 0.5 to below 1; 0: DefaultConfidence
+	Reckon          *Reckoning       // how needs are reckoned so that the whole has that chance; nil: each at Confidence
 	MaxShops        int              // 0: as many as it takes
 	Budget          *inventory.Money // most that goods and delivery may cost; nil: none
 	CompromisePrice inventory.Money  // what a point of compromise is worth in money; zero: nothing
@@ -21,6 +22,22 @@ type Rules struct {
 	WithoutRanges   []string         // ranges not to buy from; see [inventory.Paint.InRange]
 	OnlyRanges      []string         // the only ranges to buy from; what is owned may still be used
 	Must            []Must           // what has to be in the order
+}
+
+// Reckoning is how much is reckoned with for each need, so that all of them
+// together have the chance asked for.
+type Reckoning struct {
+	Level float64            // quantile each need, and the content of a new pot, is taken at
+	Scale map[string]float64 // by need id: what its needs come to together over what they come to each at that quantile; absent: 1
+}
+
+// Takes is what is reckoned with for a use of a paint by a need.
+func (r *Reckoning) Takes(need string, u estimate.PaintUse) inventory.Volume {
+	ul := u.UL(r.Level)
+	if f, ok := r.Scale[need]; ok {
+		return inventory.CeilUL(float64(ul)*f - 1e-6)
+	}
+	return ul
 }
 
 // Must is a product, or any product with a paint, that has to be bought.
@@ -36,6 +53,22 @@ func (r Rules) confidence() float64 {
 		return estimate.DefaultConfidence
 	}
 	return r.Confidence
+}
+
+// level is the quantile needs are taken at.
+func (r Rules) level() float64 {
+	if r.Reckon != nil {
+		return r.Reckon.Level
+	}
+	return r.confidence()
+}
+
+// takes is what is reckoned with for a use of a paint by a need.
+func (q *Question) takes(need string, u estimate.PaintUse) inventory.Volume {
+	if q.Rules.Reckon == nil {
+		return u.UL(q.Rules.confidence())
+	}
+	return q.Rules.Reckon.Takes(need, u)
 }
 
 // check reports rules that name what is not there or ask for nonsense.

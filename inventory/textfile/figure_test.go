@@ -15,8 +15,9 @@ note = "tracked"
 box = { length = "6 m", width = "300 cm", height = "2.5 m", scale = "1:56" }
 regions = [
   { name = "hull", share = "100 %" },
-  { name = "base", base = "60 x 35 mm" },
+  { name = "base", base = "60 x 35 mm", rim = "3 mm" },
   { name = "round", base = "25 mm", rim = "2 mm" },
+  { name = "flat", base = "25 mm" },
 ]
 
 [[figures]]
@@ -41,6 +42,7 @@ func TestBoxesAndBases(t *testing.T) {
 		// Half axes 30 and 17.5 mm: h = (12.5/47.5)^2, and the perimeter is
 		// pi 47.5 (1 + h/4 + h^2/64 + ...) = 151.82 mm (Ivory's series, from memory).
 		{"oval base", f[0].Regions[1].AreaCM2, math.Pi*60*35/400 + 151.82*3/100},
+		{"base without a rim", f[0].Regions[3].AreaCM2, math.Pi * 25 * 25 / 400},
 		{"round base", f[0].Regions[2].AreaCM2, math.Pi*25*25/400 + math.Pi*25*2/100},
 	} {
 		if math.Abs(c.got-c.want) > 1e-4*c.want {
