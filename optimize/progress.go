@@ -9,5 +9,7 @@ type Progress struct {
 	Bound int64 // proven lower bound
 	Nodes int64 // parts of the search looked at
 
+	Troubles int64 // linear relaxations whose arithmetic gave out, so that their part was bounded another way
+
 	Worth, WorthBound int64 // under a budget: worth of the best plan, and what no plan can pass
 }

@@ -15,7 +15,8 @@ type linearSplit struct {
 	at       int64
 	value    float64
 	open     float64
-	rank     int // shops before bands before the rest
+	rank     int  // shops and bands before paints before the rest
+	loose    bool // the column's sides are not those of the split: trying proves nothing
 	guess    float64
 }
 
@@ -61,6 +62,7 @@ func (k *worker) linearSplits(s *search, d *domain) []linearSplit {
 					break
 				}
 				add(t, decision{bandAtLeast, int32(h), int32(b) + 1}, decision{bandAtMost, int32(h), int32(b)}, at, open, 2)
+				out[len(out)-1].loose = b > d.bandLo[h] // the lower bands are on the upper side too
 				break
 			}
 		}
@@ -128,7 +130,7 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 			var proof lp.Certificate
 			v := p.lp.Try(int(c.col), lo, hi, linearTryPivots, &proof) + base
 			rise[side] = max(0, min(v, cut+s.grain)-p.bound)
-			if v > cut {
+			if v > cut && !c.loose {
 				if b := proof.Bound() + base; b > cut {
 					known[side] = b
 				}

@@ -23,6 +23,7 @@ func (h *hunt) searchLinear(ctx context.Context, best *solution, a *answer) bool
 		s.ties = &ties
 	}
 	s.report = func(lower float64) {
+		h.troubles = s.troubles.Load()
 		if h.report != nil {
 			h.report(s.incumbent, max(a.bound, ph.moneyBound(lower)), h.nodes+s.nodes)
 		}

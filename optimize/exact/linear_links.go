@@ -39,7 +39,8 @@ func (l *linear) links(v []float64, out []*linearRow) []*linearRow {
 		}
 		sum := -v[some]
 		for h := range m.bands {
-			sum += max(0, min(v[l.shopAt+int32(h)], l.boxesAt(v, q, h)))
+			boxes, _ := l.boxesAt(v, q, h)
+			sum += min(v[l.shopAt+int32(h)], boxes)
 		}
 		if sum > -broken {
 			continue
@@ -48,8 +49,8 @@ func (l *linear) links(v []float64, out []*linearRow) []*linearRow {
 		r.add(some, -1)
 		for h := range m.bands {
 			shop := l.shopAt + int32(h)
-			boxes := l.boxesAt(v, q, h)
-			if boxes < 0 {
+			boxes, any := l.boxesAt(v, q, h)
+			if !any {
 				continue
 			}
 			if v[shop] < boxes {
@@ -79,18 +80,15 @@ func (l *linear) links(v []float64, out []*linearRow) []*linearRow {
 	return out
 }
 
-// boxesAt is how many boxes shop h sells that hold paint q; -1 where it has none.
-func (l *linear) boxesAt(v []float64, q, h int) float64 {
+// boxesAt is how many boxes are bought at shop h that hold paint q; any says whether
+// it sells such at all.
+func (l *linear) boxesAt(v []float64, q, h int) (sum float64, any bool) {
 	m := l.m
-	sum, any := 0.0, false
 	for _, s := range m.sources[q] {
 		if int(m.offShop[s.off]) == h {
 			sum += v[l.xAt+s.off]
 			any = true
 		}
 	}
-	if !any {
-		return -1
-	}
-	return sum
+	return sum, any
 }

@@ -15,8 +15,8 @@ const (
 	linearRounded = 0.15
 	linearPivots  = 2000 // iterations of one solve in a dive
 	aroundNodes   = 40
-	aroundEvery   = 32 // nodes between searches near the best plan
-	diveEvery     = 16
+	aroundEvery   = 16 // nodes between searches near the best plan
+	diveEvery     = 4
 )
 
 // linearPlans looks for plans near the relaxation's answer.
@@ -42,7 +42,7 @@ func (k *worker) linearPlans(ctx context.Context, s *search, n *node, d *domain,
 	if root {
 		keep(k.linearAround(ctx, s, d, nil))
 	}
-	if root || n.serial%aroundEvery == 17 {
+	if root || n.serial%aroundEvery == 9 {
 		keep(k.linearAround(ctx, s, d, s.incumbent))
 	}
 }

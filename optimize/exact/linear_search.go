@@ -61,6 +61,36 @@ const (
 // For tests: whether the linear relaxation is never, or always, used.
 var linearOff, linearForced bool
 
+// A search begins again at the root once the best plan leaves no more than this
+// share of the gap there was: then much more can be ruled out there, for all nodes.
+const (
+	restartShare = 0.6
+	restartNodes = 16 // nodes to be looked at before
+)
+
+// noteRoot keeps what is needed to begin again.
+func (s *search) noteRoot(o *outcome) {
+	if s.inner || s.moneyMost != noCap {
+		return
+	}
+	s.root = &node{parent: o.domain, mu: o.mu, bound: o.bound, lin: &linearNode{was: o.lin.form, rows: o.lin.rows}}
+	s.rootUpper, s.rootNodes = s.upper, s.nodes
+}
+
+func (s *search) worthRestart() bool {
+	return s.root != nil && s.nodes-s.rootNodes >= restartNodes && s.open.Len() > 0 &&
+		s.upper-s.root.bound < restartShare*(s.rootUpper-s.root.bound)
+}
+
+// restart drops all open nodes for the root.
+func (s *search) restart() {
+	s.open = queue{nodes: []*node{s.root}, deep: s.inner}
+	s.root = nil
+	if s.ties != nil {
+		*s.ties = (*s.ties)[:0]
+	}
+}
+
 // load makes the program that of the node: its domain, rows and basis.
 func (p *program) load(n *linearNode, d *domain, f *facts) bool {
 	p.lp.KeepRows(func(i int) bool { return i < p.core })

@@ -161,6 +161,9 @@ type search struct {
 	turned    bool    // it did
 	linear    bool    // nodes are bounded by the linear relaxation
 	parts     []*node // where set, what to search instead of the whole domain
+	root      *node   // to begin again with
+	rootNodes int64
+	rootUpper float64 // weight of the best plan when it was bounded
 	ties      *[]tie  // where set, ended nodes that may hold plans as good as the best
 	moneyMost int64   // where later levels are searched alone: what plans cost
 
@@ -312,6 +315,9 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 		}
 		s.process(ctx, taken, outcomes)
 		s.merge(taken, outcomes)
+		if s.worthRestart() {
+			s.restart()
+		}
 		if s.turned {
 			return outcomes[0].bound, false
 		}
@@ -386,6 +392,9 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 		s.turned = s.turned || o.turn
 		if n.depth == 0 && len(o.children) > 0 && s.compact(o) {
 			break
+		}
+		if n.depth == 0 && o.lin != nil {
+			s.noteRoot(o)
 		}
 		for _, c := range o.children {
 			s.next++

@@ -67,7 +67,7 @@ func solveWhole(ctx context.Context, p *optimize.Problem, opt Options) (*optimiz
 	h := hunt{m: m, threads: opt.Threads}
 	if opt.Progress != nil {
 		h.report = func(best *solution, bound, nodes int64) {
-			pr := optimize.Progress{Bound: bound, Nodes: nodes}
+			pr := optimize.Progress{Bound: bound, Nodes: nodes, Troubles: h.troubles}
 			if best != nil {
 				pr.Best, pr.Found = best.cost.money, true
 			}
@@ -99,7 +99,8 @@ type hunt struct {
 	rival   *vector   // where set, only plans that beat it are wanted
 	report  func(best *solution, bound, nodes int64)
 
-	nodes int64
+	nodes    int64
+	troubles int64 // see optimize.Progress
 }
 
 // answer is what a hunt brings back.

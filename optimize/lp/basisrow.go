@@ -17,14 +17,12 @@ const (
 
 // basisMaker holds the memory of BasisRows.
 type basisMaker struct {
-	mult   []int64 // of each row
-	sum    []wide  // of each column
-	seen   []bool
-	list   []int32 // columns with a coefficient
-	terms  []basisTerm
-	out    map[int32]int64
-	row    Row
-	scores []float64
+	mult  []int64 // of each row
+	sum   []wide  // of each column
+	seen  []bool
+	list  []int32 // columns with a coefficient
+	terms []basisTerm
+	out   []int64 // coefficients of the finished row
 }
 
 // basisTerm is a column or logical of an aggregated row, seen from one of its bounds.
@@ -63,7 +61,7 @@ func (s *Solver) BasisRows(most int) []Row {
 	if len(parts) > most {
 		parts = parts[:most]
 	}
-	b := &basisMaker{mult: make([]int64, len(s.rows)), sum: make([]wide, n), seen: make([]bool, n)}
+	b := &basisMaker{mult: make([]int64, len(s.rows)), sum: make([]wide, n), seen: make([]bool, n), out: make([]int64, n)}
 	var rows []Row
 	for _, pt := range parts {
 		s.rhs[pt.p] = 1
@@ -112,7 +110,6 @@ func (b *basisMaker) make(s *Solver) (Row, bool) {
 			b.sum[j] = b.sum[j].plus(product(m, r.Coefs[k]))
 		}
 	}
-	slices.Sort(b.list)
 	terms := b.terms[:0]
 	ok := entries <= 4*basisEntries
 	one := int64(1) << shift
@@ -253,10 +250,12 @@ func (b *basisMaker) finish(s *Solver, terms []basisTerm, r Rounding, sign int64
 		top = max(top, c, -c)
 	}
 	by := max(1, top>>22) // scaled down: coefficients up, side down
-	if b.out == nil {
-		b.out = make(map[int32]int64)
-	}
-	clear(b.out)
+	b.list = b.list[:0]
+	defer func() {
+		for _, j := range b.list {
+			b.seen[j] = false
+		}
+	}()
 	lower := floorDiv(r.Side, by)
 	for _, t := range terms {
 		c := -floorDiv(-r.Whole(sign*t.coef), by)
@@ -275,7 +274,7 @@ func (b *basisMaker) finish(s *Solver, terms []basisTerm, r Rounding, sign int64
 		}
 		lower += shift
 		if t.j < n {
-			b.out[t.j] += c
+			b.count(t.j, c)
 			continue
 		}
 		row := &s.rows[t.j-n]
@@ -284,19 +283,28 @@ func (b *basisMaker) finish(s *Solver, terms []basisTerm, r Rounding, sign int64
 			if !fits || v > 1<<58 || v < -1<<58 {
 				return Row{}, false
 			}
-			b.out[j] += v
+			b.count(j, v)
 		}
 	}
-	return s.tidy(b.out, lower)
+	return b.tidy(s, lower)
+}
+
+// count adds to a column's coefficient.
+func (b *basisMaker) count(j int32, c int64) {
+	if !b.seen[j] {
+		b.seen[j], b.out[j] = true, 0
+		b.list = append(b.list, j)
+	}
+	b.out[j] += c
 }
 
 // tidy makes a row of coefficients, leaving small ones out and refusing what is
 // too long or too uneven.
-func (s *Solver) tidy(coefs map[int32]int64, lower int64) (Row, bool) {
+func (b *basisMaker) tidy(s *Solver, lower int64) (Row, bool) {
 	row := Row{Upper: Inf}
 	top := int64(0)
-	for j, c := range coefs {
-		if c != 0 {
+	for _, j := range b.list {
+		if c := b.out[j]; c != 0 {
 			row.Cols = append(row.Cols, j)
 			top = max(top, c, -c)
 		}
@@ -304,11 +312,10 @@ func (s *Solver) tidy(coefs map[int32]int64, lower int64) (Row, bool) {
 	if top == 0 {
 		return Row{}, false
 	}
-	slices.Sort(row.Cols)
 	g := int64(0)
 	kept := row.Cols[:0]
 	for _, j := range row.Cols {
-		c := coefs[j]
+		c := b.out[j]
 		if max(c, -c) < top/basisRange {
 			// c*x is at most its largest value within the bounds.
 			bound := s.columns[j].Lower

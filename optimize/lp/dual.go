@@ -51,7 +51,7 @@ func (s *Solver) reset() {
 		s.status[j] = isBasic
 		s.head, s.weight = append(s.head, int32(j)), append(s.weight, 1)
 	}
-	s.fresh = false
+	s.stale()
 }
 
 // boxed tells whether every basis can be made dual feasible by going over to
@@ -152,7 +152,11 @@ func (s *Solver) costOf(j int32) float64 {
 	return s.shift[j]
 }
 
-// refresh factorises the basis anew and works values and reduced costs out.
+// stale asks for a new factorisation.
+func (s *Solver) stale() { s.fresh, s.factored = false, false }
+
+// refresh works values and reduced costs out, and factorises the basis anew where
+// it is not the one at hand.
 func (s *Solver) refresh() bool {
 	if s.fresh {
 		return true
@@ -161,7 +165,7 @@ func (s *Solver) refresh() bool {
 	s.rho, s.tau, s.col, s.rhs, s.y = refill(s.rho, m, 0), refill(s.tau, m, 0), refill(s.col, m, 0), refill(s.rhs, m, 0), refill(s.y, m, 0)
 	s.alpha, s.isTouched = refill(s.alpha, int(n)+m, 0), refill(s.isTouched, int(n)+m, false)
 	s.x = resize(s.x, m)
-	for try := 0; ; try++ {
+	for try := 0; !s.factored; try++ {
 		pos, rows := s.factor.build(m, func(a *active) {
 			for p, j := range s.head {
 				if j >= n {
@@ -173,7 +177,7 @@ func (s *Solver) refresh() bool {
 				}
 			}
 		})
-		if len(pos) == 0 {
+		if s.factored = len(pos) == 0; s.factored {
 			break
 		}
 		if try > 3 || len(pos) != len(rows) {
@@ -328,7 +332,7 @@ func (s *Solver) dual(limit int) (Status, int) {
 			}
 		}
 		if s.factor.updates() >= updateMost || len(s.factor.eIdx) > 3*s.factor.fill+10*len(s.rows)+2000 {
-			s.fresh = false
+			s.stale()
 			if !s.refresh() {
 				return Trouble, used
 			}
@@ -336,7 +340,7 @@ func (s *Solver) dual(limit int) (Status, int) {
 		}
 		r, delta := s.leaving(barred)
 		if r < 0 {
-			if s.factor.updates() > 0 || len(barred) > 0 {
+			if !s.trying && s.factor.updates() > 0 || len(barred) > 0 {
 				// Look again with exact values before it counts.
 				s.fresh = false
 				if !s.refresh() {
@@ -365,7 +369,7 @@ func (s *Solver) dual(limit int) (Status, int) {
 			if s.factor.updates() == 0 {
 				barred[r] = true
 			}
-			s.fresh = false
+			s.stale()
 			if bad > badMost || !s.refresh() {
 				s.trouble = "no pivot is large enough"
 				return Trouble, used
@@ -375,7 +379,7 @@ func (s *Solver) dual(limit int) (Status, int) {
 		if q < 0 {
 			s.clearRow()
 			if s.factor.updates() > 0 {
-				s.fresh = false
+				s.stale()
 				if !s.refresh() {
 					return Trouble, used
 				}
@@ -394,7 +398,7 @@ func (s *Solver) dual(limit int) (Status, int) {
 			if s.factor.updates() == 0 {
 				barred[r] = true
 			}
-			s.fresh = false
+			s.stale()
 			if bad > badMost || !s.refresh() {
 				s.trouble = "pivots do not fit"
 				return Trouble, used

@@ -39,7 +39,7 @@ func (s *Solver) Back() {
 	copy(s.weight, k.weight)
 	copy(s.at, k.at)
 	if s.factor.builds != k.builds {
-		s.fresh = false
+		s.stale()
 		return
 	}
 	s.factor.undo(k.updates)
@@ -54,7 +54,9 @@ func (s *Solver) Try(j int, lower, upper int64, limit int, proof *Certificate) f
 	c := s.columns[j]
 	s.SetBounds(j, lower, upper)
 	value := math.Inf(-1)
+	s.trying = true
 	status, _ := s.dual(limit)
+	s.trying = false
 	switch status {
 	case Infeasible:
 		value = math.Inf(1)

@@ -8,7 +8,7 @@ import "math"
 func (s *Solver) primal(limit int) (used int) {
 	for ; used < limit && used < 5000; used++ {
 		if s.factor.updates() >= updateMost {
-			s.fresh = false
+			s.stale()
 			if !s.refresh() {
 				return used
 			}

@@ -31,7 +31,10 @@ type Solver struct {
 	x      []float64 // values by position
 	weight []float64 // steepest edge weights by position
 	factor factor
-	fresh  bool // factor, x and d fit the basis
+	fresh  bool // x and d fit the basis
+
+	factored bool // factor fits the basis
+	trying   bool // a trial, whose answer need not be exact
 
 	iterations int
 	trouble    string
@@ -149,7 +152,7 @@ func (s *Solver) AddRow(r Row) error {
 	s.status, s.at = append(s.status, isBasic), append(s.at, 0)
 	s.d, s.shift = append(s.d, 0), append(s.shift, 0)
 	s.head, s.weight = append(s.head, int32(len(s.columns))+i), append(s.weight, 1)
-	s.fresh = false
+	s.stale()
 	return nil
 }
 
@@ -208,7 +211,7 @@ func (s *Solver) KeepRows(keep func(i int) bool) {
 	if tight {
 		s.trim()
 	}
-	s.fresh = false
+	s.stale()
 }
 
 // trim makes a basis of a set of basic columns that are too many.
@@ -362,5 +365,5 @@ func (s *Solver) Load(b *Basis) {
 			s.home(int32(j))
 		}
 	}
-	s.fresh = false
+	s.stale()
 }
