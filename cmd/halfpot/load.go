@@ -41,7 +41,15 @@ changes nothing; a changed line changes the thing it is about.`,
 			if err != nil {
 				return err
 			}
-			batch, err := await(c.Context(), func() (*textfile.Batch, error) { return readBatch(textfile.Options{Now: now}, files) })
+			batch, err := await(c.Context(), func() (*textfile.Batch, error) {
+				return readBatch(textfile.Options{Now: now, Shops: func() []inventory.Shop {
+					cat, err := a.catalogue(c.Context())
+					if err != nil {
+						return nil // said again when the batch is checked
+					}
+					return cat.Shops
+				}}, files)
+			})
 			if err != nil {
 				return err
 			}
@@ -91,16 +99,50 @@ func checkBatch(ctx context.Context, r desk.Kept, batch *textfile.Batch, now tim
 	}
 	load := postgres.Load{Catalogue: batch.Catalogue}
 	for _, pot := range batch.Pots {
-		if stored, there := shelf.Pot(pot.ID); there && batch.Told[pot.ID] {
-			pot.Events = slices.DeleteFunc(slices.Clone(pot.Events), func(e inventory.PotEvent) bool {
-				// Events the file gave no date were taken to happen at the first load,
-				// and how the pot came is known.
-				return e.At.Equal(now) || tells(stored, e.Kind)
-			})
+		if stored, there := shelf.Pot(pot.ID); there {
+			pot = overStored(stored, pot)
+			if batch.Told[pot.ID] {
+				pot.Events = slices.DeleteFunc(slices.Clone(pot.Events), func(e inventory.PotEvent) bool {
+					// How the pot came is known, and so is a level that was told without a
+					// day at an earlier load.
+					return tells(stored, e.Kind) || e.At.Equal(now) && (e.Kind != inventory.Judged || judgedSo(stored, e))
+				})
+			}
 		}
 		load.Pots = append(load.Pots, pot)
 	}
 	return load, nil
+}
+
+// overStored is a pot of a file with what the file leaves open as it is kept.
+func overStored(stored, pot inventory.Pot) inventory.Pot {
+	if pot.Place == "" {
+		pot.Place = stored.Place
+	}
+	if pot.Product == "" {
+		pot.Product = stored.Product
+	}
+	if pot.Cost == nil {
+		pot.Cost = stored.Cost
+	}
+	if pot.Opened == nil {
+		pot.Opened, pot.OpenedDay = stored.Opened, stored.OpenedDay
+	}
+	if pot.TareGrams == 0 {
+		pot.TareGrams = stored.TareGrams
+	}
+	return pot
+}
+
+// judgedSo tells whether a pot was judged to be that full before.
+func judgedSo(p inventory.Pot, e inventory.PotEvent) bool {
+	return slices.ContainsFunc(p.Events, func(o inventory.PotEvent) bool {
+		return o.Kind == inventory.Judged && samePart(o.Volume, e.Volume) && samePart(o.Fraction, e.Fraction)
+	})
+}
+
+func samePart[T comparable](a, b *T) bool {
+	return a == nil && b == nil || a != nil && b != nil && *a == *b
 }
 
 // tells tells whether a pot's own list says already that it was bought or opened.

@@ -31,6 +31,10 @@ type Options struct {
 	// Now dates events whose file gives no date, and its zone is the one in which
 	// days are the painter's own. It must be given.
 	Now time.Time
+	// Shops gives the shops that were loaded before, for files that name them
+	// without holding them: their currency, and their delivery charges. It is asked at
+	// most where there are such; nil means none.
+	Shops func() []inventory.Shop
 }
 
 // Source is one file to read.
@@ -61,6 +65,7 @@ type Batch struct {
 	bad         map[string]bool // paths of records with slips
 	holes       bool            // something could not be read at all, so references may lead nowhere
 	now         time.Time
+	shops       func() []inventory.Shop
 	only        *kind               // what the rows are, where the caller knows
 	keys        map[string][]string // not nil: what is asked for is noted, see [Keys]
 	joins
@@ -109,7 +114,7 @@ func ReadFS(o Options, fsys fs.FS, names ...string) (*Batch, error) {
 }
 
 func newBatch(o Options) *Batch {
-	return &Batch{Undated: map[string]bool{}, Told: map[string]bool{}, csv: map[int]*csvText{}, places: map[string]place{}, eventPlaces: map[string][]place{}, bad: map[string]bool{}, now: o.Now, joins: newJoins()}
+	return &Batch{Undated: map[string]bool{}, Told: map[string]bool{}, csv: map[int]*csvText{}, places: map[string]place{}, eventPlaces: map[string][]place{}, bad: map[string]bool{}, now: o.Now, shops: o.Shops, joins: newJoins()}
 }
 
 // Read reads the files as one batch; errors as for [ReadFiles].

@@ -11,6 +11,7 @@ import (
 type joins struct {
 	rows   map[string]int // CSV products by id: index in the catalogue
 	owed   []owed
+	boxes  []boxRow
 	bands  []bandRow
 	events []eventRow
 	pots   []potStory
@@ -76,22 +77,26 @@ func (r *record) shopMoney(field, shop string, set func(*Batch, inventory.Money)
 }
 
 func (b *Batch) join() {
+	b.joinBoxes()
 	shops := map[string]int{}
 	for i, s := range b.Catalogue.Shops {
 		shops[s.ID] = i
 	}
 	b.joinBands(shops)
+	stored := b.storedShops(func(id string) bool { _, here := shops[id]; return here })
 	for _, o := range b.owed {
 		i, ok := shops[o.shop]
 		currency := ""
 		if ok {
 			currency = b.Catalogue.Shops[i].Currency
+		} else if s := stored[o.shop]; s != nil {
+			ok, currency = true, s.Currency
 		}
 		m, err := inventory.ParseMoney(o.text, currency)
 		if err != nil {
 			expected := fmt.Sprintf("an amount and a currency, like 12.50 EUR (%s)", err)
 			if !ok {
-				expected = "an amount and a currency, like 12.50 EUR: the shop " + show(o.shop) + " is not in these files to tell it"
+				expected = "an amount and a currency, like 12.50 EUR: the shop " + show(o.shop) + " is not in these files, nor loaded before, to tell it"
 			}
 			o.r.slip(o.field, show(o.text), expected)
 			continue
@@ -101,11 +106,39 @@ func (b *Batch) join() {
 	b.joinPots()
 }
 
+// storedShops are the shops that were loaded before, where one that is not in
+// these files is named.
+func (b *Batch) storedShops(here func(string) bool) map[string]*inventory.Shop {
+	out := map[string]*inventory.Shop{}
+	asked := false
+	for _, o := range b.owed {
+		asked = asked || !here(o.shop)
+	}
+	for _, row := range b.bands {
+		asked = asked || !here(row.shop)
+	}
+	if asked && b.shops != nil {
+		for _, s := range b.shops() {
+			out[s.ID] = &s
+		}
+	}
+	return out
+}
+
 func (b *Batch) joinBands(shops map[string]int) {
+	stored := b.storedShops(func(id string) bool { _, here := shops[id]; return here })
 	for _, row := range b.bands {
 		i, ok := shops[row.shop]
+		if s := stored[row.shop]; !ok && s != nil {
+			// Its charges are written anew, and nothing else of it.
+			anew := *s
+			anew.Delivery = nil
+			i, ok = len(b.Catalogue.Shops), true
+			shops[row.shop] = i
+			b.Catalogue.Shops = append(b.Catalogue.Shops, anew)
+		}
 		if !ok {
-			row.r.slip("shop", show(row.shop), "a shop in these files: load its delivery charges together with the shop")
+			row.r.slip("shop", show(row.shop), "a shop in these files, or loaded before")
 			continue
 		}
 		s := &b.Catalogue.Shops[i]

@@ -27,14 +27,71 @@ func (r *record) content() inventory.Content {
 	return c
 }
 
-// productRow reads one row of a list of products: rows with the same id are
-// one box.
-func (b *Batch) productRow(r *record) {
-	c := r.content()
-	id, name, code := r.id("id"), r.text("name"), r.code("code")
-	if id == "" {
-		id = inventory.Slug(c.Paint + " " + c.Volume.String())
+// boxID names a product of one kind of pot after its paint and size: pieces are
+// counted, and several of a kind in one box are not the one alone.
+func (r *record) boxID(c inventory.Content) string {
+	size := c.Volume.String()
+	if text, ok := r.scalar("volume", "a volume"); ok {
+		if a, err := inventory.ParseAmount(text, inventory.BareNothing); err == nil && a.Pieces {
+			size = strings.TrimSuffix(size, "ml") + "item"
+		}
 	}
+	if c.Count > 1 {
+		size += " x" + strconv.Itoa(c.Count)
+	}
+	return inventory.Slug(c.Paint + " " + size)
+}
+
+// boxRow is a row of a list of products without an id, which waits for the others
+// of its name: they tell whether it is one of a set.
+type boxRow struct{ r *record }
+
+// productRow reads one row of a list of products: rows with the same id, or
+// without one and with the same name, are one box.
+func (b *Batch) productRow(r *record) {
+	if r.has("id") {
+		b.box(r, r.id("id"))
+		return
+	}
+	row := *r.source.(*csvRow) // the reader uses its row again
+	row.values = append([]string(nil), row.values...)
+	kept := b.record(r.file, &row)
+	kept.bad, kept.missed = r.bad, r.missed
+	b.boxes = append(b.boxes, boxRow{kept})
+}
+
+// joinBoxes gives the rows without an id theirs.
+func (b *Batch) joinBoxes() {
+	type named struct {
+		file int
+		name string
+	}
+	kinds := map[named]map[string]bool{}
+	ids := make([]string, len(b.boxes))
+	names := make([]named, len(b.boxes))
+	slips := len(b.slips)
+	for i, row := range b.boxes {
+		ids[i] = row.r.boxID(inventory.Content{Paint: row.r.id("paint"), Volume: row.r.volume("volume"), Count: max(1, row.r.count("count"))})
+		names[i] = named{row.r.file, row.r.text("name")}
+		if kinds[names[i]] == nil {
+			kinds[names[i]] = map[string]bool{}
+		}
+		kinds[names[i]][ids[i]] = true
+	}
+	b.slips = b.slips[:slips] // box says them again
+	for i, row := range b.boxes {
+		if n := names[i]; n.name != "" && len(kinds[n]) > 1 {
+			ids[i] = row.r.slug(n.name, n.name)
+		}
+		b.box(row.r, ids[i])
+	}
+	b.boxes = nil
+}
+
+// box adds a row to the product of an id.
+func (b *Batch) box(r *record, id string) {
+	c := r.content()
+	name, code := r.text("name"), r.code("code")
 	key := strconv.Itoa(r.file) + "." + id
 	i, more := b.rows[key]
 	if !more {
@@ -71,7 +128,7 @@ func (b *Batch) product(r *record) {
 		t.closed()
 	}
 	if p.ID == "" && len(p.Contents) == 1 {
-		p.ID = inventory.Slug(p.Contents[0].Paint + " " + p.Contents[0].Volume.String())
+		p.ID = contents[0].boxID(p.Contents[0])
 	}
 	if p.ID == "" {
 		if p.ID = r.slug(p.Name, p.Name); p.ID == "" && p.Name != "" {

@@ -273,3 +273,55 @@ func TestReadFiles(t *testing.T) {
 		t.Errorf("%v %v", b, err)
 	}
 }
+
+// Ids made of names are the same whether they are written or left out.
+func TestProductIDsLeftOut(t *testing.T) {
+	b, err := read("products.csv", "name,paint,volume,count\n,bone,17 ml,\n,dust,1 item,\n,bone,17 ml,2\nPier set,bone,17 ml,\nPier set,rust,17 ml,2\nBlue pot,blue,17 ml,\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var ids []string
+	for _, p := range b.Catalogue.Products {
+		ids = append(ids, p.ID)
+	}
+	same(t, "ids", ids, []string{"bone-17-ml", "dust-1-item", "bone-17-ml-x2", "pier-set", "blue-17-ml"})
+	if n := len(b.Catalogue.Products[3].Contents); n != 2 {
+		t.Errorf("%d kinds of pot in the set, want 2", n)
+	}
+	toml, err := read("products.toml", "[[products]]\nname = \"Pier set\"\ncontents = [{ paint = \"bone\", volume = \"17 ml\" }, { paint = \"rust\", volume = \"17 ml\", count = 2 }]\n[[products]]\ncontents = [{ paint = \"dust\", volume = \"1 item\" }]\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := toml.Catalogue.Products; got[0].ID != "pier-set" || got[1].ID != "dust-1-item" {
+		t.Errorf("in TOML they are %s and %s", got[0].ID, got[1].ID)
+	}
+	// The same box twice is a slip, said once.
+	if _, err := read("products.csv", "name,paint,volume\nBlue pot,blue,17 ml\nBlue pot,blue,17 ml\n"); err != nil {
+		if n := len(err.(Slips)); n != 1 {
+			t.Errorf("%d slips: %v", n, err)
+		}
+	}
+	if _, err := read("products.csv", "name,paint,volume\nBlue pot,blue,17\n"); err == nil || len(err.(Slips)) != 1 {
+		t.Errorf("want one slip: %v", err)
+	}
+}
+
+// Offers and delivery charges alone find the shops that were loaded before.
+func TestOffersFindStoredShops(t *testing.T) {
+	quay := inventory.Shop{ID: "quay", Name: "Quay", Currency: "EUR"}
+	o := Options{Now: time.Date(2026, 3, 9, 12, 0, 0, 0, time.UTC), Shops: func() []inventory.Shop { return []inventory.Shop{quay} }}
+	b, err := Read(o, Source{"offers.csv", strings.NewReader("product,shop,price\nbone-17-ml,quay,3.20\n"), -1},
+		Source{"delivery.csv", strings.NewReader("shop,from,fee\nquay,0,4.90\nquay,30,0\n"), -1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p := b.Catalogue.Offers[0].Price.String(); p != "3.20 EUR" {
+		t.Errorf("the price is %s", p)
+	}
+	if s := b.Catalogue.Shops; len(s) != 1 || s[0].Name != "Quay" || len(s[0].Delivery) != 2 || s[0].Delivery[0].Fee.String() != "4.90 EUR" {
+		t.Errorf("shops are %+v", s)
+	}
+	if _, err := Read(o, Source{"offers.csv", strings.NewReader("product,shop,price\nbone-17-ml,mill,3.20\n"), -1}); err == nil || len(err.(Slips)) != 1 {
+		t.Errorf("want one slip: %v", err)
+	}
+}
