@@ -170,3 +170,21 @@ func (p Pot) Ahead(now time.Time) []PotEvent {
 	}
 	return out
 }
+
+// Until is the shelf as it was known at a time: the pots that had come, with what
+// is dated until then.
+func (s Shelf) Until(at time.Time) Shelf {
+	var out Shelf
+	for _, p := range s.Pots {
+		bought := slices.ContainsFunc(p.Events, func(e PotEvent) bool { return e.Kind == Bought })
+		p.Events = slices.DeleteFunc(slices.Clone(p.Events), func(e PotEvent) bool { return e.At.After(at) })
+		if bought && !slices.ContainsFunc(p.Events, func(e PotEvent) bool { return e.Kind == Bought }) {
+			continue
+		}
+		if p.Opened != nil && p.Opened.After(at) {
+			p.Opened, p.OpenedDay = nil, false
+		}
+		out.Pots = append(out.Pots, p)
+	}
+	return out
+}

@@ -23,7 +23,7 @@ func (a *app) commands() []commandsIn {
 		{"own", []command{{"shelf", a.shelfCommand}, {"pot", a.potCommand}, {"paint", a.paintCommand}, {"near", a.nearCommand}}},
 		{"plan", []command{{"force", a.forceCommand}, {"recipe", a.recipeCommand}, {"figure", a.figureCommand},
 			{"estimate", a.estimateCommand}}},
-		{"buy", []command{{"buy", a.buyCommand}, {"order", a.orderCommand}, {"shop", a.shopCommand}, {"product", a.productCommand},
+		{"buy", []command{{"buy", a.buyCommand}, {"order", a.orderCommand}, {"spent", a.spentCommand}, {"shop", a.shopCommand}, {"product", a.productCommand},
 			{"offer", a.offerCommand}, {"solve", a.solveCommand}, {"generate", a.generateCommand}}},
 		{"work", []command{{"tonight", a.tonightCommand}, {"sheet", a.sheetCommand}, {"done", a.doneCommand}, {"log", a.logCommand},
 			{"schedule", a.scheduleCommand}, {"progress", a.progressCommand}, {"guide", a.guideCommand}}},

@@ -17,6 +17,7 @@ type estimateOptions struct {
 	explain       bool
 	skipOptional  bool
 	withoutOrders bool
+	on            string
 	batch         int
 	unit, step    string
 }
@@ -62,6 +63,7 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 	f.StringVar(&o.unit, "unit", "", "only `UNIT` of the force")
 	f.StringVar(&o.step, "step", "", "only `STEP` of the recipes")
 	f.BoolVar(&o.skipOptional, "skip-optional", false, "leave out the recipes' optional steps")
+	onFlag(c, &o.on)
 	f.BoolVar(&o.withoutOrders, "without-orders", false, "leave out what is on its way")
 	f.IntVar(&o.batch, "batch", 0, "`N` figures painted at one sitting (default: as the unit says; of a pot, else ten)")
 	complete(a, c, "paint", paintNames)
@@ -100,7 +102,7 @@ type estimateDoc struct {
 }
 
 func (a *app) estimateForce(ctx context.Context, typed string, o estimateOptions) error {
-	st, err := a.state(ctx)
+	st, err := a.stateOn(ctx, o.on)
 	if err != nil {
 		return err
 	}
@@ -122,6 +124,7 @@ func (a *app) estimateForce(ctx context.Context, typed string, o estimateOptions
 		return err
 	}
 	return a.show(doc, doc.Paints, func(page *view.Page) {
+		st.noteDay(page, o.on)
 		if err != nil {
 			page.Line("Every step of every unit is done: it takes nothing more.")
 			return

@@ -46,7 +46,7 @@ type servingDoc struct {
 }
 
 func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
-	st, err := a.state(ctx)
+	st, err := a.stateOn(ctx, o.on)
 	if err != nil {
 		return err
 	}

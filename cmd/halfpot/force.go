@@ -111,16 +111,26 @@ func newForceDoc(byID *inventory.Index, f inventory.Force) forceDoc {
 }
 
 func (a *app) forceShow() *cobra.Command {
-	return &cobra.Command{
+	var on string
+	c := &cobra.Command{
 		Use: "show FORCE", Short: "one force: its units, how far they are, what must match",
 		Long: `Shows the units of a force with how far each is and its next step, and which
 steps must look alike.`,
 		Example: "  halfpot force show harbour-watch",
 		Args:    cobra.ExactArgs(1),
-		RunE: a.one("force", forceNames, func(cat *inventory.Catalogue, id string) error {
-			byID := cat.Index()
+		RunE: func(c *cobra.Command, args []string) error {
+			st, err := a.stateOn(c.Context(), on)
+			if err != nil {
+				return err
+			}
+			id, err := lookup("force", args[0], "halfpot force list", forceNames(st.cat))
+			if err != nil {
+				return err
+			}
+			byID := st.byID
 			doc := newForceDoc(byID, *byID.Forces[id])
 			return a.show(doc, doc.List, func(page *view.Page) {
+				st.noteDay(page, on)
 				page.Line("%s: %d figures in %d units", doc.Name, doc.Figures, doc.Units)
 				page.List(doc.List, "it has no units yet")
 				for _, m := range doc.Match {
@@ -131,6 +141,8 @@ steps must look alike.`,
 					page.Note("  %s must look alike in %s (%s)", m.Label, where, strings.Join(m.Steps, ", "))
 				}
 			})
-		}),
+		},
 	}
+	onFlag(c, &on)
+	return c
 }

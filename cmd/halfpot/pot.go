@@ -330,8 +330,8 @@ func (a *app) showRecorded(st *state, pot, recorded inventory.Pot) error {
 }
 
 // typedPot reads what there is and finds the pot that was typed.
-func (a *app) typedPot(ctx context.Context, typed string) (*state, inventory.Pot, error) {
-	st, err := a.state(ctx)
+func (a *app) typedPot(ctx context.Context, typed, on string) (*state, inventory.Pot, error) {
+	st, err := a.stateOn(ctx, on)
 	if err != nil {
 		return nil, inventory.Pot{}, err
 	}

@@ -68,7 +68,7 @@ those that halfpot pot correct takes.`,
 		Example: "  halfpot pot events pale-bone-1\n  halfpot pot events pale-bone-1 --format json",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			st, pot, err := a.typedPot(c.Context(), args[0])
+			st, pot, err := a.typedPot(c.Context(), args[0], "")
 			if err != nil {
 				return err
 			}
@@ -86,22 +86,28 @@ type potDoc struct {
 }
 
 func (a *app) potShow() *cobra.Command {
-	return a.completeShelf(&cobra.Command{
+	var on string
+	c := &cobra.Command{
 		Use: "show POT", Short: "what is left in a pot, how sure that is, and why",
 		Long:    "Shows what is left in a pot with its range, and everything that was noted about it.",
 		Example: "  halfpot pot show pale-bone-1\n  halfpot pot show \"pale bone\"",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			st, pot, err := a.typedPot(c.Context(), args[0])
+			st, pot, err := a.typedPot(c.Context(), args[0], on)
 			if err != nil {
 				return err
 			}
 			level := st.level(a, pot)
 			paint := st.byID.Paints[pot.Paint]
 			doc := potDoc{st.potRow(a, pot), view.Known(pot.TareGrams), view.Num(level.WaterML), eventRows(paint, pot)}
-			return a.show(doc, doc.Events, func(page *view.Page) { showPot(page, doc, paint, level) })
+			return a.show(doc, doc.Events, func(page *view.Page) {
+				st.noteDay(page, on)
+				showPot(page, doc, paint, level)
+			})
 		},
-	}, "", potNames)
+	}
+	onFlag(c, &on)
+	return a.completeShelf(c, "", potNames)
 }
 
 func showPot(page *view.Page, doc potDoc, paint *inventory.Paint, l shelf.Level) {

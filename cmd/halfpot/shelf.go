@@ -109,6 +109,7 @@ type shelfOptions struct {
 	typ, place string
 	gone       bool
 	low        float64
+	on         string
 }
 
 func (a *app) shelfCommand() *cobra.Command {
@@ -118,7 +119,7 @@ func (a *app) shelfCommand() *cobra.Command {
 		Long: `Lists the pots you own with what is left in each, the range it lies in nine times
 out of ten, and when it was last judged or weighed. With words, only pots whose
 id, paint, type or place holds every word.`,
-		Example: "  halfpot shelf\n  halfpot shelf wash\n  halfpot shelf --low 30\n  halfpot shelf --format csv > shelf.csv",
+		Example: "  halfpot shelf\n  halfpot shelf wash\n  halfpot shelf --low 30\n  halfpot shelf --on 2026-03-01\n  halfpot shelf --format csv > shelf.csv",
 		RunE: func(c *cobra.Command, args []string) error {
 			if c.Flags().Changed("low") && !(o.low > 0 && o.low <= 100) {
 				return usagef("--low %g: expected percent of a full pot, above 0 to 100", o.low)
@@ -130,13 +131,14 @@ id, paint, type or place holds every word.`,
 	words(c, f, &o.typ, "type", "only paints of this type", paintTypeNames())
 	f.StringVar(&o.place, "place", "", "only pots that stand in `PLACE`")
 	f.Float64Var(&o.low, "low", 0, "only pots below `PERCENT` of a full one")
+	onFlag(c, &o.on)
 	f.BoolVar(&o.gone, "gone", false, "pots that dried out or were given away too")
 	a.completeShelf(c, "place", placeNames)
 	return c
 }
 
 func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
-	st, err := a.state(c.Context())
+	st, err := a.stateOn(c.Context(), o.on)
 	if err != nil {
 		return err
 	}
@@ -153,6 +155,7 @@ func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
 		}
 	}
 	return a.show(rows, rows, func(page *view.Page) {
+		st.noteDay(page, o.on)
 		page.List(rows, "No pots here. Bring some in with halfpot load pots.csv, or halfpot add pot PAINT")
 		if hidden > 0 {
 			page.Note("%s dried out or given away: --gone shows them.", count(hidden, "pot is", "pots are"))

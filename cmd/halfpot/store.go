@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"time"
 
 	"halfpot/inventory"
 	"halfpot/inventory/desk"
@@ -89,9 +90,26 @@ func (a *app) state(ctx context.Context) (*state, error) {
 	return a.stateOf(ctx, st)
 }
 
+// stateOn is the desk as it was at the end of the day typed, or now.
+func (a *app) stateOn(ctx context.Context, typed string) (*state, error) {
+	on, err := a.endOf(typed)
+	if err != nil {
+		return nil, err
+	}
+	st, err := a.store(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return a.stateAt(ctx, st, on)
+}
+
 // stateOf is the desk as something kept has it, such as a change under way.
 func (a *app) stateOf(ctx context.Context, kept desk.Kept) (*state, error) {
-	d, err := desk.Open(ctx, kept, desk.Options{Now: a.now, Watch: a.watch})
+	return a.stateAt(ctx, kept, time.Time{})
+}
+
+func (a *app) stateAt(ctx context.Context, kept desk.Kept, on time.Time) (*state, error) {
+	d, err := desk.Open(ctx, kept, desk.Options{Now: a.now, Watch: a.watch, On: on})
 	if err != nil {
 		return nil, err
 	}

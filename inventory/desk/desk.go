@@ -24,11 +24,16 @@ type Kept interface {
 	Settings(context.Context) (map[string]string, error)
 	FactorHistory(ctx context.Context, level inventory.FactorLevel, key string) ([]inventory.FactorChange, error)
 	Orders(context.Context) ([]inventory.Order, error)
+	// CatalogueAt is LoadCatalogue with the work as it stood at a time.
+	CatalogueAt(ctx context.Context, at time.Time) (inventory.Catalogue, error)
 }
 
 // Options say what a desk takes from outside.
 type Options struct {
 	Now func() time.Time
+	// On, where it is not zero, is a moment gone by: the desk is as it was then, by
+	// what is dated until then.
+	On time.Time
 	// Watch begins to follow a search for a plan in a currency. The report is
 	// called now and then, from any goroutine, and may be nil; done ends it. A
 	// Watch of nil follows none.
@@ -54,7 +59,12 @@ type Desk struct {
 // from the pots' events, so a correction mends them too. Stored are only the
 // painter's own words: rules changed, factors pinned or reset, odd readings accepted.
 func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
-	cat, err := kept.LoadCatalogue(ctx)
+	load := kept.LoadCatalogue
+	if !o.On.IsZero() {
+		load = func(ctx context.Context) (inventory.Catalogue, error) { return kept.CatalogueAt(ctx, o.On) }
+		o.Now = func() time.Time { return o.On }
+	}
+	cat, err := load(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -62,13 +72,16 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 	if d.Shelf, err = kept.Shelf(ctx); err != nil {
 		return nil, err
 	}
+	if !o.On.IsZero() {
+		d.Shelf = d.Shelf.Until(o.On)
+	}
 	d.At = present(d.Shelf.Pots, o.Now())
 	rules, err := LevelRules(ctx, kept)
 	if err != nil {
 		return nil, err
 	}
 	tares := shelf.LearnTares(&d.Shelf, d.Index, rules)
-	words, err := painterWords(ctx, kept)
+	words, err := painterWords(ctx, kept, o.On)
 	if err != nil {
 		return nil, err
 	}
@@ -81,12 +94,16 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 	if d.Orders, err = kept.Orders(ctx); err != nil {
 		return nil, err
 	}
+	if !o.On.IsZero() {
+		d.Orders = ordersUntil(d.Orders, o.On)
+	}
 	d.Coming = d.onItsWay()
 	return d, nil
 }
 
-// painterWords are the pins, resets and answers about readings that are kept.
-func painterWords(ctx context.Context, kept Kept) (hand.Words, error) {
+// painterWords are the pins, resets and answers about readings that are kept;
+// where on is not zero, as of then.
+func painterWords(ctx context.Context, kept Kept, on time.Time) (hand.Words, error) {
 	said, err := kept.Settings(ctx)
 	if err != nil {
 		return hand.Words{}, err
@@ -97,6 +114,9 @@ func painterWords(ctx context.Context, kept Kept) (hand.Words, error) {
 	}
 	words := hand.Words{Accepts: func(pot string, at time.Time) bool { return said[AcceptedName(pot, at)] == "yes" }}
 	for _, h := range history {
+		if !on.IsZero() && h.Factor.Updated.After(on) {
+			continue
+		}
 		if h.Change == inventory.FactorPinned || h.Change == inventory.FactorReset {
 			words.Settings = append(words.Settings, inventory.FactorChange{Factor: h.Factor, Change: h.Change, Note: h.Note})
 		}

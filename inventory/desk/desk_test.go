@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"errors"
+	"slices"
 	"testing"
 	"time"
 
@@ -19,6 +20,15 @@ type values struct {
 	settings  map[string]string
 	history   []inventory.FactorChange
 	orders    []inventory.Order
+}
+
+func (v values) CatalogueAt(_ context.Context, at time.Time) (inventory.Catalogue, error) {
+	c := *v.catalogue
+	c.Forces = slices.Clone(c.Forces)
+	for i := range c.Forces {
+		c.Forces[i].Done = slices.DeleteFunc(slices.Clone(c.Forces[i].Done), func(w inventory.Work) bool { return w.At.After(at) })
+	}
+	return c, nil
 }
 
 func (v values) Orders(context.Context) ([]inventory.Order, error) { return v.orders, nil }

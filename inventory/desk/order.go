@@ -2,6 +2,7 @@ package desk
 
 import (
 	"slices"
+	"time"
 
 	"halfpot/inventory"
 	"halfpot/inventory/shelf"
@@ -55,4 +56,14 @@ func (d *Desk) withComing() []shelf.Level {
 // stockWithComing is [Desk.Stock] with what is on its way.
 func (d *Desk) stockWithComing(confidence float64) inventory.Stock {
 	return shelf.StockOf(d.withComing(), confidence)
+}
+
+func ordersUntil(orders []inventory.Order, at time.Time) []inventory.Order {
+	var out []inventory.Order
+	for _, o := range orders {
+		if o, placed := o.Until(at); placed {
+			out = append(out, o)
+		}
+	}
+	return out
 }

@@ -20,7 +20,22 @@ func (r *Reader) LoadCatalogue(ctx context.Context) (inventory.Catalogue, error)
 	return c, err
 }
 
+// CatalogueAt is LoadCatalogue with the work as it stood at a time: what is dated
+// until then, and not undone until then. All else is as it is now.
+func (r *Reader) CatalogueAt(ctx context.Context, at time.Time) (inventory.Catalogue, error) {
+	var c inventory.Catalogue
+	err := r.read(ctx, func(tx pgx.Tx) (err error) {
+		c, err = loadCatalogueAt(ctx, tx, r.zone(), &at)
+		return err
+	})
+	return c, err
+}
+
 func loadCatalogue(ctx context.Context, tx pgx.Tx, zone *time.Location) (inventory.Catalogue, error) {
+	return loadCatalogueAt(ctx, tx, zone, nil)
+}
+
+func loadCatalogueAt(ctx context.Context, tx pgx.Tx, zone *time.Location, until *time.Time) (inventory.Catalogue, error) {
 	var c inventory.Catalogue
 	b := &pgx.Batch{} // one round trip for all
 	queuePaints(b, &c)
@@ -30,7 +45,7 @@ func loadCatalogue(ctx context.Context, tx pgx.Tx, zone *time.Location) (invento
 	queueOffers(b, &c)
 	queueFigures(b, &c)
 	queueRecipes(b, &c)
-	queueForces(b, &c, zone)
+	queueForces(b, &c, zone, until)
 	if err := tx.SendBatch(ctx, b).Close(); err != nil {
 		return inventory.Catalogue{}, err
 	}

@@ -47,7 +47,7 @@ type workRow struct {
 	Minutes           int
 }
 
-func queueForces(b *pgx.Batch, c *inventory.Catalogue, zone *time.Location) {
+func queueForces(b *pgx.Batch, c *inventory.Catalogue, zone *time.Location, until *time.Time) {
 	queue(b, queries.ListForces, func(r struct{ ID, Name string }) error {
 		c.Forces = append(c.Forces, inventory.Force{ID: r.ID, Name: r.Name})
 		return nil
@@ -79,7 +79,7 @@ func queueForces(b *pgx.Batch, c *inventory.Catalogue, zone *time.Location) {
 		at, _ := given(r.At, r.Day, zone)
 		f.Done = append(f.Done, inventory.Work{Unit: r.Unit, Step: r.Step, Figures: r.Figures, Mix: r.Mix, At: at, Job: r.Job, Minutes: r.Minutes})
 		return nil
-	})
+	}, until)
 }
 
 func forceID(f inventory.Force) string { return f.ID }
