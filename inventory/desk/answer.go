@@ -173,7 +173,11 @@ func (q *Question) choose(ctx context.Context, solve shopping.Solver) (*shopping
 		if each > shortSearch && a != target {
 			continue // one long search is enough to wait for
 		}
-		if err := q.search(ctx, explain, a, &pool); err != nil {
+		with := explain
+		if a == target { // the plan itself may take as long as the painter lets it
+			with = proven(solve)
+		}
+		if err := q.search(ctx, with, a, &pool); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -201,7 +205,7 @@ func (q *Question) choose(ctx context.Context, solve shopping.Solver) (*shopping
 const (
 	levelTries    = 8
 	lowerTries    = 4
-	levelPatience = 15 * time.Second
+	levelPatience = time.Minute
 	shortSearch   = 1500 * time.Millisecond
 	evenChance    = 0.5
 )
