@@ -65,8 +65,9 @@ func (o *Order) Receive(p Parcel, c *Catalogue, s *Shelf) (Receipt, error) {
 		if e.Price == nil {
 			e.Price = line.Price
 		}
+		box := unboxed(c, idx, idx.Products[i.Product], e.Price)
 		for range i.Count {
-			for _, pot := range unboxed(c, idx.Products[i.Product], e.Price) {
+			for _, pot := range box {
 				pot.ID = names.next(pot.Paint)
 				if pot.Place = p.Place; pot.Place == "" {
 					pot.Place = s.UsualPlace(pot.Paint)
@@ -230,10 +231,10 @@ func (p *Pot) NeverCame() bool {
 
 // unboxed is the pots in a box, each with its part of the price. The parts are
 // as the pots' worth and add up to the price to the smallest coin.
-func unboxed(c *Catalogue, product *Product, price *Money) []Pot {
+func unboxed(c *Catalogue, idx *Index, product *Product, price *Money) []Pot {
 	var pots []Pot
 	var worths []int64
-	worth := contentWorth(c, product)
+	worth := contentWorth(c, idx, product)
 	for i, k := range product.Contents {
 		for range k.Count {
 			pots = append(pots, Pot{Paint: k.Paint, Product: product.ID, Nominal: k.Volume})
@@ -257,7 +258,7 @@ func unboxed(c *Catalogue, product *Product, price *Money) []Pot {
 // contentWorth is what a pot of each kind in a box is worth beside the others:
 // what it costs alone where every kind can be had alone, else its volume where
 // none is counted by the piece, else all the same.
-func contentWorth(c *Catalogue, product *Product) []int64 {
+func contentWorth(c *Catalogue, idx *Index, product *Product) []int64 {
 	alone := map[Content]int64{}
 	single := map[string]Content{}
 	for _, p := range c.Products {
@@ -273,7 +274,6 @@ func contentWorth(c *Catalogue, product *Product) []int64 {
 			alone[k] = n
 		}
 	}
-	idx := c.Index()
 	priced, poured := true, true
 	for _, k := range product.Contents {
 		k.Count = 0

@@ -221,7 +221,7 @@ func unitNames(f inventory.Force) []named {
 func potNames(c *inventory.Catalogue, s inventory.Shelf) []named {
 	byID, codes := c.Index(), barcodes(c)
 	return namesOf(s.Pots, func(p inventory.Pot) named {
-		if paint := byID.Paints[p.Paint]; paint != nil {
+		if paint := byID.Paints[p.Paint]; paint != nil && !p.NeverCame() {
 			return named{p.ID, append([]string{paint.ID, paint.Name, paint.Title()}, codes[paint.ID]...)}
 		}
 		return named{id: p.ID}

@@ -66,6 +66,9 @@ func (a *app) buyAndOrder(c *cobra.Command, args []string, o buyOptions) error {
 	show := func() error {
 		if err := a.show(doc, doc.lines(), func(page *view.Page) {
 			doc.show(page, true)
+			if c.Context().Err() != nil {
+				page.Line("Stopped: the list was not kept as an order.")
+			}
 			if len(doc.Kept) > 0 {
 				page.Line("Kept as %s. When it comes: halfpot order receive %s", strings.Join(doc.Kept, " and "), doc.Kept[0])
 			}

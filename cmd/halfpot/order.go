@@ -33,7 +33,7 @@ type placedRow struct {
 	Name     string     `json:"shop_name" table:"shop"`
 	Shop     string     `json:"shop"`
 	Boxes    view.Count `json:"boxes" table:"ordered"`
-	Coming   view.Count `json:"on_its_way" table:"on its way"`
+	Coming   view.Count `json:"on_its_way" table:"coming"`
 	Total    view.Money `json:"total" table:"together"`
 	Delivery view.Money `json:"delivery"`
 	Force    string     `json:"force" table:"for"`

@@ -158,7 +158,7 @@ func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
 		st.noteDay(page, o.on)
 		page.List(rows, "No pots here. Bring some in with halfpot load pots.csv, or halfpot add pot PAINT")
 		if hidden > 0 {
-			page.Note("%s dried out or given away: --gone shows them.", count(hidden, "pot is", "pots are"))
+			page.Note("%s dried out, given away or entered by mistake: --gone shows them.", count(hidden, "pot is", "pots are"))
 		}
 	})
 }

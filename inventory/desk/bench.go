@@ -130,11 +130,7 @@ func sortMoney(m []inventory.Money) {
 // FromNothing asks what a painter who owns nothing buys for one unit alone.
 func (d *Desk) FromNothing(u inventory.Unit, rules shopping.Rules, needRules estimate.NeedRules) (*Question, error) {
 	f := inventory.Force{ID: u.ID, Name: u.Name, Units: []inventory.Unit{u}}
-	needs, err := d.Needs(f, needRules)
-	if err != nil {
-		return nil, err
-	}
-	q := &Question{Force: f, desk: d, needRules: needRules}
-	q.Question, err = shopping.NewQuestion(d.Catalogue, needs, inventory.Stock{}, rules)
-	return q, err
+	bare := *d
+	bare.Shelf, bare.Levels, bare.Orders, bare.Coming = inventory.Shelf{}, nil, nil, nil
+	return bare.Question(f, rules, needRules)
 }

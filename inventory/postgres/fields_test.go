@@ -23,6 +23,9 @@ func TestExamplesUseEveryField(t *testing.T) {
 	job := exampleJob("j")
 	note(used, reflect.ValueOf(c))
 	note(used, reflect.ValueOf(pots))
+	order := exampleOrder()
+	order.ID, order.Key, order.Events[0].Key = "order-1", uuid.New(), uuid.New() // given by the store
+	note(used, reflect.ValueOf(order))
 	for _, w := range job.Work {
 		w.At, w.Job, w.Minutes = job.At, job.ID, job.Minutes
 		note(used, reflect.ValueOf(w))
@@ -30,7 +33,7 @@ func TestExamplesUseEveryField(t *testing.T) {
 	factor := inventory.Factor{Level: inventory.PaintLevel, Key: "k", LogMean: 1, LogSD: 1, Observations: 1, Pinned: true, Updated: noon}
 	note(used, reflect.ValueOf(factor))
 	used["Force.Done"] = true // logged by jobs
-	for _, v := range []any{c, inventory.Pot{}, inventory.Work{}, factor} {
+	for _, v := range []any{c, inventory.Pot{}, inventory.Work{}, inventory.Order{}, factor} {
 		for _, name := range fields(reflect.TypeOf(v), map[reflect.Type]bool{}) {
 			if !used[name] {
 				t.Errorf("no example uses %s", name)
