@@ -284,6 +284,10 @@ var broken = map[string]string{
 	"migration_pkey":                    "insert into halfpot.migration select * from halfpot.migration",
 	"setting_once":                      "insert into halfpot.setting values ('a', 'c', now())",
 	"setting_changed_is_time":           "update halfpot.setting set changed = 'infinity'",
+	"retired_kind_known":                "insert into halfpot.retired values ('pencil', 'a', now())",
+	"retired_has_id":                    "insert into halfpot.retired values ('paint', '', now())",
+	"retired_at_is_time":                "insert into halfpot.retired values ('paint', 'a', 'infinity')",
+	"retired_once":                      "insert into halfpot.retired select 'paint', 'a', now() from generate_series(1, 2)",
 }
 
 // implied are keys that only serve foreign keys: the shorter key beside each

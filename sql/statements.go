@@ -23,6 +23,9 @@ var (
 	//go:embed queries/add_pot_event.sql
 	AddPotEvent string
 
+	//go:embed queries/add_retired.sql
+	AddRetired string
+
 	//go:embed queries/add_work.sql
 	AddWork string
 
@@ -164,6 +167,9 @@ var (
 	//go:embed queries/list_recipes.sql
 	ListRecipes string
 
+	//go:embed queries/list_retired.sql
+	ListRetired string
+
 	//go:embed queries/list_settings.sql
 	ListSettings string
 
@@ -212,8 +218,32 @@ var (
 	//go:embed queries/release_migrations.sql
 	ReleaseMigrations string
 
+	//go:embed queries/remove_figure.sql
+	RemoveFigure string
+
+	//go:embed queries/remove_force.sql
+	RemoveForce string
+
+	//go:embed queries/remove_offer.sql
+	RemoveOffer string
+
+	//go:embed queries/remove_paint.sql
+	RemovePaint string
+
+	//go:embed queries/remove_product.sql
+	RemoveProduct string
+
+	//go:embed queries/remove_recipe.sql
+	RemoveRecipe string
+
+	//go:embed queries/remove_retired.sql
+	RemoveRetired string
+
 	//go:embed queries/remove_setting.sql
 	RemoveSetting string
+
+	//go:embed queries/remove_shop.sql
+	RemoveShop string
 
 	//go:embed queries/rights_given.sql
 	RightsGiven string

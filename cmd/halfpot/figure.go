@@ -57,7 +57,7 @@ it lies in.`,
 		Example: "  halfpot figure list",
 		Args:    cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			cat, err := a.catalogue(c.Context())
+			cat, err := a.listed(c.Context())
 			if err != nil {
 				return err
 			}

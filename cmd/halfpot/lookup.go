@@ -151,7 +151,7 @@ func (a *app) one(kind string, names func(*inventory.Catalogue) []named, f func(
 // rowsOf lists all that the catalogue has of a kind.
 func rowsOf[T, R any](a *app, of func(*inventory.Catalogue) []T, row func(*inventory.Catalogue, T) R, empty string) func(*cobra.Command, []string) error {
 	return func(c *cobra.Command, _ []string) error {
-		cat, err := a.catalogue(c.Context())
+		cat, err := a.listed(c.Context())
 		if err != nil {
 			return err
 		}

@@ -38,7 +38,7 @@ func (a *app) offerList() *cobra.Command {
 		Long:    "Lists offers. With words, only those whose product or shop holds every word.",
 		Example: "  halfpot offer list\n  halfpot offer list bone --format csv",
 		RunE: func(c *cobra.Command, words []string) error {
-			cat, err := a.catalogue(c.Context())
+			cat, err := a.listed(c.Context())
 			if err != nil {
 				return err
 			}

@@ -48,7 +48,7 @@ func (a *app) paintList() *cobra.Command {
 id, maker, range, name or type holds every word.`,
 		Example: "  halfpot paint list\n  halfpot paint list --type wash\n  halfpot paint list bone --format csv",
 		RunE: func(c *cobra.Command, words []string) error {
-			cat, err := a.catalogue(c.Context())
+			cat, err := a.listed(c.Context())
 			if err != nil {
 				return err
 			}

@@ -63,7 +63,7 @@ func (a *app) productList() *cobra.Command {
 hold every word.`,
 		Example: "  halfpot product list\n  halfpot product list --sets\n  halfpot product list bone",
 		RunE: func(c *cobra.Command, words []string) error {
-			cat, err := a.catalogue(c.Context())
+			cat, err := a.listed(c.Context())
 			if err != nil {
 				return err
 			}

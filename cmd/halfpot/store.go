@@ -74,6 +74,20 @@ func (a *app) catalogue(ctx context.Context) (*inventory.Catalogue, error) {
 	return &cat, err
 }
 
+// listed is the catalogue without what is retired.
+func (a *app) listed(ctx context.Context) (*inventory.Catalogue, error) {
+	cat, err := a.catalogue(ctx)
+	if err != nil {
+		return nil, err
+	}
+	retired, err := a.opened.store.Retired(ctx)
+	if err != nil {
+		return nil, err
+	}
+	list := cat.Listed(retired)
+	return &list, nil
+}
+
 // state is the painter's desk now.
 type state struct {
 	*desk.Desk

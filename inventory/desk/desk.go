@@ -26,6 +26,7 @@ type Kept interface {
 	Orders(context.Context) ([]inventory.Order, error)
 	// CatalogueAt is LoadCatalogue with the work as it stood at a time.
 	CatalogueAt(ctx context.Context, at time.Time) (inventory.Catalogue, error)
+	Retired(context.Context) (inventory.Retired, error)
 }
 
 // Options say what a desk takes from outside.
@@ -68,6 +69,11 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 	if err != nil {
 		return nil, err
 	}
+	retired, err := kept.Retired(ctx)
+	if err != nil {
+		return nil, err
+	}
+	cat.Offers = cat.Sold(retired)
 	d := &Desk{Catalogue: &cat, Index: cat.Index(), options: o}
 	if d.Shelf, err = kept.Shelf(ctx); err != nil {
 		return nil, err

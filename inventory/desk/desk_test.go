@@ -33,6 +33,7 @@ func (v values) CatalogueAt(_ context.Context, at time.Time) (inventory.Catalogu
 
 func (v values) Orders(context.Context) ([]inventory.Order, error) { return v.orders, nil }
 
+func (v values) Retired(context.Context) (inventory.Retired, error)         { return nil, nil }
 func (v values) LoadCatalogue(context.Context) (inventory.Catalogue, error) { return *v.catalogue, nil }
 func (v values) Shelf(context.Context) (inventory.Shelf, error)             { return v.shelf, nil }
 func (v values) Settings(context.Context) (map[string]string, error)        { return v.settings, nil }

@@ -21,16 +21,17 @@ BEGIN
     ALTER DEFAULT PRIVILEGES IN SCHEMA halfpot GRANT USAGE ON SEQUENCES TO halfpot;
 
     -- What is changed in place, and pots, which are held while events are added.
-    GRANT UPDATE ON halfpot.paint TO halfpot;
+    GRANT UPDATE, DELETE ON halfpot.paint TO halfpot;
     GRANT UPDATE, DELETE ON halfpot.stand_in TO halfpot;
-    GRANT UPDATE ON halfpot.product TO halfpot;
-    GRANT UPDATE ON halfpot.shop TO halfpot;
-    GRANT UPDATE ON halfpot.offer TO halfpot;
-    GRANT UPDATE ON halfpot.figure TO halfpot;
-    GRANT UPDATE ON halfpot.recipe TO halfpot;
-    GRANT UPDATE ON halfpot.force TO halfpot;
+    GRANT UPDATE, DELETE ON halfpot.product TO halfpot;
+    GRANT UPDATE, DELETE ON halfpot.shop TO halfpot;
+    GRANT UPDATE, DELETE ON halfpot.offer TO halfpot;
+    GRANT UPDATE, DELETE ON halfpot.figure TO halfpot;
+    GRANT UPDATE, DELETE ON halfpot.recipe TO halfpot;
+    GRANT UPDATE, DELETE ON halfpot.force TO halfpot;
     GRANT UPDATE ON halfpot.pot TO halfpot;
     GRANT UPDATE, DELETE ON halfpot.setting TO halfpot;
+    GRANT DELETE ON halfpot.retired TO halfpot;
 
     -- Parts that are written anew with what they belong to. What belongs to them in
     -- turn goes with them.

@@ -1,0 +1,73 @@
+package inventory
+
+import (
+	"fmt"
+	"slices"
+)
+
+// Retired are the things, by kind and id, that the painter no longer wants to see:
+// out of lists and of what can be bought, and still in history. The id of an offer is
+// PRODUCT@SHOP.
+type Retired map[string]map[string]bool
+
+// Has tells whether a thing is retired.
+func (r Retired) Has(kind, id string) bool { return r[kind][id] }
+
+// OfferID is what an offer is known by.
+func (o Offer) OfferID() string { return o.Product + "@" + o.Shop }
+
+// Listed is a catalogue without what is retired; an offer goes with its product
+// and its shop. c stays as it was.
+func (c Catalogue) Listed(r Retired) Catalogue {
+	if len(r) == 0 {
+		return c
+	}
+	c.Paints = unretired(r, "paint", c.Paints, func(p Paint) string { return p.ID })
+	c.Products = unretired(r, "product", c.Products, func(p Product) string { return p.ID })
+	c.Shops = unretired(r, "shop", c.Shops, func(s Shop) string { return s.ID })
+	c.Figures = unretired(r, "figure", c.Figures, func(f FigureType) string { return f.ID })
+	c.Recipes = unretired(r, "recipe", c.Recipes, func(x Recipe) string { return x.ID })
+	c.Forces = unretired(r, "force", c.Forces, func(f Force) string { return f.ID })
+	c.Offers = c.Sold(r)
+	return c
+}
+
+// Sold are the offers that are not retired, nor their product or shop.
+func (c Catalogue) Sold(r Retired) []Offer {
+	return slices.DeleteFunc(slices.Clone(c.Offers), func(o Offer) bool {
+		return r.Has("offer", o.OfferID()) || r.Has("product", o.Product) || r.Has("shop", o.Shop)
+	})
+}
+
+func unretired[T any](r Retired, kind string, things []T, id func(T) string) []T {
+	return slices.DeleteFunc(slices.Clone(things), func(t T) bool { return r.Has(kind, id(t)) })
+}
+
+// Needs are the forces, not retired themselves, that could not be painted as planned
+// without a thing, each with what of it needs the thing.
+func (c *Catalogue) Needs(kind, id string, r Retired) []string {
+	var out []string
+	idx := c.Index()
+	for _, f := range c.Forces {
+		if r.Has("force", f.ID) {
+			continue
+		}
+		for _, u := range f.Units {
+			recipe := idx.Recipes[u.Recipe]
+			switch {
+			case kind == "recipe" && u.Recipe == id, kind == "figure" && u.Figure == id,
+				kind == "paint" && (u.Undercoat == id || recipe != nil && recipe.uses(id)):
+				out = append(out, fmt.Sprintf("%s of %s", u.ID, f.ID))
+			}
+		}
+	}
+	return out
+}
+
+// uses tells whether a step of the recipe takes a paint, in its own mix or as what
+// thins it; alternatives may go.
+func (r *Recipe) uses(paint string) bool {
+	return slices.ContainsFunc(r.Steps, func(s Step) bool {
+		return s.Thinning != nil && s.Thinning.Medium == paint || slices.ContainsFunc(s.Mix, func(p Part) bool { return p.Paint == paint })
+	})
+}
