@@ -103,12 +103,20 @@ type drawRow struct {
 	Name   string      `json:"paint" table:"paint"`
 	Amount view.Amount `json:"amount" table:"drawn"`
 	Left   view.Amount `json:"left" table:"left"`
+	Read   view.Date   `json:"read_after"` // the first reading after that day, which stands
+}
+
+// latePot is a pot that came after the day the work was done.
+type latePot struct {
+	Pot  string    `json:"pot"`
+	Came view.Date `json:"came"`
 }
 
 type missingRow struct {
 	Name   string      `json:"name"`
 	Amount view.Amount `json:"amount"`
 	Paint  string      `json:"paint"`
+	Late   []latePot   `json:"came_after"`
 }
 
 func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {

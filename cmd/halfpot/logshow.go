@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"context"
 	"slices"
+	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -25,13 +27,29 @@ func newJobDoc(st *state, j postgres.Job, missing []estimate.PlannedUse) jobDoc 
 	}
 	for _, x := range st.Drawn(draws) {
 		paint := st.byID.Paints[x.Pot.Paint]
-		d.Draws = append(d.Draws, drawRow{x.Pot.ID, paint.Name, amount(paint, x.Taken), newPotRow(st.byID, x.Pot.Pot, x.Pot.Level).Left})
+		d.Draws = append(d.Draws, drawRow{x.Pot.ID, paint.Name, amount(paint, x.Taken), newPotRow(st.byID, x.Pot.Pot, x.Pot.Level).Left, readAfter(x.Pot.Pot, j.At)})
 	}
 	for _, m := range estimate.ByPaint(missing) {
 		paint := st.byID.Paints[m.Paint]
-		d.Missing = append(d.Missing, missingRow{paint.Name, amount(paint, m.Volume), m.Paint})
+		row := missingRow{Name: paint.Name, Amount: amount(paint, m.Volume), Paint: m.Paint}
+		for _, p := range st.PotsOf(m.Paint) {
+			if came, ok := p.Came(); ok && !p.There(j.At, j.DayOnly) {
+				row.Late = append(row.Late, latePot{p.Pot.ID, view.Date{Time: came.At}})
+			}
+		}
+		d.Missing = append(d.Missing, row)
 	}
 	return d
+}
+
+// readAfter is the day of the first reading of a pot after some time.
+func readAfter(pot inventory.Pot, at time.Time) (first view.Date) {
+	for _, e := range pot.Standing() {
+		if (e.Kind == inventory.Judged || e.Kind == inventory.Weighed) && e.At.After(at) && (first.IsZero() || e.At.Before(first.Time)) {
+			first = view.Date{Time: e.At}
+		}
+	}
+	return first
 }
 
 // mixKeyText tells the key of a mix ("1:black+2:leather") in the names of its
@@ -50,7 +68,17 @@ func (d jobDoc) show(page *view.Page) {
 	page.List(d.Work, "no work")
 	page.Heading("Drawn from the pots, by the estimate")
 	page.List(d.Draws, "nothing")
+	for _, r := range d.Draws {
+		if !r.Read.IsZero() {
+			page.Line("%s was looked at on %s, after that day: the reading stands, and this use counts before it.", r.Pot, r.Read.CSVValue())
+		}
+	}
 	for _, m := range d.Missing {
+		if len(m.Late) > 0 {
+			late := m.Late[0]
+			page.Line("Not drawn: %s of %s. %s came on %s, after that day. If it was there all the same: halfpot pot use %s %s", m.Amount, m.Name, late.Pot, late.Came.CSVValue(), late.Pot, strings.ReplaceAll(m.Amount.WithoutRange(), " ", ""))
+			continue
+		}
 		page.Line("No pot accounts for %s of %s: judge or weigh the pots of it, or add the one you used.", m.Amount, m.Name)
 	}
 }
