@@ -110,6 +110,9 @@ func (s *readmeShell) runBlock(block []string) (string, int) {
 		n++
 		out.WriteString(line)
 		got, err := s.command(strings.ReplaceAll(command, "go run ./cmd/halfpot", "halfpot")).CombinedOutput()
+		if strings.Contains(string(got), "panic: ") { // which ends with the status of bad input
+			s.t.Fatalf("%s:\n%s", command, got)
+		}
 		if err != nil {
 			exit, exited := err.(*exec.ExitError)
 			if !exited || exit.ExitCode() != exitBadInput && exit.ExitCode() != exitNoPlan {
