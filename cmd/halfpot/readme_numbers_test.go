@@ -24,9 +24,17 @@ func TestREADMENumberByNumber(t *testing.T) {
 	told = strings.Join(strings.Fields(told), " ")
 	shown := before[strings.LastIndex(before, "```console"):]
 	value := map[string]string{}
-	var sum string
+	var sum, last string // last is a name that stands on a line of its own, above its values
 	for line := range strings.Lines(shown) {
+		indented := strings.HasPrefix(line, "  ")
 		line = strings.TrimSpace(line)
+		if f := strings.Fields(line); indented && last != "" && len(f) > 0 {
+			value[last] = f[0]
+		}
+		last = ""
+		if !indented && !strings.Contains(line, "  ") {
+			last = line
+		}
 		if name, after, ok := strings.Cut(line, "  "); ok && strings.TrimSpace(after) != "" {
 			value[name] = strings.Fields(after)[0]
 		}
