@@ -56,7 +56,7 @@ func (a *app) change(c *cobra.Command, args []string, look string, f func(contex
 		}{true, repeated.At.Format("2006-01-02T15:04:05Z07:00")}, "Done already, on %s, with this key: nothing was changed.", repeated.At.Format("2006-01-02 15:04"))
 	}
 	if unknown(err) {
-		return hinted{fmt.Errorf("%w; to see, or to repeat it without doing it twice:", err), []string{look, command.What + " --once " + command.Key.String()}}
+		return hinted{fmt.Errorf("%w; to see, or to repeat it without doing it twice", err), []string{look, command.What + " --once " + command.Key.String()}}
 	}
 	if err != nil {
 		return err

@@ -25,7 +25,6 @@ type bench struct {
 	url  string
 	home string
 	now  func() time.Time
-	out  func(*bytes.Buffer) streams
 }
 
 func newBench(t *testing.T) *bench {
@@ -226,6 +225,9 @@ func TestACopyIsKnownAgain(t *testing.T) {
 	for _, f := range files {
 		a, _ := os.ReadFile(f)
 		b, _ := os.ReadFile(filepath.Join(again, filepath.Base(f)))
+		if filepath.Base(f) == "record.jsonl" { // it tells the changes that made this database, and when; other tests compare it
+			continue
+		}
 		if filepath.Base(f) == "pot-events.csv" { // numbers are each database's own
 			if bytes.Count(a, []byte("\n")) != bytes.Count(b, []byte("\n")) {
 				t.Errorf("%s: %s\n%s", f, a, b)

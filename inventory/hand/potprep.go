@@ -58,8 +58,6 @@ const (
 	opGone
 )
 
-func (k opKind) reading() bool { return k == opLook || k == opWeigh }
-
 // ready is a pot made ready: its operations and the parts they rest on.
 type ready struct {
 	v      *Vessel

@@ -33,8 +33,7 @@ func corner3(t *[9]float32, i int) point { return point{t[3*i], t[3*i+1], t[3*i+
 func (k *kept) shells() (of []int32, count int) {
 	ids := make(map[point]int32, len(k.t)/2+3)
 	parent := []int32{}
-	var root func(i int32) int32
-	root = func(i int32) int32 {
+	root := func(i int32) int32 {
 		for parent[i] != i {
 			parent[i] = parent[parent[i]]
 			i = parent[i]

@@ -87,7 +87,7 @@ func (t *Tx) addJob(ctx context.Context, j Job) (Job, error) {
 		if d.Event.At.IsZero() {
 			d.Event.At, d.Event.DayOnly = j.At, j.DayOnly
 		}
-		events[i] = NewEvent{Pot: d.Pot, Event: d.Event}
+		events[i] = NewEvent(d)
 	}
 	added, err := t.AddEvents(ctx, events)
 	if err != nil {

@@ -25,7 +25,7 @@ type linear struct {
 	w weights
 
 	// The first term of each kind.
-	yAt, xAt, someAt, potAt, unitAt, shopAt, bandAt, extraAt, terms int32
+	xAt, someAt, potAt, unitAt, shopAt, bandAt, extraAt, terms int32
 
 	potStart []int32 // classes of each paint
 	potUL    []int64

@@ -31,7 +31,9 @@ BEGIN
     GRANT UPDATE, DELETE ON halfpot.force TO halfpot;
     GRANT UPDATE ON halfpot.pot TO halfpot;
     GRANT UPDATE, DELETE ON halfpot.setting TO halfpot;
-    GRANT DELETE ON halfpot.retired TO halfpot;
+    IF to_regclass('halfpot.retired') IS NOT NULL THEN -- not in a backup of an older version
+        GRANT DELETE ON halfpot.retired TO halfpot;
+    END IF;
 
     -- Parts that are written anew with what they belong to. What belongs to them in
     -- turn goes with them.
