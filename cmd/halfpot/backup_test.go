@@ -37,7 +37,12 @@ func TestBackupAndBack(t *testing.T) {
 	if !strings.Contains(list, "by hand") || !strings.Contains(list, "before going back") {
 		t.Errorf("listed are\n%s", list)
 	}
-	name := strings.Split(list, "\n")[2] // the copy of what there was before going back
+	name := "" // the copy of what there was before going back
+	for line := range strings.Lines(list) {
+		if strings.Contains(line, "before going back") {
+			name = line
+		}
+	}
 	must("backup", "restore", strings.Trim(strings.Split(name, ",")[0], `"`))
 	if got := must("shelf", "--format", "json"); got != late {
 		t.Errorf("after going back from there\n%s\nwant\n%s", got, late)

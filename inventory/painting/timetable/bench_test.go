@@ -57,6 +57,9 @@ func BenchmarkForce200x12(b *testing.B) {
 func BenchmarkBatches(b *testing.B) {
 	for _, size := range []struct{ batches, steps int }{{3, 8}, {4, 8}, {5, 8}, {5, 15}, {6, 8}, {8, 12}, {12, 12}, {30, 12}} {
 		b.Run(fmt.Sprintf("%dx%d", size.batches, size.steps), func(b *testing.B) {
+			if testing.Short() && size.batches > 5 {
+				b.Skip("more than five batches take minutes: run without -short")
+			}
 			sure, all, gap := 0.0, 0.0, 0.0
 			n := 0
 			for range b.N {
