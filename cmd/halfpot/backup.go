@@ -23,9 +23,9 @@ import (
 
 func (a *app) backupCommand() *cobra.Command {
 	return holder("backup", "copies of everything, made by themselves before what can't be undone: list, make, restore",
-		`Before the tables are brought up to date, two pots or paints are made one, or a load
-retires what it does not name, halfpot makes a copy of everything beside its
-database, dated. One command goes back to it.`,
+		`Before the tables are brought up to date, and before going back to an older copy,
+halfpot makes a copy of everything beside its database, dated. One command goes
+back to it.`,
 		`  halfpot backup list
   halfpot backup restore                     go back to the last one
   halfpot backup restore 2026-03-09T190000Z`,
