@@ -29,6 +29,9 @@ var belowNothing = sync.OnceValue(func() *regexp.Regexp {
 	return regexp.MustCompile(`^unknown shorthand flag: '[0-9]' in (-[0-9].*)$`)
 })
 
+// A flag of the library for the whole program, so set once: tests build several trees at a time.
+func init() { cobra.EnableCommandSorting = false }
+
 // newRoot builds the command tree around one app, as far as args need it.
 func newRoot(a *app, args []string) *cobra.Command {
 	var showVersion bool
@@ -69,7 +72,6 @@ scenario, in a place apart from your own data, run: halfpot demo`,
 		return &usageError{err.Error(), []string{c.CommandPath() + " --help"}}
 	})
 	root.CompletionOptions.HiddenDefaultCmd = false
-	cobra.EnableCommandSorting = false
 
 	f := root.PersistentFlags()
 	f.StringVar(&a.home, "home", "", "`FOLDER` for halfpot's own database (default: your data folder)")
