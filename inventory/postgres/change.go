@@ -15,13 +15,19 @@ import (
 )
 
 // How long a change waits for others that write, and does nothing itself while
-// it holds them up; how long a commit may still take once the caller wants to
-// stop, and the question after it.
+// it holds them up.
 const (
 	waitForWriters = "120s"
 	sleepAtMost    = "120s"
-	stopAfter      = 5 * time.Second
-	askFor         = 20 * time.Second
+)
+
+// How long it is asked what became of a change; and for a caller who wants to
+// stop, how long the commit may still take and how long is asked then: with
+// [closeWithin] under five seconds.
+const (
+	askFor        = 20 * time.Second
+	stopAfter     = 2 * time.Second
+	askTheStopped = 1500 * time.Millisecond
 )
 
 // Command is what asks for a change.
@@ -78,7 +84,7 @@ func (s *Store) Change(ctx context.Context, c Command, f func(*Tx) error) error 
 	if pg, ok := errors.AsType[*pgconn.PgError](err); ok && pg.Severity == "ERROR" {
 		return translate(err) // a rule was broken at the end, and the server has said so
 	}
-	done, askErr := s.done(context.WithoutCancel(ctx), c.Key)
+	done, askErr := s.done(ctx, c.Key)
 	switch {
 	case askErr != nil:
 		return &Error{Kind: Unknown, Err: askErr, Text: "the connection to the database was lost while the change was being written, and it can't be asked what became of it: it may have been written"}
@@ -155,16 +161,17 @@ func (t *Tx) begin(ctx context.Context) error {
 // done asks whether a command was done. It waits for writers first: a server
 // that has not yet heard of the lost connection may be finishing the change.
 func (s *Store) done(ctx context.Context, key uuid.UUID) (bool, error) {
-	ctx, cancel := context.WithTimeout(ctx, askFor)
+	asking, cancel := context.WithTimeout(context.WithoutCancel(ctx), s.askFor)
 	defer cancel()
+	defer context.AfterFunc(ctx, func() { time.AfterFunc(askTheStopped, cancel) })()
 	var err error
 	for wait := 100 * time.Millisecond; ; wait = min(2*wait, 2*time.Second) {
 		var done bool
-		if done, err = s.look(ctx, key); err == nil {
+		if done, err = s.look(asking, key); err == nil {
 			return done, nil
 		}
 		select {
-		case <-ctx.Done():
+		case <-asking.Done():
 			return false, err
 		case <-time.After(wait):
 		}

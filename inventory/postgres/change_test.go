@@ -120,10 +120,8 @@ func TestACutCommitIsFoundOut(t *testing.T) {
 // Where the database can't be asked, that is said; and the same command with its
 // key is done once.
 func TestAnUnknownOutcomeIsSaid(t *testing.T) {
-	if testing.Short() {
-		t.Skip("waits until asking is given up; runs without -short")
-	}
 	s := stocked(t)
+	s.askFor = time.Second
 	c := throughCutter(t, s)
 	command := NewCommand("a judgement")
 	again := func() error {

@@ -27,6 +27,8 @@ type Store struct {
 	pool  *pgxpool.Pool
 	now   func() time.Time
 	again func(context.Context) error
+
+	askFor time.Duration // how long it is asked what became of a change
 }
 
 // Reader reads what is kept: from a [Store] each time on one unchanging view of
@@ -111,7 +113,7 @@ func Open(ctx context.Context, url string, opt Options) (*Store, error) {
 		}
 		return nil, translate(err)
 	}
-	s := &Store{pool: pool, now: func() time.Time { return now(opt) }, again: opt.Again}
+	s := &Store{pool: pool, now: func() time.Time { return now(opt) }, again: opt.Again, askFor: askFor}
 	s.Reader = Reader{s.view, func() *time.Location { return s.now().Location() }}
 	return s, nil
 }
@@ -153,7 +155,7 @@ func (s *Store) Close() { closeSoon(s.pool) }
 
 // closeWithin is how long a server may take to say goodbye: a silent one, whom
 // Ctrl-C was to leave, would hold the program for a quarter of a minute.
-const closeWithin = 2 * time.Second
+const closeWithin = time.Second
 
 func closeSoon(pool *pgxpool.Pool) {
 	closed := make(chan struct{})
