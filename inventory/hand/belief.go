@@ -7,6 +7,7 @@ type belief struct {
 	v     []float64 // covariance, rows one after the other
 	own   []ownBelief
 	noise noise
+	far   [groups]float64 // how far this painter is from the tables, over what painters are: factor on the prior sd
 }
 
 // ownBelief is that of the unknowns of one paint: cross is their covariance
@@ -24,7 +25,7 @@ type noise struct{ eye, scale, job float64 }
 
 func (u *unknowns) prior() *belief {
 	n := len(u.mean)
-	b := &belief{mean: append([]float64(nil), u.mean...), v: make([]float64, n*n), own: make([]ownBelief, len(u.ownSD)), noise: noise{1, 1, 1}}
+	b := &belief{mean: append([]float64(nil), u.mean...), v: make([]float64, n*n), own: make([]ownBelief, len(u.ownSD)), noise: noise{1, 1, 1}, far: [groups]float64{1, 1, 1}}
 	for i, sd := range u.sd {
 		b.v[i*n+i] = sd * sd
 	}

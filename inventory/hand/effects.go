@@ -134,7 +134,7 @@ func (h *Hand) History(asked []Asked) [][]Pull {
 	// v is the covariance, dev the deviation from the final mean.
 	v, dev := make([]float64, n*n), make([]float64, n)
 	d := len(h.b.mean)
-	w := h.last.sys.weights(h.b, true)
+	w := h.last.sys.prior
 	for i := range d {
 		v[i*n+i] = 1 / w[i]
 		dev[i] = h.u.mean[i] - h.b.mean[i]
@@ -142,6 +142,9 @@ func (h *Hand) History(asked []Asked) [][]Pull {
 	for c, at := range paints {
 		for i, sd := range h.u.ownSD[c] {
 			v[(at+i)*n+at+i] = sd * sd
+			if o := &h.last.sys.own[c]; o.touched {
+				v[(at+i)*n+at+i] = 1 / o.prior[i]
+			}
 			dev[at+i] = -h.b.own[c].mean[i]
 		}
 	}

@@ -147,6 +147,9 @@ func (h *Hand) round(round int) {
 	if final {
 		most = 0
 	}
+	if round >= 4 {
+		h.judgeFar(final)
+	}
 	sys.solve(h.b, round > 0, most)
 	if final {
 		return
@@ -159,6 +162,11 @@ func (h *Hand) round(round int) {
 			sums.add(&kept[i], h.b)
 		}
 		h.b.noise = sums.noise(h.a, h.b.noise)
+	}
+	if round == h.a.FlagUntil+1 {
+		for i := range kept {
+			h.takeBack(&kept[i])
+		}
 	}
 	if flagging {
 		for i := range shocked {

@@ -1,6 +1,9 @@
 package hand
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Flag is a reading that does not fit what is known: either paint went unseen
 // before it, or it was misread.
@@ -102,4 +105,26 @@ func (h *Hand) flag(p *ready, t []shock, seen []seen) {
 		}
 	}
 	h.Flags = append(h.Flags, fl)
+}
+
+// takeBack counts readings again that were left out while the size of errors
+// was not known yet and that fit now.
+func (h *Hand) takeBack(k *pass) {
+	n := len(k.p.parts)
+	var cov []float64
+	for i := range k.seen {
+		s := &k.seen[i]
+		if !k.p.out[i] || k.p.missed[i] {
+			continue
+		}
+		if cov == nil {
+			cov = make([]float64, n*n)
+			h.b.covariance(k.p.parts, k.p.v.Paint, cov)
+		}
+		off := s.nu * s.nu / (s.s + quadratic(cov, k.jac[i*n:(i+1)*n]))
+		if off < square(h.a.Bar-1.2*clip(s.r/s.s, 0, 1)) {
+			k.p.out[i] = false
+			h.Flags = slices.DeleteFunc(h.Flags, func(f Flag) bool { return f.Pot == k.p.v.ID && f.Read == i && !f.Gone })
+		}
+	}
 }

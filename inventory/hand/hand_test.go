@@ -106,6 +106,87 @@ func TestSchurAgainstDense(t *testing.T) {
 	}
 }
 
+// The likelihood of a spread by elimination is that of all unknowns at once,
+// by the density of a normal about the least squares solution.
+func TestLikelihoodOfSpread(t *testing.T) {
+	s := painted(t, "from the prior, eye then scale", 6)
+	h := FromRecord(&s.rec, Assumed(), s.month)
+	f, sys := &h.last.f, h.last.sys
+	sys.clear()
+	d := len(h.b.mean)
+	n := d + len(h.u.ownSD)
+	info, push, dev := make([]float64, n*n), make([]float64, n), make([]float64, n)
+	for i := range d {
+		dev[i] = h.b.mean[i] - h.u.mean[i]
+	}
+	for c := range h.u.ownSD {
+		dev[d+c] = h.b.own[c].mean[0]
+	}
+	for _, p := range h.pots {
+		f.run(p, h.b, false)
+		sys.add(p, f.info, f.push)
+		for i, a := range p.parts {
+			at := slices.Clone(a.dense)
+			if a.own >= 0 {
+				at = append(at, d+p.v.Paint)
+			}
+			for _, x := range at {
+				push[x] += f.push[i]
+				for j, b := range p.parts {
+					to := slices.Clone(b.dense)
+					if b.own >= 0 {
+						to = append(to, d+p.v.Paint)
+					}
+					for _, y := range to {
+						info[x*n+y] += f.info[i*f.n+j]
+					}
+				}
+			}
+		}
+	}
+	g := slices.Clone(push)
+	for i := range n {
+		for j := range n {
+			g[i] += info[i*n+j] * dev[j]
+		}
+	}
+	dense := func(far float64) float64 {
+		a, sum := slices.Clone(info), 0.0
+		for i := range n {
+			sd := far
+			switch {
+			case i >= d:
+				sd *= h.u.ownSD[i-d][0]
+			case h.u.group[i] == alone:
+				sd = h.u.sd[i]
+			default:
+				sd *= h.u.sd[i]
+			}
+			a[i*n+i] += 1 / (sd * sd)
+			sum -= 2 * ln(sd)
+		}
+		v := invert(slices.Clone(a), n, nil)
+		for i := range n {
+			for j := range n {
+				sum += g[i] * v[i*n+j] * g[j]
+			}
+		}
+		cholesky(a, n)
+		for i := range n {
+			sum -= 2 * ln(a[i*n+i])
+		}
+		return sum / 2
+	}
+	e := sys.evidence(h.b)
+	base, want := e.log([groups]float64{1, 1, 1}), dense(1)
+	for _, far := range []float64{.15, .5, 2} {
+		got, should := e.log([groups]float64{1, far, far})-base, dense(far)-want
+		if math.Abs(got-should) > 1e-7 {
+			t.Errorf("spread %.2f: %.9f, all at once %.9f", far, got, should)
+		}
+	}
+}
+
 // Six silent months: neither the centre nor the upper end of a level rises.
 func TestSilenceNeverFills(t *testing.T) {
 	s := painted(t, "by eye after each job", 7)

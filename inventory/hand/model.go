@@ -18,6 +18,7 @@ type Assumptions struct {
 	PotSilent           float64    // how pots differ in silent use, sd as a fraction
 	TouchUp             float64    // ml of one silent use
 	WatchedMonths       float64    // months after a logged use that count as watched
+	Far                 []Far      // how far one painter is from the tables, over how far painters are; none: as far as painters are
 	Tails               float64    // degrees of freedom of what a whole hand does (Student t)
 	Eye, Scale          float64    // one look, fraction of the pot (at a half); one weighing, g
 	Measured, Spill     float64    // a use measured, a spill judged: sd as a fraction
@@ -35,12 +36,20 @@ type Assumptions struct {
 func Assumed() Assumptions {
 	return Assumptions{
 		Parts: [3]float64{.60, .25, .15}, JobFilm: .20, JobWaste: .40, Waste: .55, WasteMethod: .40,
-		EyeShift: .06, EyeTilt: .08, Water: .70, WaterMonth: .003, WaterSitting: .02,
+		EyeShift: .07, EyeTilt: .08, Water: .70, WaterMonth: .003, WaterSitting: .02,
 		Silent: .003, SilentSD: .75, Watched: -1, Unwatched: .9, SplitSD: .95, PotSilent: .7, TouchUp: .4, WatchedMonths: 1.5,
+		Far:   []Far{{.15, .20}, {.5, .25}, {1, .45}, {2, .10}},
 		Tails: 4, Eye: .08, Scale: .10, Measured: .10, Spill: .30, Fill: .03, Density: .03,
 		WorthEye: 20, WorthScale: 6, WorthJob: 8, Bar: 4, FlagFrom: 7, FlagUntil: 10, Rounds: 14,
 	}
 }
+
+// Far is a factor on the spread of every effect of one painter's film and
+// waste, and how likely it is before a reading. Many a painter paints much as
+// the tables say, and then all of it is near them, not each thing by itself:
+// without this, one who paints exactly by the tables is told worse after
+// learning than before.
+type Far struct{ Factor, Chance float64 }
 
 // Record is everything that is known of one painter's work: the values that
 // [FromRecord] learns from.

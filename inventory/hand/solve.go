@@ -5,16 +5,18 @@ import "math"
 // system gathers what all readings say: information and gradient of the dense
 // unknowns, and of each paint's own with their coupling.
 type system struct {
-	u    *unknowns
-	info []float64 // n x n
-	push []float64
-	own  []ownSystem
+	u     *unknowns
+	info  []float64 // n x n
+	push  []float64
+	own   []ownSystem
+	prior []float64 // precisions of the last solution
 }
 
 type ownSystem struct {
 	info, couple [][]float64
 	push         []float64
 	touched      bool
+	prior        []float64 // precisions of the last solution
 }
 
 func newSystem(u *unknowns) *system {
@@ -84,10 +86,26 @@ func (s *system) weights(b *belief, tails bool) []float64 {
 	u, n := s.u, len(s.push)
 	w := make([]float64, n)
 	for i, sd := range u.sd {
+		if s.info[i*n+i] > 0 { // how far the painter is says nothing of what is not read of, or was reset
+			sd *= b.far[u.group[i]]
+		}
 		w[i] = 1 / (sd * sd)
 		if t := u.a.Tails; tails && u.tails[i] {
 			w[i] *= (t + 1) / (t + (square(b.mean[i]-u.mean[i])+b.v[i*n+i])/(sd*sd))
 		}
+	}
+	return w
+}
+
+// weights are the precisions of the prior of a paint's own unknowns: as far as
+// the painter is where they were read of.
+func (o *ownSystem) weights(sds []float64, far float64) []float64 {
+	w := make([]float64, len(sds))
+	for i, sd := range sds {
+		if o.info[i][i] > 0 {
+			sd *= far
+		}
+		w[i] = 1 / (sd * sd)
 	}
 	return w
 }
@@ -98,6 +116,7 @@ func (s *system) weights(b *belief, tails bool) []float64 {
 func (s *system) solve(b *belief, tails bool, most float64) {
 	u, n := s.u, len(s.push)
 	w := s.weights(b, tails)
+	s.prior = w
 	for i := range n {
 		s.info[i*n+i] += w[i]
 		s.push[i] -= (b.mean[i] - u.mean[i]) * w[i]
@@ -111,9 +130,10 @@ func (s *system) solve(b *belief, tails bool, most float64) {
 		if !o.touched {
 			continue
 		}
-		for i, sd := range u.ownSD[c] {
-			o.info[i][i] += 1 / (sd * sd)
-			o.push[i] -= b.own[c].mean[i] / (sd * sd)
+		o.prior = o.weights(u.ownSD[c], b.far[ofFilm])
+		for i, w := range o.prior {
+			o.info[i][i] += w
+			o.push[i] -= b.own[c].mean[i] * w
 		}
 		inv := invertSmall(o.info)
 		gone[c].inverse = inv

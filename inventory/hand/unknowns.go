@@ -29,12 +29,23 @@ type unknowns struct {
 	mean    []float64 // prior
 	sd      []float64
 	tails   []bool
+	group   []group         // which unknowns share how far this painter is from the tables
 	pinned  map[int]float64 // dense unknown to the spread the painter gave
 	ownSD   [][]float64     // by paint
 	numbers map[number]int
 	resets  []Setting
 	pins    map[effect]Setting
 }
+
+// group is a set of unknowns whose prior spread is judged together.
+type group uint8
+
+const (
+	alone group = iota // nothing to do with the tables
+	ofFilm
+	ofWaste
+	groups
+)
 
 // number tells unknowns apart; epoch counts the resets before.
 type number struct {
@@ -62,7 +73,7 @@ func newUnknowns(rec *Record, a *Assumptions) *unknowns {
 	for range fixedUnknowns {
 		u.dense(0, 0, false)
 	}
-	u.sd[uWaste], u.tails[uWaste] = a.Waste, true
+	u.sd[uWaste], u.tails[uWaste], u.group[uWaste] = a.Waste, true, ofWaste
 	u.sd[uShift], u.tails[uShift] = a.EyeShift, true
 	u.sd[uTilt], u.sd[uWater] = a.EyeTilt, a.Water
 	u.mean[uSilent], u.sd[uSilent] = ln(a.Silent), a.SilentSD
@@ -140,7 +151,7 @@ func (u *unknowns) epoch(month float64, test func(Setting) bool) int {
 }
 
 func (u *unknowns) dense(mean, sd float64, tails bool) int {
-	u.mean, u.sd, u.tails = append(u.mean, mean), append(u.sd, sd), append(u.tails, tails)
+	u.mean, u.sd, u.tails, u.group = append(u.mean, mean), append(u.sd, sd), append(u.tails, tails), append(u.group, alone)
 	return len(u.mean) - 1
 }
 
@@ -148,6 +159,12 @@ func (u *unknowns) named(n number, mean, sd float64, tails bool) int {
 	i, ok := u.numbers[n]
 	if !ok {
 		i = u.dense(mean, sd, tails)
+		switch n.kind {
+		case methodFilm, typeFilm:
+			u.group[i] = ofFilm
+		case methodWaste:
+			u.group[i] = ofWaste
+		}
 		u.numbers[n] = i
 	}
 	return i

@@ -1,0 +1,150 @@
+package hand
+
+import (
+	"math"
+	"slices"
+)
+
+// judgeFar judges how far the painter is from the tables by the likelihood of
+// the readings over all hands (Gelman et al., Bayesian Data Analysis, chapter 5,
+// from memory), as if they were as linear as where the round stands. While the
+// rounds go on the spread is the middle of what is likely; for the final
+// covariance its mean square, so that doubt about it widens the ranges.
+func (h *Hand) judgeFar(final bool) {
+	if len(h.a.Far) > 0 {
+		h.last.sys.evidence(h.b).judge(h.b, h.a.Far, final)
+	}
+}
+
+// evidence is what the readings say of how far the unknowns are from their
+// prior means: information and gradient there.
+type evidence struct {
+	s    *system
+	push []float64   // dense
+	own  [][]float64 // by paint; nil: nothing was said
+	a, g []float64   // working space
+}
+
+// evidence turns what was added about the belief into what it says about the
+// prior.
+func (s *system) evidence(b *belief) *evidence {
+	n := len(s.push)
+	e := &evidence{s: s, push: slices.Clone(s.push), own: make([][]float64, len(s.own)), a: make([]float64, n*n), g: make([]float64, n)}
+	dev := make([]float64, n)
+	for i := range dev {
+		dev[i] = b.mean[i] - s.u.mean[i]
+	}
+	for i := range dev {
+		for j, d := range dev {
+			e.push[i] += s.info[i*n+j] * d
+		}
+	}
+	for c := range s.own {
+		o := &s.own[c]
+		if !o.touched {
+			continue
+		}
+		e.own[c] = slices.Clone(o.push)
+		for i, own := range b.own[c].mean {
+			for j := range o.push {
+				e.own[c][j] += o.info[j][i] * own
+			}
+			for d, x := range o.couple[i] {
+				e.own[c][i] += x * dev[d]
+				e.push[d] += x * own
+			}
+		}
+	}
+	return e
+}
+
+// log is the log likelihood of what was added under prior spreads, but for a
+// constant.
+func (e *evidence) log(far [groups]float64) float64 {
+	s, n, sum := e.s, len(e.g), 0.0
+	copy(e.a, s.info)
+	copy(e.g, e.push)
+	for i, sd := range s.u.sd {
+		w := 1 / square(sd*far[s.u.group[i]])
+		e.a[i*n+i] += w
+		sum += ln(w)
+	}
+	for c := range s.own {
+		if e.own[c] != nil {
+			sum += e.eliminate(c, far[ofFilm])
+		}
+	}
+	cholesky(e.a, n)
+	for i := range n {
+		x := e.g[i]
+		for j := range i {
+			x -= e.a[i*n+j] * e.g[j]
+		}
+		e.g[i] = x / e.a[i*n+i]
+		sum += e.g[i]*e.g[i] - 2*ln(e.a[i*n+i])
+	}
+	return sum / 2
+}
+
+// eliminate takes a paint's own unknowns out (Schur complement by rows of the
+// Cholesky factor) and gives what they add.
+func (e *evidence) eliminate(c int, far float64) (sum float64) {
+	o, n := &e.s.own[c], len(e.g)
+	k := len(o.push)
+	a := flat(o.info)
+	for i, w := range o.weights(e.s.u.ownSD[c], far) {
+		a[i*k+i] += w
+		sum += ln(w)
+	}
+	cholesky(a, k)
+	z, rows := slices.Clone(e.own[c]), make([][]float64, k)
+	for i := range k {
+		row := slices.Clone(o.couple[i])
+		for j := range i {
+			l := a[i*k+j]
+			z[i] -= l * z[j]
+			for d := range row {
+				row[d] -= l * rows[j][d]
+			}
+		}
+		z[i] /= a[i*k+i]
+		for d := range row {
+			row[d] /= a[i*k+i]
+		}
+		rows[i] = row
+		sum += z[i]*z[i] - 2*ln(a[i*k+i])
+		for d, x := range row {
+			if x == 0 {
+				continue
+			}
+			e.g[d] -= x * z[i]
+			into := e.a[d*n : d*n+n]
+			for f, y := range row {
+				into[f] -= x * y
+			}
+		}
+	}
+	return sum
+}
+
+// judge sets how far film and waste are.
+func (e *evidence) judge(b *belief, fars []Far, wide bool) {
+	like := make([]float64, len(fars))
+	most := math.Inf(-1)
+	for i, f := range fars {
+		like[i] = ln(f.Chance) + e.log([groups]float64{1, f.Factor, f.Factor})
+		most = math.Max(most, like[i])
+	}
+	total, middle, squares := 0.0, 0.0, 0.0
+	for i, f := range fars {
+		w := exp(like[i] - most)
+		total += w
+		middle += w * ln(f.Factor)
+		squares += w * square(f.Factor)
+	}
+	far := exp(middle / total)
+	if wide {
+		far = sqrt(squares / total)
+	}
+	b.far[ofFilm], b.far[ofWaste] = far, far
+}
