@@ -33,6 +33,7 @@ const testNow = "2026-03-09T12:00:00Z"
 func TestMain(m *testing.M) {
 	testscript.Main(cluster{m}, map[string]func(){
 		"halfpot": func() {
+			collectLess()
 			ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 			defer stop()
 			os.Exit(run(ctx, os.Args[1:], systemStreams(), testClock()))

@@ -30,7 +30,7 @@ type bench struct {
 func newBench(t *testing.T) *bench {
 	start := time.Date(2026, 3, 9, 12, 0, 0, 0, time.UTC)
 	since := time.Now()
-	return &bench{t: t, url: servertest.New(t), now: func() time.Time { return start.Add(time.Since(since)) }}
+	return &bench{t: t, url: servertest.Kept(t), now: func() time.Time { return start.Add(time.Since(since)) }}
 }
 
 func (d *bench) try(args ...string) (status int, out, errs string) {

@@ -40,7 +40,7 @@ func TestScripts(t *testing.T) {
 		Setup: func(e *testscript.Env) error {
 			tb := e.T().(testing.TB)
 			e.Values[testingKey{}] = tb
-			e.Setenv("DATABASE_URL", servertest.New(tb))
+			e.Setenv("DATABASE_URL", servertest.Kept(tb))
 			e.Setenv("FILES", files)
 			e.Setenv("DEMO", demo)
 			e.Setenv("ESC", "\x1b")
@@ -56,7 +56,7 @@ func TestScripts(t *testing.T) {
 			"lines":  linesCommand,
 			"big":    bigCommand,
 			"newdatabase": func(ts *testscript.TestScript, neg bool, args []string) {
-				ts.Setenv("DATABASE_URL", servertest.New(ts.Value(testingKey{}).(testing.TB)))
+				ts.Setenv("DATABASE_URL", servertest.Kept(ts.Value(testingKey{}).(testing.TB)))
 			},
 		},
 	})

@@ -28,6 +28,7 @@ import (
 
 	"github.com/gofrs/flock"
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 
 	queries "halfpot/sql"
 	"halfpot/sql/server"
@@ -39,13 +40,34 @@ var createDatabase string
 //go:embed drop_database.sql
 var dropDatabase string
 
+//go:embed discard_all.sql
+var discardAll string
+
 // The cluster of this test binary, made at first use.
-var run struct {
+var run cluster
+
+type cluster struct {
 	once  sync.Once
 	dir   string
 	url   string // as commands come in
 	owner string // as the owner of the tables
 	err   error
+}
+
+// socket is the folder of the server's socket, as the URL has it.
+func (c *cluster) socket() string { return c.config().Host }
+
+func (c *cluster) socketFile() string {
+	conf := c.config()
+	return filepath.Join(conf.Host, fmt.Sprintf(".s.PGSQL.%d", conf.Port))
+}
+
+func (c *cluster) config() *pgconn.Config {
+	conf, err := pgconn.ParseConfig(c.url)
+	if err != nil {
+		panic(err) // it was just connected to
+	}
+	return conf
 }
 
 // Main runs the tests and takes the cluster down afterwards. It does not
@@ -235,8 +257,21 @@ func options(dir string) server.Options {
 
 const prefix = "halfpot-test-"
 
-// base is a folder that every user can reach, which TMPDIR need not be.
-const base = "/tmp"
+// bases are folders that every user can reach, which TMPDIR need not be. What
+// the tests here look at is not the disk, so that memory comes first.
+var bases = []string{"/dev/shm", "/tmp"}
+
+// enough are the bytes that a run may need.
+const enough = 4 << 30
+
+// base is the first folder with room.
+func base() string {
+	var fs syscall.Statfs_t
+	if err := syscall.Statfs(bases[0], &fs); err == nil && fs.Bavail > enough/uint64(fs.Bsize) {
+		return bases[0]
+	}
+	return bases[1]
+}
 
 // owned are the locks on this process's folders. They are held as long as it
 // lives, which tells sweep to keep off.
@@ -246,7 +281,7 @@ var owned struct {
 }
 
 func makeDir() (string, error) {
-	dir, err := os.MkdirTemp(base, prefix)
+	dir, err := os.MkdirTemp(base(), prefix)
 	if err != nil {
 		return "", err
 	}
@@ -268,7 +303,11 @@ func ownerFile(dir string) string { return filepath.Join(dir, "owner") }
 
 // sweep removes what killed test runs left: folders whose owner's lock is free.
 func sweep() {
-	dirs, _ := filepath.Glob(filepath.Join(base, prefix+"*"))
+	var dirs []string
+	for _, base := range bases {
+		some, _ := filepath.Glob(filepath.Join(base, prefix+"*"))
+		dirs = append(dirs, some...)
+	}
 	for _, dir := range dirs {
 		if _, err := os.Stat(ownerFile(dir)); err != nil {
 			continue // just being made

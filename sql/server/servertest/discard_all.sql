@@ -1,0 +1,2 @@
+-- discard_all makes a connection like a new one.
+DISCARD ALL
