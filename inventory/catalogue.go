@@ -11,6 +11,7 @@ type Catalogue struct {
 	Figures  []FigureType
 	Recipes  []Recipe
 	Forces   []Force
+	Retired  Retired // what of all this is retired
 }
 
 // Index finds the things of a catalogue by id. It is made once by

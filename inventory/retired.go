@@ -13,8 +13,66 @@ type Retired map[string]map[string]bool
 // Has tells whether a thing is retired.
 func (r Retired) Has(kind, id string) bool { return r[kind][id] }
 
+// With adds a thing to those retired.
+func (r Retired) With(kind, id string) Retired {
+	if r == nil {
+		r = Retired{}
+	}
+	if r[kind] == nil {
+		r[kind] = map[string]bool{}
+	}
+	r[kind][id] = true
+	return r
+}
+
 // OfferID is what an offer is known by.
 func (o Offer) OfferID() string { return o.Product + "@" + o.Shop }
+
+// UnitID is what a unit is known by among what is retired.
+func UnitID(force, unit string) string { return force + "@" + unit }
+
+// Planned is a catalogue without the units that are retired: what is logged of them
+// stays, and nothing is planned for them. c stays as it was.
+func (c Catalogue) Planned() Catalogue {
+	if len(c.Retired["unit"]) == 0 {
+		return c
+	}
+	c.Forces = slices.Clone(c.Forces)
+	for i := range c.Forces {
+		f := &c.Forces[i]
+		gone := func(unit string) bool { return c.Retired.Has("unit", UnitID(f.ID, unit)) }
+		f.Units = slices.DeleteFunc(slices.Clone(f.Units), func(u Unit) bool { return gone(u.ID) })
+		var rules []Match
+		for _, m := range f.Match {
+			if len(m.Units) > 0 {
+				if m.Units = slices.DeleteFunc(slices.Clone(m.Units), gone); len(m.Units) == 0 {
+					continue // no unit left; an empty list would be every unit
+				}
+			}
+			rules = append(rules, m)
+		}
+		f.Match = rules
+	}
+	return c
+}
+
+// Coming are the orders that still have a product on its way, or anything of a
+// shop, with what would be lost sight of.
+func Coming(orders []Order, kind, id string) []string {
+	var out []string
+	for i := range orders {
+		n := 0
+		for _, l := range orders[i].Outstanding() {
+			if kind == "shop" && orders[i].Shop == id || kind == "product" && l.Product == id {
+				n += l.Count
+			}
+		}
+		if n > 0 {
+			out = append(out, fmt.Sprintf("%s (%d on their way)", orders[i].ID, n))
+		}
+	}
+	return out
+}
 
 // Listed is a catalogue without what is retired; an offer goes with its product
 // and its shop. c stays as it was.
@@ -55,6 +113,7 @@ func (c *Catalogue) Needs(kind, id string, r Retired) []string {
 		for _, u := range f.Units {
 			recipe := idx.Recipes[u.Recipe]
 			switch {
+			case r.Has("unit", UnitID(f.ID, u.ID)):
 			case kind == "recipe" && u.Recipe == id, kind == "figure" && u.Figure == id,
 				kind == "paint" && (u.Undercoat == id || recipe != nil && recipe.uses(id)):
 				out = append(out, fmt.Sprintf("%s of %s", u.ID, f.ID))

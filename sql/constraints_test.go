@@ -51,6 +51,7 @@ insert into halfpot.order_event (key, shop_order, kind, at, product, count, came
 insert into halfpot.order_event (key, shop_order, kind, at, product, count, note) values (gen_random_uuid(), 'o', 'called-off', now(), 'box', 1, '');
 insert into halfpot.order_event (key, shop_order, kind, at, undoes, note) values (gen_random_uuid(), 'o', 'corrected', now(), 2, '');
 insert into halfpot.order_pot values (1, 1, 'bone-1');
+insert into halfpot.merged values ('bone-twice', 'bone', now());
 `
 
 // event is an illegal event of the first pot.
@@ -284,6 +285,10 @@ var broken = map[string]string{
 	"migration_pkey":                    "insert into halfpot.migration select * from halfpot.migration",
 	"setting_once":                      "insert into halfpot.setting values ('a', 'c', now())",
 	"setting_changed_is_time":           "update halfpot.setting set changed = 'infinity'",
+	"merged_once":                       "insert into halfpot.merged values ('bone-twice', 'black', now())",
+	"merged_at_is_time":                 "insert into halfpot.merged values ('other', 'bone', 'infinity')",
+	"merged_into_another":               "insert into halfpot.merged values ('bone', 'bone', now())",
+	"merged_append_only":                "delete from halfpot.merged",
 	"retired_kind_known":                "insert into halfpot.retired values ('pencil', 'a', now())",
 	"retired_has_id":                    "insert into halfpot.retired values ('paint', '', now())",
 	"retired_at_is_time":                "insert into halfpot.retired values ('paint', 'a', 'infinity')",
@@ -396,7 +401,7 @@ func TestRecordsAreAppendOnly(t *testing.T) {
 			t.Fatal(err)
 		}
 		for table, set := range map[string]string{"pot_event": "note = ''", "job": "note = ''", "work": "figures = 1", "factor_history": "note = ''", "change": "what = ''",
-			"shop_order": "note = ''", "order_line": "count = 1", "order_event": "note = ''", "order_pot": "position = 1"} {
+			"shop_order": "note = ''", "order_line": "count = 1", "order_event": "note = ''", "order_pot": "position = 1", "merged": "into_paint = 'black'"} {
 			for _, statement := range []string{"update halfpot." + table + " set " + set, "delete from halfpot." + table, "truncate halfpot." + table + " cascade",
 				"delete from halfpot." + table + " where false"} {
 				_, err := conn.Exec(t.Context(), statement)

@@ -17,7 +17,7 @@ import (
 
 // The tables of events: whatever was written there stays. A new one is named
 // here and gets a trigger of refuse_change.
-var events = []string{"change", "factor_history", "job", "order_event", "order_line", "order_pot", "pot_event", "shop_order", "work"}
+var events = []string{"change", "factor_history", "job", "merged", "order_event", "order_line", "order_pot", "pot_event", "shop_order", "work"}
 
 // names runs a query of one column of text.
 func names(t *testing.T, conn *pgx.Conn, sql string, args ...any) []string {

@@ -14,6 +14,9 @@ var (
 	//go:embed queries/add_job.sql
 	AddJob string
 
+	//go:embed queries/add_merged.sql
+	AddMerged string
+
 	//go:embed queries/add_order.sql
 	AddOrder string
 
@@ -74,6 +77,9 @@ var (
 	//go:embed queries/find_pots.sql
 	FindPots string
 
+	//go:embed queries/find_pots_of_paint.sql
+	FindPotsOfPaint string
+
 	//go:embed queries/grant_rights.sql
 	GrantRights string
 
@@ -133,6 +139,9 @@ var (
 
 	//go:embed queries/list_match_units.sql
 	ListMatchUnits string
+
+	//go:embed queries/list_merged.sql
+	ListMerged string
 
 	//go:embed queries/list_offers.sql
 	ListOffers string
@@ -244,6 +253,9 @@ var (
 
 	//go:embed queries/remove_shop.sql
 	RemoveShop string
+
+	//go:embed queries/remove_stand_in.sql
+	RemoveStandIn string
 
 	//go:embed queries/rights_given.sql
 	RightsGiven string

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -66,6 +67,7 @@ func orWord(s, other string) string {
 func (a *app) addPaint() *cobra.Command {
 	var p inventory.Paint
 	var id, typ, colour, solids, density string
+	var again *bool
 	c := &cobra.Command{
 		Use: "paint NAME", Short: "add a paint",
 		Long: `Adds a paint as its maker sells it, whatever the size of the pot. Where you don't
@@ -92,10 +94,14 @@ know volume solids or density, the type's defaults hold.`,
 			if p.Density, err = parseDensity(density); err != nil {
 				return err
 			}
-			return a.change(c, args, "halfpot paint list", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+			return a.changeOrAsk(c, args, "halfpot paint list", again, func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
 				cat, free, err := newID(ctx, tx, id, p.Name, func(x *inventory.Index) map[string]*inventory.Paint { return x.Paints })
 				if err != nil {
 					return nil, err
+				}
+				if twin, found := cat.PaintLike(p); found && !*again {
+					return nil, &alike{fmt.Sprintf("there is such a paint already: %s, %s", twin.ID, twin.Title()),
+						[]string{"halfpot paint show " + twin.ID, "halfpot add pot " + twin.ID}}
 				}
 				p.ID = free
 				err = a.insert(ctx, tx, cat, postgres.Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{p}}})
@@ -114,6 +120,7 @@ know volume solids or density, the type's defaults hold.`,
 	f.StringVar(&solids, "solids", "", "`SHARE` left when dry, the volume solids, like 35% (see the maker's data sheet)")
 	f.StringVar(&density, "density", "", "`DENSITY` in g/ml, like 1.25")
 	f.StringVar(&id, "id", "", "its `ID` (default: made from the name)")
+	again = a.addFlag(c)
 	a.once(c)
 	_ = c.MarkFlagRequired("type") // fails only for an unknown flag
 	return c

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 
 	"github.com/spf13/cobra"
@@ -18,6 +19,7 @@ type addPotOptions struct {
 
 func (a *app) addPot() *cobra.Command {
 	var o addPotOptions
+	var again *bool
 	c := &cobra.Command{
 		Use: "pot PAINT...", Short: "add pots you own",
 		Long: `Adds a pot of each paint named; the beginning of a name is enough. Its size is
@@ -33,12 +35,13 @@ was begun takes --level: half, 1/3, 40% or 6ml.`,
 			if err := texts(map[string]*string{"--place": &o.place}); err != nil {
 				return err
 			}
-			return a.change(c, args, "halfpot shelf "+quoteWord(args[0]), func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+			return a.changeOrAsk(c, args, "halfpot shelf "+quoteWord(args[0]), again, func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
 				st, err := a.stateOf(ctx, tx)
 				if err != nil {
 					return nil, err
 				}
 				var pots []inventory.Pot
+				before := inventory.Shelf{Pots: slices.Clone(st.shelf.Pots)}
 				names := together(args, append(paintNames(st.cat), productNames(st.cat)...))
 				if len(names) > 1 && o.id != "" {
 					return nil, usagef("--id %s is for one pot; %d are named", o.id, len(names))
@@ -47,6 +50,10 @@ was begun takes --level: half, 1/3, 40% or 6ml.`,
 					pot, err := a.newPot(st.cat, st.shelf, name, o)
 					if err != nil {
 						return nil, err
+					}
+					if twin, found := before.PotLike(pot); found && !*again {
+						return nil, &alike{fmt.Sprintf("there is such a pot already, of that day: %s, %s", twin.ID, st.byID.Paints[twin.Paint].Title()),
+							[]string{"halfpot pot show " + twin.ID, "halfpot pot judge " + twin.ID + " half"}}
 					}
 					pots = append(pots, pot)
 					st.shelf.Pots = append(st.shelf.Pots, pot)
@@ -68,6 +75,7 @@ was begun takes --level: half, 1/3, 40% or 6ml.`,
 	f.StringVar(&o.tare, "tare", "", "`GRAMS` it weighs empty, with its lid, like 14.2g")
 	f.StringVar(&o.product, "product", "", "`PRODUCT` it came as")
 	f.StringVar(&o.id, "id", "", "its `ID` (default: the paint's with a number)")
+	again = a.addFlag(c)
 	a.completeShelf(c, "place", placeNames)
 	complete(a, c, "product", productNames)
 	return c

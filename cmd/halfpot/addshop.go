@@ -16,6 +16,7 @@ func (a *app) addProduct() *cobra.Command {
 	var p inventory.Product
 	var holds []string
 	var id string
+	var again *bool
 	c := &cobra.Command{
 		Use: "product NAME", Short: "add a product: a single pot or a set",
 		Long: `Adds what a shop sells as one box. Each --holds names a paint, the size of its pot
@@ -32,7 +33,7 @@ product is found by scanning the box.`,
 			if err := inventory.CheckCode(p.Code); err != nil {
 				return usagef("--code %v", err)
 			}
-			return a.change(c, args, "halfpot product list", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+			return a.changeOrAsk(c, args, "halfpot product list", again, func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
 				cat, free, err := newID(ctx, tx, id, p.Name, func(x *inventory.Index) map[string]*inventory.Product { return x.Products })
 				if err != nil {
 					return nil, err
@@ -44,6 +45,10 @@ product is found by scanning the box.`,
 						return nil, err
 					}
 					p.Contents = append(p.Contents, k)
+				}
+				if twin, found := cat.ProductLike(p); found && !*again {
+					return nil, &alike{fmt.Sprintf("there is such a product already: %s, %s", twin.ID, newProductRow(cat.Index(), *twin).Contents),
+						[]string{"halfpot product show " + twin.ID, "halfpot add offer " + twin.ID + " SHOP PRICE"}}
 				}
 				err = a.insert(ctx, tx, cat, postgres.Load{Catalogue: inventory.Catalogue{Products: []inventory.Product{p}}})
 				return func() error {
@@ -57,6 +62,7 @@ product is found by scanning the box.`,
 	f.StringArrayVar(&holds, "holds", nil, "`POT` in it: a paint and a size, like \"pale-bone 17ml\" or \"pale-bone 17ml x2\" (may be repeated)")
 	f.StringVar(&p.Code, "code", "", "the `NUMBER` on the box: the barcode's digits, or the maker's own")
 	f.StringVar(&id, "id", "", "its `ID` (default: made from the name)")
+	again = a.addFlag(c)
 	a.once(c)
 	_ = c.MarkFlagRequired("holds")
 	return c
@@ -106,6 +112,7 @@ func (a *app) addShop() *cobra.Command {
 	var s inventory.Shop
 	var id, smallest string
 	var bands []string
+	var again *bool
 	c := &cobra.Command{
 		Use: "shop NAME", Short: "add a shop and its delivery charges",
 		Long: `Adds a shop. Each --delivery is an order value and the charge from there on; the
@@ -131,10 +138,14 @@ charge may fall as orders grow, never rise. Without any, delivery is free.`,
 				}
 				s.Delivery = append(s.Delivery, band)
 			}
-			return a.change(c, args, "halfpot shop list", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+			return a.changeOrAsk(c, args, "halfpot shop list", again, func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
 				cat, free, err := newID(ctx, tx, id, s.Name, func(x *inventory.Index) map[string]*inventory.Shop { return x.Shops })
 				if err != nil {
 					return nil, err
+				}
+				if twin, found := cat.ShopLike(s); found && !*again {
+					return nil, &alike{fmt.Sprintf("there is such a shop already: %s, %s", twin.ID, twin.Name),
+						[]string{"halfpot shop show " + twin.ID, "halfpot change shop " + twin.ID}}
 				}
 				s.ID = free
 				err = a.insert(ctx, tx, cat, postgres.Load{Catalogue: inventory.Catalogue{Shops: []inventory.Shop{s}}})
@@ -149,6 +160,7 @@ charge may fall as orders grow, never rise. Without any, delivery is free.`,
 	f.StringArrayVar(&bands, "delivery", nil, "delivery charge: `VALUE=CHARGE` from an order value on, like 0=4.90 or 40=0 (may be repeated)")
 	f.StringVar(&smallest, "smallest-order", "", "the smallest order it accepts, `MONEY` like 10 EUR")
 	f.StringVar(&id, "id", "", "its `ID` (default: made from the name)")
+	again = a.addFlag(c)
 	a.once(c)
 	_ = c.MarkFlagRequired("currency")
 	return c
@@ -196,14 +208,17 @@ replaced. --in-stock says how many it has at most.`,
 				if o.Price, err = inventory.ParseMoney(args[2], byID.Shops[o.Shop].Currency); err != nil {
 					return nil, usagef("%v", err)
 				}
-				if c.Flags().Changed("in-stock") {
-					o.Limit = &limit
-				}
 				before := ""
 				for _, old := range cat.Offers {
 					if old.Product == o.Product && old.Shop == o.Shop {
-						before = "; before: " + old.Price.String()
+						o.Limit, before = old.Limit, "; before: "+old.Price.String()
+						if old.Price.Equal(o.Price) {
+							before = ", as before"
+						}
 					}
+				}
+				if c.Flags().Changed("in-stock") {
+					o.Limit = &limit
 				}
 				load := postgres.Load{Catalogue: inventory.Catalogue{Offers: []inventory.Offer{o}}}
 				if err := a.checkLoad(&cat, load); err != nil {

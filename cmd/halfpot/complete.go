@@ -193,7 +193,7 @@ func (a *app) offer(names func(context.Context) ([]named, error)) ([]string, cob
 	}
 	var ids []string
 	for _, n := range things {
-		if !slices.Contains(ids, n.id) {
+		if !n.retired && !slices.Contains(ids, n.id) {
 			ids = append(ids, n.id)
 		}
 	}

@@ -17,17 +17,20 @@ import (
 )
 
 func (a *app) loadCommand() *cobra.Command {
-	var dry bool
+	var dry, retire bool
 	c := &cobra.Command{
 		Use: "load FILE|FOLDER...", Short: "bring in files: paints, pots, prices, figures, recipes, forces, or a saved copy",
 		Long: `Brings in CSV and TOML files (halfpot help files says what stands in them), or a
 folder of them, such as halfpot save writes. Files that belong together go in one
 load, in any order. It is all or nothing: with one bad line nothing is written, and
 every bad line is listed with what was expected. Loading the same files again
-changes nothing; a changed line changes the thing it is about.`,
+changes nothing; a changed line changes the thing it is about. What files held
+before and no longer do is named and kept; --retire takes it out of lists, a pot as
+given away, after a backup.`,
 		Example: `  halfpot load paints.csv products.csv shops.csv offers.csv
   halfpot load pots.csv
   halfpot load copy                       a folder that halfpot save wrote
+  halfpot load offers.csv --retire        what this shop no longer sells goes too
   halfpot load figures.toml recipes.toml force.toml --check`,
 		Args: cobra.MinimumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -57,13 +60,15 @@ changes nothing; a changed line changes the thing it is about.`,
 				return a.checkOnly(c, args, rec, batch, now)
 			}
 			return a.change(c, args, "halfpot load --check "+quoteWord(args[0]), func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				loaded, err := loadAll(ctx, tx, rec, batch, now)
+				loaded, err := a.loadAll(ctx, tx, rec, batch, now, retire)
 				return func() error { return a.showReport(ctx, loaded, left(args, rec), batch.Catalogue.Recipes) }, err
 			})
 		},
 	}
 	a.once(c)
 	c.Flags().BoolVar(&dry, "check", false, "only check the files; write nothing")
+	c.Flags().BoolVar(&retire, "retire", false, "take out of lists what the files held before and no longer do")
+	c.MarkFlagsMutuallyExclusive("check", "retire")
 	c.ValidArgsFunction = func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return []string{"csv", "toml", "jsonl"}, cobra.ShellCompDirectiveFilterFileExt
 	}
@@ -83,9 +88,15 @@ func readBatch(o textfile.Options, files []string) (*textfile.Batch, error) {
 	return nil, &usageError{msg: err.Error()}
 }
 
+// kept is a store, or a change to it under way.
+type kept interface {
+	desk.Kept
+	Merged(context.Context) (inventory.Merged, error)
+}
+
 // checkBatch looks at a batch together with what is stored: everything it
 // refers to must be there, and nothing that stands may come to contradict it.
-func checkBatch(ctx context.Context, r desk.Kept, batch *textfile.Batch, now time.Time) (postgres.Load, error) {
+func checkBatch(ctx context.Context, r kept, batch *textfile.Batch, now time.Time) (postgres.Load, error) {
 	cat, err := r.LoadCatalogue(ctx)
 	if err != nil {
 		return postgres.Load{}, err
@@ -93,6 +104,14 @@ func checkBatch(ctx context.Context, r desk.Kept, batch *textfile.Batch, now tim
 	shelf, err := r.Shelf(ctx)
 	if err != nil {
 		return postgres.Load{}, err
+	}
+	merged, err := r.Merged(ctx)
+	if err != nil {
+		return postgres.Load{}, err
+	}
+	batch.Catalogue = merged.Catalogue(batch.Catalogue)
+	for i := range batch.Pots {
+		batch.Pots[i].Paint = merged.Of(batch.Pots[i].Paint)
 	}
 	if _, err := batch.Check(cat); err != nil {
 		return postgres.Load{}, err

@@ -91,22 +91,43 @@ func left(args []string, rec *postgres.Record) string {
 // loaded is what a load did.
 type loaded struct {
 	postgres.Report
-	Other map[string]postgres.Count `json:"other,omitempty"` // what only a record carries, by table
-	ahead []inventory.Pot           // pots with events in the future
+	Other   map[string]postgres.Count `json:"other,omitempty"`    // what only a record carries, by table
+	Left    []leftRow                 `json:"left_out,omitempty"` // what the files no longer name
+	Retired bool                      `json:"retired,omitempty"`  // and what became of it
+	Backup  string                    `json:"backup,omitempty"`
+	ahead   []inventory.Pot           // pots with events in the future
 }
 
 // loadAll keeps a record, then the files beside it, which may have been changed.
-func loadAll(ctx context.Context, tx *postgres.Tx, rec *postgres.Record, batch *textfile.Batch, now time.Time) (loaded, error) {
+func (a *app) loadAll(ctx context.Context, tx *postgres.Tx, rec *postgres.Record, batch *textfile.Batch, now time.Time, retire bool) (loaded, error) {
 	var l loaded
 	var counts map[string]postgres.Count
 	var err error
+	left, err := leftOut(ctx, tx, batch)
+	if err != nil {
+		return l, err
+	}
+	l.Left = leftRows(left)
+	if l.Retired = retire && len(left) > 0; l.Retired {
+		if l.Backup, err = a.backUpIn(ctx, tx, "before retiring what files no longer hold"); err != nil {
+			return l, err
+		}
+	}
 	if rec != nil {
 		if counts, err = tx.AddRecord(ctx, rec); err != nil {
 			return l, err
 		}
 	}
+	if err := keepUnits(ctx, tx, batch, retire); err != nil {
+		return l, err
+	}
 	if l.Report, l.ahead, err = saveBatch(ctx, tx, batch, now); err != nil {
 		return l, err
+	}
+	if l.Retired {
+		if err := retireLeft(ctx, tx, left, now); err != nil {
+			return l, err
+		}
 	}
 	l.Report, l.Other = l.Report.After(counts)
 	return l, nil
@@ -122,7 +143,7 @@ func (a *app) checkOnly(c *cobra.Command, args []string, rec *postgres.Record, b
 		_, err = checkBatch(c.Context(), store, batch, now)
 	} else {
 		err = store.Change(c.Context(), postgres.NewCommand("halfpot load --check"), func(tx *postgres.Tx) error {
-			if _, err := loadAll(c.Context(), tx, rec, batch, now); err != nil {
+			if _, err := a.loadAll(c.Context(), tx, rec, batch, now, false); err != nil {
 				return err
 			}
 			return errUnchanged
@@ -190,8 +211,12 @@ func (a *app) showReport(ctx context.Context, l loaded, beside string, recipes [
 	}
 	return p.Show(l, rows, func(page *view.Page) {
 		page.List(rows, "The files hold nothing.")
-		if len(rows) > 0 && !slices.ContainsFunc(rows, func(r reportRow) bool { return r.New != 0 || r.Changed != 0 }) {
+		if len(rows) > 0 && !l.Retired && !slices.ContainsFunc(rows, func(r reportRow) bool { return r.New != 0 || r.Changed != 0 }) {
 			page.Line("Nothing has changed: all of it was there already.")
+		}
+		showLeft(page, l.Left, l.Retired)
+		if l.Backup != "" {
+			page.Line("The backup made before: %s", a.short(l.Backup))
 		}
 		for _, p := range l.ahead {
 			page.Line("%s: %s in the future by this computer's clock, on %s; until then it does not count.", p.ID,

@@ -206,7 +206,7 @@ func parseSteps(typed []string, r inventory.Recipe, f inventory.Force, u invento
 		if err != nil {
 			var names []named
 			for _, s := range r.Steps {
-				names = append(names, named{s.ID, []string{s.Name}})
+				names = append(names, named{id: s.ID, names: []string{s.Name}})
 			}
 			id, err := lookup("step", t, "halfpot recipe show "+r.ID, names)
 			if err != nil {

@@ -15,6 +15,9 @@ import (
 type named struct {
 	id    string
 	names []string // other ways to call it
+	// retired things are found by their whole id, and by name only where nothing else
+	// has it; nobody is offered them.
+	retired bool
 }
 
 // lookup finds what was typed: an exact id, else the one thing with that name
@@ -68,14 +71,16 @@ func fitting(typed string, things []named) (fit []string, exact bool) {
 			return []string{typed}, true
 		}
 	}
-	for i, means := range ways {
-		for _, t := range things {
-			if slices.ContainsFunc(append([]string{t.id}, t.names...), func(n string) bool { return n != "" && means(n) }) {
-				fit = append(fit, t.id)
+	for _, retired := range []bool{false, true} {
+		for i, means := range ways {
+			for _, t := range things {
+				if t.retired == retired && slices.ContainsFunc(append([]string{t.id}, t.names...), func(n string) bool { return n != "" && means(n) }) {
+					fit = append(fit, t.id)
+				}
 			}
-		}
-		if len(fit) > 0 {
-			return fit, i == 0
+			if len(fit) > 0 {
+				return fit, i == 0
+			}
 		}
 	}
 	return nil, false
@@ -115,6 +120,9 @@ func nearestThings(typed string, things []named) []string {
 	var words []string
 	owner := map[string]string{}
 	for _, t := range things {
+		if t.retired {
+			continue
+		}
 		for _, n := range append([]string{t.id}, t.names...) {
 			if _, taken := owner[n]; !taken && n != "" {
 				owner[n] = t.id
@@ -176,7 +184,7 @@ func namesOf[T any](list []T, name func(T) named) []named {
 func paintNames(c *inventory.Catalogue) []named {
 	codes := barcodes(c)
 	return namesOf(c.Paints, func(p inventory.Paint) named {
-		return named{p.ID, append([]string{p.Name, p.Range + " " + p.Name, p.Title()}, codes[p.ID]...)}
+		return named{p.ID, append([]string{p.Name, p.Range + " " + p.Name, p.Title()}, codes[p.ID]...), c.Retired.Has("paint", p.ID)}
 	})
 }
 
@@ -193,27 +201,27 @@ func barcodes(c *inventory.Catalogue) map[string][]string {
 }
 
 func productNames(c *inventory.Catalogue) []named {
-	return namesOf(c.Products, func(p inventory.Product) named { return named{p.ID, []string{p.Name, p.Code}} })
+	return namesOf(c.Products, func(p inventory.Product) named { return named{p.ID, []string{p.Name, p.Code}, c.Retired.Has("product", p.ID)} })
 }
 
 func shopNames(c *inventory.Catalogue) []named {
-	return namesOf(c.Shops, func(s inventory.Shop) named { return named{s.ID, []string{s.Name}} })
+	return namesOf(c.Shops, func(s inventory.Shop) named { return named{s.ID, []string{s.Name}, c.Retired.Has("shop", s.ID)} })
 }
 
 func figureNames(c *inventory.Catalogue) []named {
-	return namesOf(c.Figures, func(f inventory.FigureType) named { return named{f.ID, []string{f.Name}} })
+	return namesOf(c.Figures, func(f inventory.FigureType) named { return named{f.ID, []string{f.Name}, c.Retired.Has("figure", f.ID)} })
 }
 
 func recipeNames(c *inventory.Catalogue) []named {
-	return namesOf(c.Recipes, func(r inventory.Recipe) named { return named{r.ID, []string{r.Name}} })
+	return namesOf(c.Recipes, func(r inventory.Recipe) named { return named{r.ID, []string{r.Name}, c.Retired.Has("recipe", r.ID)} })
 }
 
 func forceNames(c *inventory.Catalogue) []named {
-	return namesOf(c.Forces, func(f inventory.Force) named { return named{f.ID, []string{f.Name}} })
+	return namesOf(c.Forces, func(f inventory.Force) named { return named{f.ID, []string{f.Name}, c.Retired.Has("force", f.ID)} })
 }
 
 func unitNames(f inventory.Force) []named {
-	return namesOf(f.Units, func(u inventory.Unit) named { return named{u.ID, []string{u.Name}} })
+	return namesOf(f.Units, func(u inventory.Unit) named { return named{id: u.ID, names: []string{u.Name}} })
 }
 
 // potNames lets a pot be called by its paint, or the barcode on it, where there
@@ -222,7 +230,7 @@ func potNames(c *inventory.Catalogue, s inventory.Shelf) []named {
 	byID, codes := c.Index(), barcodes(c)
 	return namesOf(s.Pots, func(p inventory.Pot) named {
 		if paint := byID.Paints[p.Paint]; paint != nil && !p.NeverCame() {
-			return named{p.ID, append([]string{paint.ID, paint.Name, paint.Title()}, codes[paint.ID]...)}
+			return named{id: p.ID, names: append([]string{paint.ID, paint.Name, paint.Title()}, codes[paint.ID]...)}
 		}
 		return named{id: p.ID}
 	})

@@ -104,10 +104,10 @@ func TestAddsAtOnceAreAllKept(t *testing.T) {
 	var wg sync.WaitGroup
 	for range n {
 		wg.Go(func() {
-			if status, out, errs := d.try("add", "pot", "pale-bone", "--size", "17ml"); status != 0 || !strings.Contains(out, "Added") {
+			if status, out, errs := d.try("add", "pot", "pale-bone", "--size", "17ml", "--again"); status != 0 || !strings.Contains(out, "Added") {
 				t.Errorf("status %d: %s%s", status, out, errs)
 			}
-			if status, out, errs := d.try("add", "shop", "Quay", "--currency", "EUR"); status != 0 {
+			if status, out, errs := d.try("add", "shop", "Quay", "--currency", "EUR", "--again"); status != 0 {
 				t.Errorf("status %d: %s%s", status, out, errs)
 			}
 		})

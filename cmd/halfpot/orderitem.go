@@ -143,7 +143,7 @@ func boxNames(cat *inventory.Catalogue, wanted func(id string) bool) []named {
 		if !wanted(p.ID) {
 			continue
 		}
-		n := named{p.ID, []string{p.Name, p.Code}}
+		n := named{p.ID, []string{p.Name, p.Code}, cat.Retired.Has("product", p.ID)}
 		if len(p.Contents) == 1 && p.Contents[0].Count == 1 {
 			if paint := byID.Paints[p.Contents[0].Paint]; paint != nil {
 				n.names = append(n.names, paint.ID, paint.Name, paint.Title())

@@ -133,7 +133,7 @@ func TestExitCodes(t *testing.T) {
 }
 
 func TestLookup(t *testing.T) {
-	things := []named{{"pale-bone", []string{"Pale Bone", "Oskelund Pale Bone"}}, {"pale-bone-2", []string{"Pale Bone"}}, {"soot", []string{"Soot Wash"}}}
+	things := []named{{id: "pale-bone", names: []string{"Pale Bone", "Oskelund Pale Bone"}}, {id: "pale-bone-2", names: []string{"Pale Bone"}}, {id: "soot", names: []string{"Soot Wash"}}}
 	for typed, want := range map[string]string{"soot": "soot", "SOOT  wash": "soot", "pale-bone": "pale-bone", "oskelund pale bone": "pale-bone"} {
 		if got, err := lookup("paint", typed, "", things); err != nil || got != want {
 			t.Errorf("%q: got %q, %v; want %q", typed, got, err, want)

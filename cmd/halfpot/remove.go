@@ -15,84 +15,70 @@ func (a *app) removeCommand() *cobra.Command {
 	var anyway, back bool
 	c := &cobra.Command{
 		Use: "remove KIND NAME...", Short: "take away what was never used, or retire what was; --back brings it back",
-		Long: `Takes away a paint, product, shop, offer, figure, recipe or force. What nothing else
-names is gone; what was used is retired: out of lists and of what can be bought,
-and still in history. What a force still needs is only retired with --anyway. An
-offer is named by product and shop.`,
+		Long: `Takes away a paint, stand-in, product, shop, offer, figure, recipe, step, force,
+unit or pot. What nothing else names is gone; what was used is retired: out of lists
+and of what can be bought, and still in history. What a force still needs, or an order
+still brings, is only retired with --anyway. Some are named by two words: an offer by
+product and shop, a stand-in by the two paints, a step by its recipe, a unit by its
+force. A pot that was entered by mistake is taken back; one you no longer have is
+halfpot pot give-away.`,
 		Example: `  halfpot remove paint "pale bone"
   halfpot remove offer pale-bone-17-ml ferry-lane-hobbies
+  halfpot remove unit harbour-watch pipers
   halfpot remove shop ferry-lane-hobbies --back`,
 		Args: cobra.MinimumNArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.change(c, args, "halfpot "+args[0]+" list", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				cat, err := tx.LoadCatalogue(ctx)
+				r, err := a.newRemoval(ctx, tx, strings.ToLower(args[0]), args[1:])
 				if err != nil {
 					return nil, err
 				}
-				kind, id, err := removable(&cat, args[0], args[1:])
-				if err != nil {
-					return nil, err
-				}
-				what, err := remove(ctx, tx, &cat, kind, id, anyway, back)
+				what, err := r.do(ctx, tx, anyway, back)
 				return func() error {
 					return a.done(struct {
 						Kind string `json:"kind"`
 						ID   string `json:"id"`
 						Did  string `json:"did"`
-					}{kind, id, what}, "%s", map[string]string{
-						"removed":      fmt.Sprintf("The %s %s is gone.", kind, id),
-						"retired":      fmt.Sprintf("The %s %s was used, so it is retired: out of lists, still in history. To bring it back: halfpot remove %s %s --back", kind, id, kind, strings.ReplaceAll(id, "@", " ")),
-						"brought back": fmt.Sprintf("The %s %s is back.", kind, id)}[what])
+					}{r.kind, r.id, what}, "%s", map[string]string{
+						"removed":      fmt.Sprintf("The %s %s is gone.", r.kind, r.id),
+						"taken back":   fmt.Sprintf("The %s %s is taken back: entered by mistake.", r.kind, r.id),
+						"retired":      fmt.Sprintf("The %s %s was used, so it is retired: out of lists, still in history. To bring it back: halfpot remove %s %s --back", r.kind, r.id, r.kind, strings.ReplaceAll(r.id, "@", " ")),
+						"brought back": fmt.Sprintf("The %s %s is back.", r.kind, r.id)}[what])
 				}, err
 			})
 		},
 	}
-	c.Flags().BoolVar(&anyway, "anyway", false, "also what a force still needs")
+	c.Flags().BoolVar(&anyway, "anyway", false, "also what a force still needs or an order still brings")
 	c.Flags().BoolVar(&back, "back", false, "bring back what is retired")
 	c.MarkFlagsMutuallyExclusive("anyway", "back")
 	a.once(c)
+	c.ValidArgsFunction = a.completeRemovable
 	return c
 }
 
-// removable finds what is meant.
-func removable(cat *inventory.Catalogue, kind string, words []string) (string, string, error) {
-	kind = strings.ToLower(kind)
-	names, known := map[string]func(*inventory.Catalogue) []named{"paint": paintNames, "product": productNames, "shop": shopNames,
-		"figure": figureNames, "recipe": recipeNames, "force": forceNames}[kind]
-	if kind == "offer" {
-		if len(words) != 2 {
-			return "", "", usagef("an offer is named by its product and its shop")
-		}
-		product, err := lookup("product", words[0], "halfpot product list", productNames(cat))
-		if err != nil {
-			return "", "", err
-		}
-		shop, err := lookup("shop", words[1], "halfpot shop list", shopNames(cat))
-		return kind, inventory.Offer{Product: product, Shop: shop}.OfferID(), err
+// removableKinds are those that remove takes, each with the names of its things;
+// nil where they are named by two words.
+var removableKinds = []struct {
+	kind  string
+	names func(*inventory.Catalogue) []named
+}{{"paint", paintNames}, {"stand-in", nil}, {"product", productNames}, {"shop", shopNames}, {"offer", nil}, {"figure", figureNames},
+	{"recipe", recipeNames}, {"step", nil}, {"force", forceNames}, {"unit", nil}, {"pot", nil}}
+
+func removableWords() (out []string) {
+	for _, k := range removableKinds {
+		out = append(out, k.kind)
 	}
-	if !known {
-		return "", "", usagef("%q: expected paint, product, shop, offer, figure, recipe or force", kind)
-	}
-	id, err := lookup(kind, strings.Join(words, " "), "halfpot "+kind+" list", names(cat))
-	return kind, id, err
+	return out
 }
 
-// remove takes a thing away, retires it or brings it back, and tells which.
-func remove(ctx context.Context, tx *postgres.Tx, cat *inventory.Catalogue, kind, id string, anyway, back bool) (string, error) {
-	if back {
-		return "brought back", tx.BringBack(ctx, kind, id)
+func (a *app) completeRemovable(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+	if len(args) == 0 {
+		return removableWords(), cobra.ShellCompDirectiveNoFileComp
 	}
-	retired, err := tx.Retired(ctx)
-	if err != nil {
-		return "", err
+	for _, k := range removableKinds {
+		if k.kind == args[0] && k.names != nil {
+			return a.completeNames(k.names)(c, args, typed)
+		}
 	}
-	if needs := cat.Needs(kind, id, retired); len(needs) > 0 && !anyway {
-		return "", &usageError{fmt.Sprintf("the %s %s is still needed, by %s; without it that can't be planned as it is. Nothing was changed", kind, id, listed(needs)),
-			[]string{"halfpot remove " + kind + " " + id + " --anyway"}}
-	}
-	gone, err := tx.Remove(ctx, kind, id)
-	if err != nil || gone {
-		return "removed", err
-	}
-	return "retired", tx.Retire(ctx, kind, id)
+	return nil, cobra.ShellCompDirectiveNoFileComp
 }

@@ -24,7 +24,7 @@ func TestRemoveOrRetire(t *testing.T) {
 	d.refuses("still needed, by", "remove", "recipe", "moss-uniform")
 	d.refuses("still needed, by", "remove", "paint", "soot-wash")
 	d.refuses("there is no paint", "remove", "paint", "nothing such")
-	d.refuses("expected paint, product", "remove", "pencil", "x")
+	d.refuses("expected one of paint", "remove", "pencil", "x")
 	if out := d.must("remove", "shop", "mill"); !strings.Contains(out, "retired") {
 		t.Error(out)
 	}

@@ -71,6 +71,7 @@ func (a *app) catalogue(ctx context.Context) (*inventory.Catalogue, error) {
 		return nil, err
 	}
 	cat, err := st.LoadCatalogue(ctx)
+	cat = cat.Planned()
 	return &cat, err
 }
 
@@ -80,11 +81,7 @@ func (a *app) listed(ctx context.Context) (*inventory.Catalogue, error) {
 	if err != nil {
 		return nil, err
 	}
-	retired, err := a.opened.store.Retired(ctx)
-	if err != nil {
-		return nil, err
-	}
-	list := cat.Listed(retired)
+	list := cat.Listed(cat.Retired)
 	return &list, nil
 }
 

@@ -14,7 +14,7 @@ func usualForce(cat *inventory.Catalogue) (string, error) {
 	var open, begun []string
 	for _, f := range cat.Forces {
 		row := newForceRow(byID, f)
-		if row.Done >= 1 {
+		if row.Done >= 1 || cat.Retired.Has("force", f.ID) {
 			continue
 		}
 		open = append(open, f.ID)

@@ -74,6 +74,7 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 		return nil, err
 	}
 	cat.Offers = cat.Sold(retired)
+	// What was painted of retired units still teaches the hand.
 	d := &Desk{Catalogue: &cat, Index: cat.Index(), options: o}
 	if d.Shelf, err = kept.Shelf(ctx); err != nil {
 		return nil, err
@@ -95,6 +96,8 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 	if err != nil {
 		return nil, err
 	}
+	planned := cat.Planned()
+	d.Catalogue, d.Index = &planned, planned.Index()
 	d.Lesson = d.book.Lesson()
 	d.Levels = d.book.Levels(&d.Shelf, d.At)
 	if d.Orders, err = kept.Orders(ctx); err != nil {

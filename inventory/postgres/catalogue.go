@@ -7,6 +7,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"halfpot/inventory"
+	queries "halfpot/sql"
 )
 
 // LoadCatalogue gives the whole catalogue, each kind in the order it was first
@@ -46,6 +47,10 @@ func loadCatalogueAt(ctx context.Context, tx pgx.Tx, zone *time.Location, until 
 	queueFigures(b, &c)
 	queueRecipes(b, &c)
 	queueForces(b, &c, zone, until)
+	queue(b, queries.ListRetired, func(r struct{ Kind, ID string }) error {
+		c.Retired = c.Retired.With(r.Kind, r.ID)
+		return nil
+	})
 	if err := tx.SendBatch(ctx, b).Close(); err != nil {
 		return inventory.Catalogue{}, err
 	}

@@ -213,6 +213,8 @@ var specialRules = map[string]string{
 	"order_event_is_of_line":        "an entry is of a product that the order does not have",
 	"order_event_measure":           "an entry of an order lacks what its kind needs, or has something too many",
 	"order_pot_came_once":           "a pot came with another order already",
+	"merged_into_another":           "a paint is merged into itself",
+	"merged_append_only":            "that paints were merged stays: go back to the backup made before",
 	"factor_history_append_only":    "the history of factors is append-only: pin or reset the factor instead",
 }
 

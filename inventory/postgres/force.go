@@ -74,10 +74,15 @@ func queueForces(b *pgx.Batch, c *inventory.Catalogue, zone *time.Location, unti
 		m.Units = append(m.Units, r.Unit)
 		return nil
 	})
+	merged := inventory.Merged{}
+	queue(b, queries.ListMerged, func(r mergedRow) error {
+		merged[r.Paint] = r.IntoPaint
+		return nil
+	})
 	queue(b, queries.ListWork, func(r workRow) error {
 		f := force(r.Force)
 		at, _ := given(r.At, r.Day, zone)
-		f.Done = append(f.Done, inventory.Work{Unit: r.Unit, Step: r.Step, Figures: r.Figures, Mix: r.Mix, At: at, Job: r.Job, Minutes: r.Minutes})
+		f.Done = append(f.Done, inventory.Work{Unit: r.Unit, Step: r.Step, Figures: r.Figures, Mix: merged.Key(r.Mix), At: at, Job: r.Job, Minutes: r.Minutes})
 		return nil
 	}, until)
 }

@@ -189,9 +189,13 @@ func loadJobs(ctx context.Context, tx pgx.Tx, force, id string, zone *time.Locat
 	if err != nil {
 		return nil, err
 	}
+	merged, err := loadMerged(ctx, tx)
+	if err != nil {
+		return nil, err
+	}
 	for _, w := range work {
 		j := &jobs[at[w.Job]]
-		j.Work = append(j.Work, inventory.Work{Unit: w.Unit, Step: w.Step, Figures: w.Figures, Mix: w.Mix, At: j.At, Job: w.Job, Minutes: w.Minutes})
+		j.Work = append(j.Work, inventory.Work{Unit: w.Unit, Step: w.Step, Figures: w.Figures, Mix: merged.Key(w.Mix), At: j.At, Job: w.Job, Minutes: w.Minutes})
 		j.Minutes = w.Minutes
 	}
 	events, err := tx.Query(ctx, queries.ListJobEvents, ids)

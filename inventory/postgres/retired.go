@@ -18,10 +18,7 @@ func (r *Reader) Retired(ctx context.Context) (inventory.Retired, error) {
 	err := r.read(ctx, func(tx pgx.Tx) error {
 		rows, err := collect[struct{ Kind, ID string }](ctx, tx, queries.ListRetired)
 		for _, row := range rows {
-			if out[row.Kind] == nil {
-				out[row.Kind] = map[string]bool{}
-			}
-			out[row.Kind][row.ID] = true
+			out.With(row.Kind, row.ID)
 		}
 		return err
 	})
@@ -35,14 +32,13 @@ func (t *Tx) Remove(ctx context.Context, kind, id string) (bool, error) {
 		return false, err
 	}
 	statement, known := map[string]string{"paint": queries.RemovePaint, "product": queries.RemoveProduct, "shop": queries.RemoveShop, "offer": queries.RemoveOffer,
-		"figure": queries.RemoveFigure, "recipe": queries.RemoveRecipe, "force": queries.RemoveForce}[kind]
+		"figure": queries.RemoveFigure, "recipe": queries.RemoveRecipe, "force": queries.RemoveForce, "stand-in": queries.RemoveStandIn}[kind]
 	if !known {
 		return false, &Error{Kind: Invalid, Text: "a " + kind + " can't be removed"}
 	}
 	args := []any{id}
-	if kind == "offer" {
-		product, shop, _ := strings.Cut(id, "@")
-		args = []any{product, shop}
+	if one, other, paired := strings.Cut(id, "@"); paired {
+		args = []any{one, other}
 	}
 	attempt, err := t.tx.Begin(ctx)
 	if err != nil {
