@@ -16,12 +16,12 @@ func (a *app) removeCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use: "remove KIND NAME...", Short: "take away what was never used, or retire what was; --back brings it back",
 		Long: `Takes away a paint, stand-in, product, shop, offer, figure, recipe, step, force,
-unit or pot. What nothing else names is gone; what was used is retired: out of lists
-and of what can be bought, and still in history. What a force still needs, or an order
-still brings, is only retired with --anyway. Some are named by two words: an offer by
-product and shop, a stand-in by the two paints, a step by its recipe, a unit by its
-force. A pot that was entered by mistake is taken back; one you no longer have is
-halfpot pot give-away.`,
+unit or pot. What nothing else names is gone; what was used is retired: out of
+lists and of what can be bought, and still in history. What a force still needs,
+or an order still brings, is only retired with --anyway. Some are named by two
+words: an offer by product and shop, a stand-in by the two paints, a step by its
+recipe, a unit by its force. A pot that was entered by mistake is taken back; for
+one you no longer have there is halfpot pot give-away.`,
 		Example: `  halfpot remove paint "pale bone"
   halfpot remove offer pale-bone-17-ml ferry-lane-hobbies
   halfpot remove unit harbour-watch pipers

@@ -41,6 +41,8 @@ func sameValue(a, b reflect.Value) bool {
 			}
 		}
 		return true
+	case reflect.Map:
+		return a.Len() == 0 && b.Len() == 0 || reflect.DeepEqual(a.Interface(), b.Interface())
 	case reflect.Struct:
 		for i := range a.NumField() {
 			if !sameValue(a.Field(i), b.Field(i)) {
