@@ -201,7 +201,9 @@ func barcodes(c *inventory.Catalogue) map[string][]string {
 }
 
 func productNames(c *inventory.Catalogue) []named {
-	return namesOf(c.Products, func(p inventory.Product) named { return named{p.ID, []string{p.Name, p.Code}, c.Retired.Has("product", p.ID)} })
+	return namesOf(c.Products, func(p inventory.Product) named {
+		return named{p.ID, []string{p.Name, p.Code}, c.Retired.Has("product", p.ID)}
+	})
 }
 
 func shopNames(c *inventory.Catalogue) []named {
@@ -209,7 +211,9 @@ func shopNames(c *inventory.Catalogue) []named {
 }
 
 func figureNames(c *inventory.Catalogue) []named {
-	return namesOf(c.Figures, func(f inventory.FigureType) named { return named{f.ID, []string{f.Name}, c.Retired.Has("figure", f.ID)} })
+	return namesOf(c.Figures, func(f inventory.FigureType) named {
+		return named{f.ID, []string{f.Name}, c.Retired.Has("figure", f.ID)}
+	})
 }
 
 func recipeNames(c *inventory.Catalogue) []named {
