@@ -5,6 +5,8 @@ import (
 	"encoding/csv"
 	"fmt"
 	"math"
+	"os"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -161,7 +163,21 @@ func dangerous(t *testing.T, name string, b []byte) {
 	}
 }
 
+// FuzzRead begins with what three quarters of an hour of it found worth keeping
+// (testdata/kept.txt: 9 million mutated files, none of which broke anything).
 func FuzzRead(f *testing.F) {
+	kept, err := os.ReadFile("testdata/kept.txt")
+	if err != nil {
+		f.Fatal(err)
+	}
+	for line := range strings.Lines(string(kept)) {
+		kind, quoted, _ := strings.Cut(strings.TrimSuffix(line, "\n"), " ")
+		text, err := strconv.Unquote(quoted)
+		if err != nil {
+			f.Fatalf("%q: %v", line, err)
+		}
+		f.Add([]byte(text), kind == "csv")
+	}
 	f.Add([]byte("name,type\na,base\n"), true)
 	f.Add([]byte("pot,kind,at\nb,bought,2026-01-01\n"), true)
 	f.Add([]byte("[[recipes]]\nid='r'\n[[recipes.steps]]\nid='s'\nmix=[{paint='a',parts=1}]\n[a.b]\nc.d=1"), false)
