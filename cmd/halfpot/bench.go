@@ -51,21 +51,27 @@ func longest(e painting.Evenings, from time.Time) float64 {
 // atBench is a force at the bench with the evenings it is painted on.
 type atBench struct {
 	st     *state
+	usual  bool // no force was named: it is the one being painted
 	force  inventory.Force
 	unit   string
 	habits desk.BenchHabits
 	bench  *painting.Bench
 }
 
-// atBench finds what a command at the bench is about. args are a force, and a
-// unit or nothing.
+// atBench finds what a command at the bench is about. args are a force and a unit;
+// a force left out is the one being painted.
 func (a *app) atBench(c *cobra.Command, args []string, o benchFlags) (*atBench, error) {
 	st, err := a.state(c.Context())
 	if err != nil {
 		return nil, err
 	}
 	out := &atBench{st: st}
-	id, err := lookup("force", args[0], "halfpot force list", forceNames(st.cat))
+	typed := args
+	if args = withForce(st.cat, args); len(args) == 0 {
+		args = []string{""}
+	}
+	out.usual = len(typed) < len(args) || args[0] == ""
+	id, err := forceOr(st.cat, args[0])
 	if err != nil {
 		return nil, err
 	}
@@ -83,6 +89,18 @@ func (a *app) atBench(c *cobra.Command, args []string, o benchFlags) (*atBench, 
 		return nil, &usageError{msg: err.Error(), hints: []string{"--evenings with longer ones"}}
 	}
 	return out, nil
+}
+
+// sayForce names the force on the page where the painter did not.
+func (b *atBench) sayForce(page *view.Page) {
+	if !b.usual {
+		return
+	}
+	name := b.force.ID
+	if b.force.Name != "" {
+		name = b.force.Name + " (" + b.force.ID + ")"
+	}
+	page.Note("The force being painted: %s.", name)
 }
 
 // plan lays the bench out from now on.

@@ -23,9 +23,10 @@ type lastSheet struct {
 }
 
 type lastBatch struct {
-	Unit    string         `json:"unit"`
-	Figures int            `json:"figures"`
-	Steps   map[int]string `json:"steps"` // by number in the recipe
+	Unit    string            `json:"unit"`
+	Figures int               `json:"figures"`
+	Steps   map[int]string    `json:"steps"`          // by number in the recipe
+	Ways    map[string]string `json:"ways,omitempty"` // by step, where it is not the recipe's own
 }
 
 func (a *app) rememberSheet(ctx context.Context, force string, cards []painting.Card) error {
@@ -34,6 +35,12 @@ func (a *app) rememberSheet(ctx context.Context, force string, cards []painting.
 		b := lastBatch{Unit: c.Batch.Unit.ID, Figures: c.Batch.Figures, Steps: map[int]string{}}
 		for _, l := range c.Lines {
 			b.Steps[l.Work.Number] = l.Work.Step.ID
+			if len(l.Work.Instead) > 0 {
+				if b.Ways == nil {
+					b.Ways = map[string]string{}
+				}
+				b.Ways[l.Work.Step.ID] = l.Work.Mix.Key()
+			}
 		}
 		s.Batches = append(s.Batches, b)
 	}
@@ -76,6 +83,7 @@ like log. Name the unit where more than one on the sheet has the step.`,
 			if !c.Flags().Changed("figures") {
 				o.figures = b.Figures
 			}
+			o.ways = b.Ways
 			return a.logWork(c, append([]string{sheet.Force, b.Unit}, steps...), o)
 		},
 	}

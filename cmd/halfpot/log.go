@@ -21,6 +21,7 @@ type logOptions struct {
 	with    []string
 	undo    string
 	minutes int
+	ways    map[string]string // ways by step, where with says none
 }
 
 func (a *app) logCommand() *cobra.Command {
@@ -150,11 +151,16 @@ func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {
 		if job.Mixes, err = parseWith(o.with); err != nil {
 			return nil, err
 		}
-		worked := painting.CheckWork(&force, unit, st.byID, job.Steps, job.Figures, job.At)
+		for _, id := range job.Steps {
+			if way, said := o.ways[id]; said && job.Mixes[id] == "" {
+				job.Mixes[id] = way
+			}
+		}
 		logged, err := st.Log(force, job, when.dayOnly)
 		if err != nil {
 			return nil, err
 		}
+		worked := painting.CheckWork(&force, unit, st.byID, logged.Work, job.At)
 		kept := postgres.Job{Force: force.ID, At: when.at, DayOnly: when.dayOnly, Note: o.note, Minutes: o.minutes, Work: logged.Work}
 		for _, d := range logged.Draws {
 			kept.Draws = append(kept.Draws, postgres.Draw{Pot: d.Pot, Event: d.Event})

@@ -24,18 +24,19 @@ type scheduleOptions struct {
 func (a *app) scheduleCommand() *cobra.Command {
 	var o scheduleOptions
 	c := &cobra.Command{
-		Use: "schedule FORCE [UNIT]", Short: "which evening for what, and when the force is finished",
+		Use: "schedule [FORCE] [UNIT]", Short: "which evening for what, and when the force is finished",
 		Long: `Lays what is left of a force out over your evenings: finished as early as can be,
 then in as few evenings, then with as little paint left on palettes. Waits run by
 the clock, overnight ones too; palettes are shared. It says whether an earlier
 finish is ruled out, or how early it could be at best. Log what you do, ask again.
+FORCE can be left out where you paint only one.
 
 --evenings sets the days and hours, --keep keeps them for next time; --calendar and
 --picture write an iCalendar file and an SVG picture.`,
 		Example: `  halfpot schedule harbour-watch
   halfpot schedule harbour-watch --evenings "Tue Thu 19:00-21:30, Sat 14-18" --keep
   halfpot schedule harbour-watch --calendar painting.ics --picture painting.svg`,
-		Args: cobra.RangeArgs(1, 2),
+		Args: cobra.MaximumNArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
 			if o.keep && o.evenings == "" {
 				return usagef("--keep keeps what --evenings says; expected --evenings too")
@@ -108,6 +109,7 @@ func (a *app) schedule(c *cobra.Command, args []string, o scheduleOptions) error
 		}
 	}
 	return a.show(doc, doc.Evenings, func(page *view.Page) {
+		b.sayForce(page)
 		showSchedule(page, doc)
 		page.Heading("Batches over the evenings")
 		for _, line := range bars.Text(page.Measure()) {

@@ -26,17 +26,20 @@ type sheetOptions struct {
 func (a *app) sheetCommand() *cobra.Command {
 	var o sheetOptions
 	c := &cobra.Command{
-		Use: "sheet FORCE [UNIT]", Short: "the sheet beside the palette: steps, paints, drops, waits",
+		Use: "sheet [FORCE] [UNIT]", Short: "the sheet beside the palette: steps, paints, drops, waits",
 		Long: `Lays out what is left to do, a page for each batch: the steps in order, what to
 put out in ml and drops, where it goes, how long it takes and how long to wait. With
 --evening it is one evening's work from the schedule, by the clock. Minutes, waits
-and drops are assumptions until you say or time them: log with --minutes.
+and drops are assumptions until you say or time them: log with --minutes. Paints are
+those you would take by what your pots hold: another way of the recipe is marked.
+FORCE can be left out where you paint only one.
 
 Tick steps off with halfpot done 4.`,
 		Example: `  halfpot sheet harbour-watch rifles
+  halfpot sheet rifles
   halfpot sheet harbour-watch --evening next
   halfpot sheet harbour-watch --evening 2026-03-03 --as html > tuesday.html`,
-		Args: cobra.RangeArgs(1, 2),
+		Args: cobra.MaximumNArgs(2),
 		RunE: func(c *cobra.Command, args []string) error { return a.sheet(c, args, o) },
 	}
 	o.add(c)
@@ -162,6 +165,7 @@ type sheetRow struct {
 	Step    string      `json:"step"`
 	Name    string      `json:"name"`
 	Mix     string      `json:"mix"`
+	Instead string      `json:"instead_of"`
 	Amount  view.Amount `json:"amount"`
 	Drops   []int       `json:"drops"`
 	Regions string      `json:"regions"`
@@ -183,7 +187,7 @@ func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot,
 	var sheets []paper.Sheet
 	rows := []sheetRow{}
 	for _, card := range cards {
-		s := paper.Sheet{Title: batchTitle(card.Batch), Foot: minutesText(card.Minutes) + " hands on, as assumed or learned"}
+		s := paper.Sheet{Title: batchTitle(card.Batch), Foot: "About " + minutesText(card.Minutes) + " at the bench, " + minutesBy(b.bench.Pace) + "."}
 		if slot != nil {
 			s.When = slotText(*slot)
 		}
@@ -191,7 +195,7 @@ func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot,
 			step := newSheetStep(b.st.byID, l)
 			s.Steps = append(s.Steps, step)
 			row := sheetRow{Batch: card.Batch.ID(), Figures: view.Count(card.Batch.Figures), Number: view.Count(step.Number), Step: l.Work.Step.ID, Name: step.Name,
-				Mix: step.Mix, Regions: regionsText(l.Work.Step.Regions), How: string(l.Method), Minutes: view.Count(l.Minutes + 0.5)}
+				Mix: step.Mix, Instead: mixText(b.st.byID, l.Work.Instead), Regions: regionsText(l.Work.Step.Regions), How: string(l.Method), Minutes: view.Count(l.Minutes + 0.5)}
 			for _, f := range l.Then {
 				w := followRow{Step: f.Next.Step.ID, Wait: waitText(f.Wait)}
 				if !f.Ready.IsZero() {
@@ -240,6 +244,7 @@ func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot,
 		return paper.SheetsMarkdown(a.out, title, sheets)
 	}
 	return a.show(rows, rows, func(page *view.Page) {
+		b.sayForce(page)
 		for _, c := range b.bench.Cut {
 			page.Note("%s.", c)
 		}
@@ -256,6 +261,12 @@ func newSheetStep(byID *inventory.Index, l painting.CardLine) paper.SheetStep {
 		out.Name = s.ID
 	}
 	out.Mix, out.Pour = pourText(byID, l.Pours)
+	if len(l.Work.Instead) > 0 {
+		out.Changed = "instead of " + mixText(byID, l.Work.Instead)
+		if !l.Work.Begun {
+			out.Changed += ", too little left"
+		}
+	}
 	how := string(l.Method)
 	if s.Kind != "" {
 		how = string(s.Kind)
@@ -285,6 +296,14 @@ func newSheetStep(byID *inventory.Index, l painting.CardLine) paper.SheetStep {
 	return out
 }
 
+// minutesBy says where minutes come from.
+func minutesBy(p *painting.Pace) string {
+	if p == nil || p.Sittings == 0 {
+		return "by the usual minutes"
+	}
+	return "at your pace from " + count(p.Sittings, "timed sitting", "timed sittings")
+}
+
 // waitWords says a night as painters do.
 func waitWords(d time.Duration) string {
 	if d == inventory.Overnight {
@@ -306,15 +325,21 @@ func showSheet(page *view.Page, s paper.Sheet) {
 		}
 		if page.Fits(one, st.Time) {
 			page.Ends(one, st.Time)
+			if st.Changed != "" {
+				page.Line("      %s", st.Changed)
+			}
 			page.Ends("      "+st.How, st.Then)
 			continue
 		}
 		page.Ends(name, st.Time)
-		if page.Fits("    "+st.Mix+"  "+st.Pour, "") {
-			page.Ends("    "+strings.TrimSpace(st.Mix+"  "+st.Pour), "")
+		if both := strings.Trim(st.Mix+", "+st.Pour, ", "); page.Fits("    "+both, "") {
+			page.Ends("    "+both, "")
 		} else {
 			page.Line("    %s", st.Mix)
 			page.Line("    %s", st.Pour)
+		}
+		if st.Changed != "" {
+			page.Line("    %s", st.Changed)
 		}
 		page.Ends("    "+st.How, st.Then)
 	}

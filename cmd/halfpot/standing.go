@@ -16,12 +16,13 @@ import (
 func (a *app) progressCommand() *cobra.Command {
 	var o benchFlags
 	c := &cobra.Command{
-		Use: "progress FORCE", Short: "how far a force is, what will run short when, and when it is finished",
+		Use: "progress [FORCE]", Short: "how far a force is, what will run short when, and when it is finished",
 		Long: `Shows each unit's steps, done and left, the paints that will not last and before
 which evening, what the paint has cost so far, and when the force will be finished
-at your pace so far: nine times in ten between the two days, evenings kept.`,
+at your pace so far: nine times in ten between the two days, evenings kept.
+FORCE can be left out where you paint only one.`,
 		Example: "  halfpot progress harbour-watch",
-		Args:    cobra.ExactArgs(1),
+		Args:    cobra.MaximumNArgs(1),
 		RunE:    func(c *cobra.Command, args []string) error { return a.progressOf(c, args, o) },
 	}
 	o.add(c)
@@ -95,7 +96,7 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 		doc.Each = append(doc.Each, view.Money(each))
 	}
 	if len(b.bench.Batches) > 0 {
-		f, err := painting.Foresee(c.Context(), &b.force, b.st.byID, pace, painting.Options{SkipOptional: o.noOptional, Longest: longest(b.habits.Evenings, a.now())}, b.habits.Evenings, a.now())
+		f, err := b.bench.Foresee(c.Context(), b.habits.Evenings, a.now())
 		if err != nil {
 			return err
 		}
@@ -110,7 +111,10 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 			doc.Short = append(doc.Short, shortRow{p.Name, view.Exactly(s.Short, p.Type.Counted()), view.Date{Time: s.Before}, s.Step})
 		}
 	}
-	return a.show(doc, doc.Units, func(page *view.Page) { doc.show(page, b.force) })
+	return a.show(doc, doc.Units, func(page *view.Page) {
+		b.sayForce(page)
+		doc.show(page, b.force)
+	})
 }
 
 func (d progressDoc) show(page *view.Page, f inventory.Force) {

@@ -17,12 +17,13 @@ func (a *app) tonightCommand() *cobra.Command {
 	var o benchFlags
 	var hours float64
 	c := &cobra.Command{
-		Use: "tonight FORCE [UNIT]", Short: "what to paint now: what is dry, what moves the finish, what to lay out",
+		Use: "tonight [FORCE] [UNIT]", Short: "what to paint now: what is dry, what moves the finish, what to lay out",
 		Long: `Says what to do in the next hours: the steps by the clock, the paints to lay out,
 what will be short, and how much later the force would be finished without each
-batch. Where the hours left of this evening are not what you have: --hours.`,
-		Example: "  halfpot tonight harbour-watch\n  halfpot tonight harbour-watch --hours 1.5",
-		Args:    cobra.RangeArgs(1, 2),
+batch. Where the hours left of this evening are not what you have: --hours. FORCE
+can be left out where you paint only one.`,
+		Example: "  halfpot tonight\n  halfpot tonight harbour-watch --hours 1.5",
+		Args:    cobra.MaximumNArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
 			if c.Flags().Changed("hours") && !(hours > 0 && hours <= 16) {
 				return usagef("--hours %g: expected more than 0 and at most 16", hours)
@@ -120,7 +121,10 @@ func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float
 			doc.Wet = append(doc.Wet, bt.ID())
 		}
 	}
-	return a.show(doc, doc.Lines, func(page *view.Page) { showTonight(page, doc, slot, cards) })
+	return a.show(doc, doc.Lines, func(page *view.Page) {
+		b.sayForce(page)
+		showTonight(page, doc, slot, cards)
+	})
 }
 
 // shortTonight names the paints that will not last the evening.

@@ -68,8 +68,13 @@ func (d *Desk) Pace() *painting.Pace {
 	return painting.LearnPace(timed)
 }
 
-// Bench is what is left of a force at the painter's pace.
+// Bench is what is left of a force at the painter's pace, with the paints that
+// will really be taken.
 func (d *Desk) Bench(f *inventory.Force, o painting.Options) (*painting.Bench, error) {
+	var err error
+	if o.Taken, err = d.estimator().Taken(f, d.Levels, d.withComing()); err != nil {
+		return nil, err
+	}
 	return painting.NewBench(f, d.Index, d.Pace(), o)
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"halfpot/inventory"
 	"halfpot/inventory/coverage"
+	"halfpot/inventory/estimate"
 	"halfpot/inventory/painting/timetable"
 )
 
@@ -30,10 +31,12 @@ func (b *Batch) ID() string {
 
 // Assignment is one step of a batch.
 type Assignment struct {
-	Step     *inventory.Step
-	Number   int // in the recipe, from 1
+	Step     *inventory.Step // as it is done: with the mix and thinning that are taken
+	Number   int             // in the recipe, from 1
 	Mix      inventory.Mix
 	Thinning *inventory.Thinning
+	Instead  inventory.Mix // what the recipe asks for, where another way is taken
+	Begun    bool          // that way since it, or what must look like it, was begun so
 	Task     Task
 	Setup    float64 // minutes to lay out
 	Each     float64 // minutes a figure
@@ -53,21 +56,24 @@ type Bench struct {
 	Batches []Batch  // what is left to do
 	Cut     []string // batches made smaller because they would not fit into a sitting
 	Tables  []TaskTime
+	options Options
+	recipes map[string]*inventory.Recipe // by unit, with the ways that are taken
 }
 
 // Options say what of a force is looked at.
 type Options struct {
 	Unit         string // one unit only; "": all
 	SkipOptional bool
-	Longest      float64 // minutes of the longest sitting; batches are cut to fit; 0: not cut
-	Factor       float64 // all minutes times this; 0: 1
+	Longest      float64        // minutes of the longest sitting; batches are cut to fit; 0: not cut
+	Factor       float64        // all minutes times this; 0: 1
+	Taken        estimate.Taken // the ways in which steps are done; nil: as recipes ask
 }
 
 // NewBench finds the batches and the steps left to each. Which figures a logged
 // step was done on is not noted: the first of the unit are taken to be. A step
 // that takes longer than the longest sitting even on one figure is an error.
 func NewBench(f *inventory.Force, idx *inventory.Index, pace *Pace, o Options) (*Bench, error) {
-	b := &Bench{Force: f, Index: idx, Pace: pace, Factor: o.Factor}
+	b := &Bench{Force: f, Index: idx, Pace: pace, Factor: o.Factor, options: o, recipes: map[string]*inventory.Recipe{}}
 	if b.Factor == 0 {
 		b.Factor = 1
 	}
@@ -91,6 +97,7 @@ func (b *Bench) unit(u inventory.Unit, o Options) error {
 	if size == 0 {
 		size = u.Figures
 	}
+	r = b.asTaken(u, r)
 	names := regionNames(r, fig)
 	var steps []Assignment
 	cuts := map[int]bool{0: true, u.Figures: true}
@@ -125,6 +132,59 @@ func (b *Bench) unit(u inventory.Unit, o Options) error {
 	}
 	b.split(u, r, cuts, steps, o)
 	return nil
+}
+
+// stepAs is a step done with the mix of a key.
+func stepAs(s *inventory.Step, key string) inventory.Step {
+	out := *s
+	if m, th := s.Way(key); len(m) > 0 {
+		out.Mix, out.Thinning = m, th
+	}
+	return out
+}
+
+// begun is whether some figures of the unit, or of one that must match it, have
+// had a step.
+func (b *Bench) begun(u inventory.Unit, s *inventory.Step) bool {
+	for _, w := range b.Force.Done {
+		if w.Unit == u.ID && w.Step == s.ID {
+			return true
+		}
+		v, _ := b.Force.Unit(w.Unit)
+		r := b.Index.Recipes[v.Recipe]
+		if r == nil {
+			continue
+		}
+		other, ok := r.Step(w.Step)
+		if ok && slices.ContainsFunc(b.Force.Match, func(m inventory.Match) bool { return m.Covers(u.ID, s) && m.Covers(w.Unit, &other) }) {
+			return true
+		}
+	}
+	return false
+}
+
+// asTaken is a recipe with the ways that its steps are done in on a unit.
+func (b *Bench) asTaken(u inventory.Unit, r *inventory.Recipe) *inventory.Recipe {
+	out := *r
+	out.Steps = slices.Clone(r.Steps)
+	for i := range out.Steps {
+		s := &out.Steps[i]
+		if o, ok := b.options.Taken.Of(u.ID, s.ID); ok {
+			s.Mix, s.Thinning = o.Mix, o.Thinning
+			continue
+		}
+		for _, w := range b.Force.Done { // in order: the last word counts
+			if w.Unit == u.ID && w.Step == s.ID && w.Mix != "" {
+				*s = stepAs(&r.Steps[i], w.Mix)
+			}
+		}
+	}
+	asked := out
+	if b.options.SkipOptional {
+		asked.Steps = slices.DeleteFunc(slices.Clone(out.Steps), func(s inventory.Step) bool { return s.Optional && b.Force.DoneOn(u, s.ID) == 0 })
+	}
+	b.recipes[u.ID] = &asked
+	return &out
 }
 
 // split makes the batches between the cuts.
@@ -185,17 +245,9 @@ func passesBetween(steps []Assignment, i, j int) []pass {
 
 func (b *Bench) assignment(u inventory.Unit, s *inventory.Step, number int, names []string, fig *inventory.FigureType) Assignment {
 	a := Assignment{Step: s, Number: number, Mix: s.Mix, Thinning: s.Thinning, Task: TaskOf(s, b.Index), pass: newPass(s, number, names, fig, b.Index)}
-	for _, w := range b.Force.Done {
-		if w.Unit == u.ID && w.Step == s.ID && w.Mix != "" {
-			for _, alt := range s.Alternatives {
-				if alt.Mix.Key() == w.Mix {
-					a.Mix = alt.Mix
-					if alt.Thinning != nil {
-						a.Thinning = alt.Thinning
-					}
-				}
-			}
-		}
+	if own, ok := b.Index.Recipes[u.Recipe].Step(s.ID); ok && own.Mix.Key() != s.Mix.Key() {
+		a.Instead = own.Mix
+		a.Begun = b.begun(u, &own)
 	}
 	a.Setup, a.Each = StepMinutes(s, fig, u.Undercoat, b.Index)
 	f, _ := b.Pace.Factor(a.Task)

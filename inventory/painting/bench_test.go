@@ -224,7 +224,14 @@ func TestStandAndForecast(t *testing.T) {
 	if s := Stand(f, idx, nil); s.Done != 0 || s.Units[0].Finished != 0 {
 		t.Errorf("nothing is done: %+v", s)
 	}
-	fc, err := Foresee(context.Background(), f, idx, nil, Options{Longest: 120}, evenings(t, "daily 19:00-21:00"), monday)
+	foresee := func() (*Forecast, error) {
+		b, err := NewBench(f, idx, nil, Options{Longest: 120})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return b.Foresee(context.Background(), evenings(t, "daily 19:00-21:00"), monday)
+	}
+	fc, err := foresee()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -241,7 +248,7 @@ func TestStandAndForecast(t *testing.T) {
 	if s := Stand(f, idx, nil); math.Abs(s.Done-1) > 1e-9 || s.Units[0].Finished != 6 || s.Left > 1e-9 {
 		t.Errorf("all is done: %+v", s)
 	}
-	if _, err := Foresee(context.Background(), f, idx, nil, Options{}, evenings(t, "19-21"), monday); !IsNothingLeft(err) {
+	if _, err := foresee(); !IsNothingLeft(err) {
 		t.Errorf("nothing left: %v", err)
 	}
 }

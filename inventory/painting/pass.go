@@ -28,18 +28,23 @@ type pass struct {
 	at      time.Time
 }
 
-// mainPaint is the paint with the most parts, the first among equals.
+// mainPaint is the paint with the most parts, the first among equals. A medium is
+// it only where there is nothing else: a colour let down with two parts of thinner
+// is still that colour.
 func mainPaint(idx *inventory.Index, m inventory.Mix) *inventory.Paint {
-	best := -1
-	for i, p := range m {
-		if best < 0 || p.Parts > m[best].Parts {
-			best = i
+	var best *inventory.Paint
+	most, thins := 0.0, true
+	for _, part := range m {
+		p := idx.Paints[part.Paint]
+		if p == nil {
+			continue
+		}
+		medium := p.Type == inventory.Medium
+		if best == nil || thins && !medium || thins == medium && part.Parts > most {
+			best, most, thins = p, part.Parts, medium
 		}
 	}
-	if best < 0 {
-		return nil
-	}
-	return idx.Paints[m[best].Paint]
+	return best
 }
 
 // regionNames are the regions of a figure, or without one those the recipe names.

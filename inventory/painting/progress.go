@@ -84,27 +84,25 @@ type Forecast struct {
 }
 
 // Foresee plans what is left at the likely pace, and at the ends of its range.
-func Foresee(ctx context.Context, f *inventory.Force, idx *inventory.Index, pace *Pace, o Options, e Evenings, now time.Time) (*Forecast, error) {
+func (b *Bench) Foresee(ctx context.Context, e Evenings, now time.Time) (*Forecast, error) {
 	out := &Forecast{}
-	b, err := NewBench(f, idx, pace, o)
-	if err != nil {
-		return nil, err
-	}
+	var err error
 	if out.Whole, err = b.Plan(ctx, e, now, nil, timetable.Effort{}); err != nil {
 		return nil, err
 	}
-	_, sd := pace.Overall(b.Tables)
+	o := b.options
+	_, sd := b.Pace.Overall(b.Tables)
 	quick := timetable.Effort{Exact: 500_000, Beam: 20, Passes: 20}
 	for _, end := range []struct {
 		to *time.Time
 		z  float64
 	}{{&out.Early, -1.645}, {&out.Late, 1.645}} {
 		o.Factor = math.Exp(end.z * sd)
-		b, err := NewBench(f, idx, pace, o)
+		other, err := NewBench(b.Force, b.Index, b.Pace, o)
 		if err != nil {
 			return nil, err
 		}
-		s, err := b.Plan(ctx, e, now, nil, quick)
+		s, err := other.Plan(ctx, e, now, nil, quick)
 		if err != nil {
 			return nil, err
 		}

@@ -201,7 +201,7 @@ func TestWorkByTheClock(t *testing.T) {
 	}
 	f := &inventory.Force{ID: "f", Units: []inventory.Unit{u}, Done: []inventory.Work{done("prime", 0, at), done("coat", 1, at.Add(time.Hour)), done("wash", 2, at.Add(2*time.Hour))}}
 	check := func(step int, when time.Time) Worked {
-		return CheckWork(f, u, idx, []string{r.Steps[step].ID}, 0, when)
+		return CheckWork(f, u, idx, []inventory.Work{done("", step, when)}, when)
 	}
 
 	if w := check(3, at.Add(3*time.Hour)); len(w.Findings) != 1 || w.Findings[0].Rule != "wash-dry" || w.Findings[0].Severity != Wrong {
@@ -224,10 +224,11 @@ func TestWorkByTheClock(t *testing.T) {
 		t.Errorf("unprimed and out of order: %+v", w)
 	}
 	f.Done = []inventory.Work{{Unit: "u", Step: r.Steps[0].ID, Figures: 4, At: at}, {Unit: "u", Step: r.Steps[1].ID, Figures: 2, At: at}}
-	if w := CheckWork(f, u, idx, []string{r.Steps[1].ID}, 2, at.Add(24*time.Hour)); slices.Contains(rulesOf(w.Findings, Risky), "primer-first") {
+	next := func(n int) []inventory.Work { return []inventory.Work{{Unit: "u", Step: r.Steps[1].ID, Figures: n}} }
+	if w := CheckWork(f, u, idx, next(2), at.Add(24*time.Hour)); slices.Contains(rulesOf(w.Findings, Risky), "primer-first") {
 		t.Errorf("figures 3 and 4 are primed: %+v", w)
 	}
-	if w := CheckWork(f, u, idx, []string{r.Steps[1].ID}, 4, at.Add(24*time.Hour)); !slices.Contains(rulesOf(w.Findings, Risky), "primer-first") {
+	if w := CheckWork(f, u, idx, next(4), at.Add(24*time.Hour)); !slices.Contains(rulesOf(w.Findings, Risky), "primer-first") {
 		t.Errorf("figures 5 and 6 are not primed: %+v", w)
 	}
 }

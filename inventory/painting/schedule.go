@@ -221,6 +221,7 @@ func WorkTables(work []inventory.Work, f *inventory.Force, idx *inventory.Index)
 		if !ok {
 			continue
 		}
+		s = stepAs(&s, w.Mix)
 		setup, each := StepMinutes(&s, idx.Figures[u.Figure], u.Undercoat, idx)
 		t := TaskTime{TaskOf(&s, idx), each * float64(w.Figures)}
 		if key := w.Mix + string(t.Task); !laid[key] {

@@ -75,8 +75,8 @@ func (b *Bench) findings(bt *Batch, only map[string]bool) []Finding {
 	for i := range bt.Tasks {
 		left[bt.Tasks[i].Step.ID] = true
 	}
-	for _, f := range Check(b.Index.Recipes[bt.Unit.Recipe], b.Index.Figures[bt.Unit.Figure], b.Index) {
-		if f.Severity != Mention && left[f.Step] && (only == nil || only[f.Step] || only[f.After]) {
+	for _, f := range Check(b.recipes[bt.Unit.ID], b.Index.Figures[bt.Unit.Figure], b.Index) {
+		if f.Severity != Mention && !f.Without && left[f.Step] && (only == nil || only[f.Step] || only[f.After]) {
 			out = append(out, f)
 		}
 	}
@@ -173,6 +173,7 @@ func (b *Bench) pours(e *estimate.Estimator, bt *Batch, a *Assignment, drop floa
 		out = append(out, Pour{Paint: t.Medium, Parts: total * t.MediumParts / t.PaintParts})
 		total += total * t.MediumParts / t.PaintParts
 	}
+	total *= wholeParts(out)
 	least := math.Inf(1)
 	for i := range out {
 		out[i].Amount = inventory.VolumeOfML(sum.Applied.Median * out[i].Parts / total)
@@ -191,4 +192,23 @@ func (b *Bench) pours(e *estimate.Estimator, bt *Batch, a *Assignment, drop floa
 		out[i].Drops = max(1, int(math.Ceil(rounds*out[i].Parts-1e-9)))
 	}
 	return out, nil
+}
+
+// wholeParts turns parts such as 1 to 0.5 into whole ones where a factor up to
+// twelve does it, and gives the factor.
+func wholeParts(pours []Pour) float64 {
+	for k := 1.0; k <= 12; k++ {
+		whole := true
+		for _, p := range pours {
+			whole = whole && math.Abs(p.Parts*k-math.Round(p.Parts*k)) < 1e-6
+		}
+		if !whole {
+			continue
+		}
+		for i := range pours {
+			pours[i].Parts = math.Round(pours[i].Parts * k)
+		}
+		return k
+	}
+	return 1
 }

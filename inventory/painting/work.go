@@ -14,10 +14,10 @@ type Worked struct {
 	Skipped  []string // steps the recipe has before these and on the same regions, and nobody noted on these figures; optional ones left out
 }
 
-// CheckWork holds steps about to be noted against what was done on the same
-// figures before. Which figures a step was done on is not noted: the first ones
-// of the unit are taken to be.
-func CheckWork(f *inventory.Force, u inventory.Unit, idx *inventory.Index, steps []string, figures int, at time.Time) Worked {
+// CheckWork holds work about to be noted on a unit at one time against what was
+// done on the same figures before. Which figures a step was done on is not noted:
+// the first ones of the unit are taken to be.
+func CheckWork(f *inventory.Force, u inventory.Unit, idx *inventory.Index, work []inventory.Work, at time.Time) Worked {
 	r, fig := idx.Recipes[u.Recipe], idx.Figures[u.Figure]
 	if r == nil {
 		return Worked{}
@@ -25,17 +25,30 @@ func CheckWork(f *inventory.Force, u inventory.Unit, idx *inventory.Index, steps
 	names := regionNames(r, fig)
 	var out Worked
 	seen := map[string]bool{}
-	for _, id := range steps {
+	mixes := map[string]string{}
+	var steps []string
+	for _, w := range work {
+		steps = append(steps, w.Step)
+		mixes[w.Step] = w.Mix
+	}
+	as := func(i int) pass {
+		s := stepAs(&r.Steps[i], mixes[r.Steps[i].ID])
+		return newPass(&s, i+1, names, fig, idx)
+	}
+	for _, w := range f.Done {
+		if _, now := mixes[w.Step]; !now && w.Unit == u.ID {
+			mixes[w.Step] = w.Mix
+		}
+	}
+	for _, w := range work {
+		id := w.Step
 		n := slices.IndexFunc(r.Steps, func(s inventory.Step) bool { return s.ID == id })
 		if n < 0 {
 			continue
 		}
 		from := f.DoneOn(u, id)
-		to := u.Figures
-		if figures > 0 {
-			to = min(to, from+figures)
-		}
-		now := newPass(&r.Steps[n], n+1, names, fig, idx)
+		to := min(u.Figures, from+w.Figures)
+		now := as(n)
 		now.at = at
 		var before []pass
 		for i := range r.Steps {
@@ -43,7 +56,7 @@ func CheckWork(f *inventory.Force, u inventory.Unit, idx *inventory.Index, steps
 			if s.ID == id || slices.Contains(steps, s.ID) && i > n {
 				continue
 			}
-			p := newPass(s, i+1, names, fig, idx)
+			p := as(i)
 			meets := overlap(&p, &now)
 			when, done := doneAt(f, u, s.ID, from, to)
 			if slices.Contains(steps, s.ID) {

@@ -57,15 +57,16 @@ func BenchmarkForce200x12(b *testing.B) {
 func BenchmarkBatches(b *testing.B) {
 	for _, size := range []struct{ batches, steps int }{{3, 8}, {4, 8}, {5, 8}, {5, 15}, {6, 8}, {8, 12}, {12, 12}, {30, 12}} {
 		b.Run(fmt.Sprintf("%dx%d", size.batches, size.steps), func(b *testing.B) {
-			if testing.Short() && size.batches > 5 {
-				b.Skip("more than five batches take minutes: run without -short")
+			seeds, effort := uint64(5), Effort{}
+			if testing.Short() { // one force with a tenth of the effort: that it runs, not how well
+				seeds, effort = 1, Effort{Exact: DefaultEffort.Exact / 10, Beam: DefaultEffort.Beam / 10, Passes: DefaultEffort.Passes / 10}
 			}
 			sure, all, gap := 0.0, 0.0, 0.0
 			n := 0
 			for range b.N {
-				for seed := range uint64(5) {
+				for seed := range seeds {
 					p := forceOf(rand.New(rand.NewPCG(seed, 5)), size.batches, 3, size.steps, 120, 120)
-					plan, err := Solve(context.Background(), p, Effort{})
+					plan, err := Solve(context.Background(), p, effort)
 					if err != nil {
 						b.Fatal(err)
 					}

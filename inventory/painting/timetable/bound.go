@@ -10,7 +10,8 @@ import (
 //
 //   - hands-on time and the least time for laying mixes out, against the time there is;
 //   - the same with each mix's work weighed by what a sitting must spend on it;
-//   - each batch by itself, without laying out: its critical path;
+//   - each batch by itself behind those it comes after, without laying out: the
+//     critical path;
 //   - all steps as interruptible work between the earliest start and the latest end
 //     that their batch by itself allows (earliest deadline first is exact for that).
 func (m *model) lowerBound() int {
@@ -160,16 +161,17 @@ func (m *model) preemptive(last int) bool {
 	for i := range due {
 		due[i] = -1
 	}
+	all := make([]int, m.steps)
+	if !m.latestEnds(last, all) {
+		return false
+	}
 	for b := range m.b {
 		bt := &m.b[b]
 		starts := make([]int, len(bt.steps))
 		if m.alone(b, 0, 0, rel[m.off[b]:m.off[b]+len(bt.steps)], starts) > last {
 			return false
 		}
-		ends := make([]int, len(bt.steps))
-		if !m.latest(b, last, ends) {
-			return false
-		}
+		ends := all[m.off[b] : m.off[b]+len(bt.steps)]
 		for i, s := range bt.steps {
 			jobs = append(jobs, windowJob{clock.at(starts[i]), clock.at(ends[i]), s.work})
 			if d := clock.at(ends[i] - s.work); due[s.mix] < 0 || d < due[s.mix] {
@@ -185,12 +187,27 @@ func (m *model) preemptive(last int) bool {
 	return feasible(jobs)
 }
 
-// latest fills in the latest end of each step of a batch by itself that still
-// lets it end with sitting last.
-func (m *model) latest(b, last int, ends []int) bool {
+// latestEnds fills in, by flat index, the latest end of each step with which its
+// batch by itself, and those that come after it, could still end with sitting
+// last; false where none could.
+func (m *model) latestEnds(last int, ends []int) bool {
+	for i := len(m.order) - 1; i >= 0; i-- {
+		b := m.order[i]
+		limit := m.sit[last].End
+		for _, c := range m.b[b].before {
+			if len(m.b[c].steps) > 0 {
+				limit = min(limit, ends[m.off[c]]-m.b[c].steps[0].work)
+			}
+		}
+		if !m.latest(b, last, limit, ends[m.off[b]:m.off[b]+len(m.b[b].steps)]) {
+			return false
+		}
+	}
+	return true
+}
+
+func (m *model) latest(b, k, limit int, ends []int) bool {
 	bt := &m.b[b]
-	k := last
-	limit := m.sit[last].End
 	for i := len(bt.steps) - 1; i >= 0; i-- {
 		s := bt.steps[i]
 		end := limit

@@ -52,6 +52,20 @@ func Check(p *Problem, plan Plan) error {
 		used[e.Sitting] = true
 		last = max(last, e.Sitting)
 	}
+	ends := make([]int, len(p.Batches))
+	for i := range ends {
+		ends[i] = -MaxTime
+	}
+	for _, e := range entries {
+		ends[e.Batch] = max(ends[e.Batch], e.End)
+	}
+	for _, e := range entries {
+		for _, a := range p.Batches[e.Batch].After {
+			if e.Start < ends[a] {
+				return fmt.Errorf("%s is begun before %s is finished", p.Batches[e.Batch].ID, p.Batches[a].ID)
+			}
+		}
+	}
 	for i, b := range p.Batches {
 		for j, s := range b.Steps {
 			first, ok := at[stepOf{i, j}]

@@ -23,16 +23,18 @@ type filler struct {
 	reach   []int16
 	groups  [][]choice
 	touched []int
+	todo    []int // seconds of work left by mix
 }
 
 // weights say what a pass looks for.
 type weights struct {
 	setup, urgent, left float64
-	list                bool // the most urgent first, whatever it takes
+	whole               float64 // for mixes all of whose work is ready, which then need few openings
+	list                bool    // the most urgent first, whatever it takes
 }
 
 func newFiller(m *model) *filler {
-	return &filler{m: m, count: make([]int, len(m.b)), due: make([]int, m.steps), open: make([]bool, len(m.p.Mixes)), groups: make([][]choice, len(m.p.Mixes))}
+	return &filler{m: m, count: make([]int, len(m.b)), due: make([]int, m.steps), open: make([]bool, len(m.p.Mixes)), groups: make([][]choice, len(m.p.Mixes)), todo: make([]int, len(m.p.Mixes))}
 }
 
 // fill goes over the calendar a number of times and gives the best plan, nil where
@@ -45,9 +47,13 @@ func (m *model) fill(ctx context.Context, low, passes int) *Plan {
 		if ctx.Err() != nil && best != nil {
 			break
 		}
-		f.weights = weights{setup: 1, urgent: 0.3, left: 0.3, list: i%8 == 1}
+		f.weights = weights{setup: 1, urgent: 0.3, left: 0.3, whole: 4, list: i%8 == 1}
 		if i > 1 {
 			f.weights.setup, f.weights.urgent, f.weights.left = 2*rng.Float64(), 1.5*rng.Float64()*rng.Float64(), rng.Float64()
+			f.weights.whole = 8 * rng.Float64()
+			if i%4 == 2 {
+				f.weights.whole = 0 // few batches seldom wait for each other
+			}
 		}
 		aim := low
 		last := len(m.sit) - 1
@@ -78,10 +84,14 @@ func better(a, b *Plan) bool {
 // pass fills the calendar once; nil where the work is not done by sitting last.
 func (f *filler) pass(aim, last int) *Plan {
 	m := f.m
+	clear(f.count)
+	if !m.latestEnds(aim, f.due) {
+		return nil
+	}
+	clear(f.todo)
 	for b := range m.b {
-		f.count[b] = 0
-		if !m.latest(b, aim, f.due[m.off[b]:m.off[b]+len(m.b[b].steps)]) {
-			return nil
+		for _, s := range m.b[b].steps {
+			f.todo[s.mix] += s.work
 		}
 	}
 	f.rel = append(f.rel[:0], m.release()...)
@@ -126,6 +136,7 @@ func (f *filler) do(k int, now int32, c choice) int32 {
 	start := max(now+need, c.ready)
 	f.entries = append(f.entries, Entry{Batch: c.slot, Step: i, Sitting: k, Start: int(start), End: int(start) + st.work, Opens: !f.open[c.mix]})
 	f.open[c.mix] = true
+	f.todo[c.mix] -= st.work
 	f.count[c.slot]++
 	off := f.m.off[c.slot]
 	for j := i + 1; j < len(bt.steps); j++ {
@@ -144,7 +155,7 @@ func (f *filler) pick(k int, now, end int32) []choice {
 	wait := choice{slot: -1}
 	for b := range m.b {
 		i := f.count[b]
-		if i == len(m.b[b].steps) {
+		if i == len(m.b[b].steps) || !m.freed(b, func(a int) int { return f.count[a] }) {
 			continue
 		}
 		st := m.b[b].steps[i]
@@ -203,6 +214,13 @@ func (f *filler) best(k int, now, end int32) []choice {
 		length := float64(f.m.sit[k].End - f.m.sit[k].Start)
 		score := (float64(filled) - f.weights.setup*float64(need) - f.weights.left*float64(room-filled)) / length
 		score += f.weights.urgent * urgent / float64(len(chosen))
+		if f.weights.whole > 0 {
+			ready := 0
+			for _, c := range group {
+				ready += f.work(c)
+			}
+			score += f.weights.whole * float64(ready) / float64(max(1, f.todo[mix]))
+		}
 		if found == nil || score > top {
 			found, top = chosen, score
 		}

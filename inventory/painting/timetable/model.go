@@ -1,5 +1,7 @@
 package timetable
 
+import "slices"
+
 // model is a problem as flat numbers. Batches are looked at by slot: identical
 // ones are interchangeable, so a slot is not tied to one of them.
 type model struct {
@@ -10,12 +12,15 @@ type model struct {
 	steps   int   // all batches
 	off     []int // of a batch's steps in a flat list
 	twin    []int // the first batch that is identical; itself where none is
+	order   []int // batches, each behind those it comes after
 }
 
 type mbatch struct {
 	n     int
 	steps []mstep
 	lag   [][]int // lag[i][j]: from the end of i to the start of j, j > i
+
+	after, before []int // batches that come first, and that come later; sorted
 }
 
 type mstep struct {
@@ -29,6 +34,9 @@ func newModel(p *Problem) *model {
 	}
 	for i := range p.Batches {
 		m.b = append(m.b, newBatch(&p.Batches[i]))
+	}
+	m.chain()
+	for i := range p.Batches {
 		m.off = append(m.off, m.steps)
 		m.steps += len(p.Batches[i].Steps)
 		m.twin = append(m.twin, i)
@@ -40,6 +48,56 @@ func newModel(p *Problem) *model {
 		}
 	}
 	return m
+}
+
+// chain joins the batches that come after others. Where those could end at the
+// earliest, each by itself, is when the next are ready: a step of theirs sooner
+// than that is no part of any plan.
+func (m *model) chain() {
+	m.order, _ = m.p.inOrder() // Validate has said what is wrong with it
+	ends := make([]int, len(m.b))
+	for _, i := range m.order {
+		b := &m.b[i]
+		for _, a := range m.p.Batches[i].After {
+			if !slices.Contains(b.after, a) {
+				b.after = append(b.after, a)
+				m.b[a].before = append(m.b[a].before, i)
+			}
+		}
+		slices.Sort(b.after)
+		from := -MaxTime
+		for _, a := range b.after {
+			from = max(from, ends[a])
+		}
+		if len(b.steps) == 0 {
+			ends[i] = from
+			continue
+		}
+		b.steps[0].ready = max(b.steps[0].ready, from)
+		starts := make([]int, len(b.steps))
+		ends[i] = MaxTime
+		rel := make([]int32, len(b.steps))
+		for j, s := range b.steps {
+			rel[j] = int32(s.ready)
+		}
+		if m.alone(i, 0, 0, rel, starts) >= 0 {
+			last := len(starts) - 1
+			ends[i] = starts[last] + b.steps[last].work
+		}
+	}
+	for i := range m.b {
+		slices.Sort(m.b[i].before)
+	}
+}
+
+// freed is whether all batches that b comes after are finished.
+func (m *model) freed(b int, done func(a int) int) bool {
+	for _, a := range m.b[b].after {
+		if done(a) < len(m.b[a].steps) {
+			return false
+		}
+	}
+	return true
 }
 
 func newBatch(b *Batch) mbatch {
@@ -55,9 +113,9 @@ func newBatch(b *Batch) mbatch {
 	return out
 }
 
-// identical batches take the same time, mixes, waits and beginnings.
+// identical batches take the same time, mixes, waits, beginnings and neighbours.
 func identical(a, b *mbatch) bool {
-	if a.n != b.n || len(a.steps) != len(b.steps) {
+	if a.n != b.n || len(a.steps) != len(b.steps) || !slices.Equal(a.after, b.after) || !slices.Equal(a.before, b.before) {
 		return false
 	}
 	for i := range a.steps {

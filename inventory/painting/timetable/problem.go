@@ -11,7 +11,8 @@
 //
 //	S >= E + max(0, wait - (n-1) min(each, later each))
 //
-// since the first and the last figure are the ones that wait the longest. A mix
+// since the first and the last figure are the ones that wait the longest. A batch
+// may have to come after others as a whole. A mix
 // is made up once a sitting, just before its first use (while a wait runs is
 // fine), which takes seconds and leaves some of it over.
 //
@@ -39,6 +40,7 @@ type Batch struct {
 	ID      string
 	Figures int    // at least 1
 	Steps   []Step // what is left to do, in order
+	After   []int  // batches that must be finished before this one is begun, by index
 }
 
 // Step is one pass over the figures of a batch.
@@ -133,7 +135,41 @@ func (p *Problem) Validate() error {
 	if total > MaxSteps {
 		return fmt.Errorf("%d steps, at most %d can be laid out", total, MaxSteps)
 	}
-	return nil
+	_, err := p.inOrder()
+	return err
+}
+
+// inOrder lists the batches so that each comes after those it waits for.
+func (p *Problem) inOrder() ([]int, error) {
+	var order []int
+	state := make([]int, len(p.Batches)) // 1: being looked at, 2: listed
+	var visit func(b int) error
+	visit = func(b int) error {
+		state[b] = 1
+		for _, a := range p.Batches[b].After {
+			switch {
+			case a < 0 || a >= len(p.Batches):
+				return fmt.Errorf("batch %s comes after batch %d, which there is not", p.Batches[b].ID, a)
+			case state[a] == 1:
+				return fmt.Errorf("batch %s and batch %s wait for each other", p.Batches[b].ID, p.Batches[a].ID)
+			case state[a] == 0:
+				if err := visit(a); err != nil {
+					return err
+				}
+			}
+		}
+		state[b] = 2
+		order = append(order, b)
+		return nil
+	}
+	for b := range p.Batches {
+		if state[b] == 0 {
+			if err := visit(b); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return order, nil
 }
 
 func (p *Problem) step(b Batch, i int, s Step) error {

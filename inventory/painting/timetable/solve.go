@@ -51,7 +51,7 @@ func Solve(ctx context.Context, p *Problem, e Effort) (Plan, error) {
 	if low < 0 {
 		return Plan{}, m.tooShort()
 	}
-	best := m.fill(ctx, low, e.Passes)
+	best := m.fill(ctx, low, m.passes(e.Passes))
 	small := len(m.b) <= min(maxSlots, beamBatches) && len(p.Mixes) <= maxMixes && m.longestChain() < 127
 	if best == nil && !small {
 		return Plan{}, m.tooShort()
@@ -74,6 +74,17 @@ func Solve(ctx context.Context, p *Problem, e Effort) (Plan, error) {
 	best.AllSure = best.AllSure && best.Sure
 	return *best, nil
 }
+
+// passes is how often a large calendar is filled: the first few passes find nearly
+// all there is, and each takes longer.
+func (m *model) passes(asked int) int {
+	if m.steps <= manySteps {
+		return asked
+	}
+	return max(asked/5, asked*manySteps/m.steps)
+}
+
+const manySteps = 800
 
 func (m *model) longestChain() int {
 	n := 0

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"testing"
 )
 
@@ -146,7 +147,7 @@ func brute(p *Problem) (last, sittings, waste int, ok bool) {
 		}
 		for b := range m.b {
 			i := count[b]
-			if i == len(m.b[b].steps) {
+			if i == len(m.b[b].steps) || slices.ContainsFunc(p.Batches[b].After, func(a int) bool { return count[a] < len(p.Batches[a].Steps) }) {
 				continue
 			}
 			s := m.b[b].steps[i]
@@ -203,7 +204,11 @@ func made(rng *rand.Rand, batches, steps, mixes, length, days int) *Problem {
 			p.Batches[b] = p.Batches[b-1]
 			p.Batches[b].ID = fmt.Sprint("b", b)
 		}
+		if b > 0 && rng.IntN(3) == 0 {
+			p.Batches[b].After = []int{rng.IntN(b)}
+		}
 		if rng.IntN(4) == 0 {
+			p.Batches[b].Steps = slices.Clone(p.Batches[b].Steps)
 			p.Batches[b].Steps[0].Ready = p.Sittings[0].Start + rng.IntN(90)*minute
 		}
 	}
