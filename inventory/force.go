@@ -18,12 +18,13 @@ type Force struct {
 type Unit struct {
 	ID        string // unique within the force
 	Name      string
-	Figures   int    // at least 1
-	Figure    string // figure type id
-	Recipe    string // recipe id
-	Undercoat string // paint id they are undercoated with, which may change coats; "": as the recipe says
-	Batch     int    // figures painted at one sitting; 0: the whole unit
-	Worth     *int   // what finishing the unit is worth under a budget; nil: its figures
+	Figures   int      // at least 1
+	Figure    string   // figure type id
+	Recipe    string   // recipe id
+	Undercoat string   // paint id they are undercoated with, which may change coats; "": as the recipe says
+	Batch     int      // figures painted at one sitting; 0: the whole unit
+	Worth     *int     // what finishing the unit is worth under a budget; nil: its figures
+	After     []string // unit ids that are finished before this one is begun
 }
 
 // Match says that certain steps of certain units must look alike: all of

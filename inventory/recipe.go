@@ -34,6 +34,8 @@ type Step struct {
 	CoatsOver    []CoatsOver   // other numbers of coats over certain undercoats
 	Optional     bool
 	WaitAfter    time.Duration // before the next step on these regions
+	NextWithin   time.Duration // the next step must be begun by then, since this one dries or sets; 0: any time
+	After        []string      // ids of earlier steps whose waits count for this one on other regions too
 	PerItem      float64       // figures one item does, of what is counted by the piece; 0: the default
 	Allow        []string      // rules of order not to be told of this step, see [OrderRules]
 	FilmUM       float64       // wet film of one coat, um; 0: the default of method and type

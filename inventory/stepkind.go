@@ -31,5 +31,5 @@ func (k StepKind) Valid() bool { return k == "" || slices.Contains(StepKinds(), 
 var OrderRules = []string{
 	"clean-first", "primer-first", "light-below", "white-below", "rub-dry", "wash-dry", "wash-over-light", "wash-strays",
 	"hidden", "metal-dulled", "coats-dry", "highlight-last", "dust-smeared", "dust-loose", "transfer-gloss", "transfer-sealed",
-	"transfer-set", "varnish-dry", "matt-last", "tuft-last", "spray-weather", "solvent-over", "wait-missing",
+	"transfer-set", "varnish-dry", "matt-last", "tuft-last", "spray-weather", "solvent-over", "set-already", "wait-missing",
 }

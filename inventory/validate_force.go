@@ -34,6 +34,7 @@ func (k *checker) force(at string, f *Force) {
 		if u.Worth != nil && (*u.Worth < 0 || *u.Worth > 1_000_000_000) {
 			k.add(paths[i]+".worth", strconv.Itoa(*u.Worth), "0 to 1000000000")
 		}
+		k.unitsBefore(paths[i]+".after", f, u)
 		if u.Undercoat != "" {
 			ref(k, paths[i]+".undercoat", "paint", u.Undercoat, k.idx.Paints)
 		}
@@ -45,6 +46,44 @@ func (k *checker) force(at string, f *Force) {
 	}
 	k.matches(at, f)
 	k.work(at, f)
+}
+
+// unitsBefore checks what a unit comes after.
+func (k *checker) unitsBefore(at string, f *Force, u Unit) {
+	for i, id := range u.After {
+		before, ok := k.unitRef(at, f, id)
+		switch {
+		case !ok:
+		case id == u.ID:
+			k.add(at, id+", the unit itself", "other units of the force")
+		case slices.Contains(u.After[:i], id):
+			k.add(at, id+" a second time", "each unit once")
+		default:
+			if chain := f.chain(before, u.ID, map[string]bool{}); chain != nil {
+				k.add(at, fmt.Sprintf("%s after %s: a circle", u.ID, strings.Join(chain, " after ")), "units that do not wait for each other")
+			}
+		}
+	}
+}
+
+// chain is the units from one back to another, by what they come after; nil
+// where there is no way.
+func (f *Force) chain(u Unit, to string, seen map[string]bool) []string {
+	if u.ID == to {
+		return []string{to}
+	}
+	if seen[u.ID] {
+		return nil
+	}
+	seen[u.ID] = true
+	for _, id := range u.After {
+		if next, ok := f.Unit(id); ok {
+			if rest := f.chain(next, to, seen); rest != nil {
+				return append([]string{u.ID}, rest...)
+			}
+		}
+	}
+	return nil
 }
 
 // regionsOf reports the regions a recipe paints that the figure does not have.

@@ -73,6 +73,7 @@ func (k *checker) recipes() {
 		steps := k.ids(paths[i]+".steps", len(r.Steps), func(j int) string { return r.Steps[j].ID })
 		for j := range r.Steps {
 			k.step(steps[j], &r.Steps[j])
+			k.follows(steps[j], &r, j)
 		}
 	}
 }
@@ -114,6 +115,41 @@ func (k *checker) step(at string, s *Step) {
 			seen[key] = true
 		}
 	}
+}
+
+// follows checks what a step comes after, and what must come soon after it.
+func (k *checker) follows(at string, r *Recipe, i int) {
+	s := &r.Steps[i]
+	for j, id := range s.After {
+		n := slices.IndexFunc(r.Steps, func(o Step) bool { return o.ID == id })
+		switch {
+		case n < 0:
+			k.faults = append(k.faults, Fault{Path: at + ".after", Found: Quoted(id), Expected: "an earlier step of the recipe", Nearest: Near(id, r.stepIDs())})
+		case n == i:
+			k.add(at+".after", id+", the step itself", "an earlier step of the recipe")
+		case n > i && slices.Contains(r.Steps[n].After, s.ID):
+			k.add(at+".after", fmt.Sprintf("%s, which itself comes after %s: a circle", id, s.ID), "steps that do not wait for each other")
+		case n > i:
+			k.add(at+".after", id+", which stands later in the recipe: they would wait for each other", "an earlier step, or the steps in the order of work")
+		case slices.Contains(s.After[:j], id):
+			k.add(at+".after", id+" a second time", "each step once")
+		}
+	}
+	k.between(at+".next-within", s.NextWithin.Hours(), 0, 24, "hours")
+	switch {
+	case s.NextWithin <= 0:
+	case s.WaitAfter > s.NextWithin:
+		k.add(at+".next-within", fmt.Sprintf("%s, less than the wait of %s: a wait that never ends", waitText(s.NextWithin), waitText(s.WaitAfter)), "at least the wait-after")
+	case i+1 == len(r.Steps):
+		k.add(at+".next-within", waitText(s.NextWithin)+" on the last step", "a step that follows")
+	}
+}
+
+func waitText(d time.Duration) string {
+	if d%time.Hour == 0 {
+		return fmt.Sprintf("%d h", d/time.Hour)
+	}
+	return fmt.Sprintf("%.4g min", d.Minutes())
 }
 
 // handwork checks what a step is, beside its paint.

@@ -129,6 +129,7 @@ var broken = map[string]string{
 	"recipe_step_share_range":        "update halfpot.recipe_step set share = 0",
 	"recipe_step_coats_range":        "update halfpot.recipe_step set coats = -1",
 	"recipe_step_wait_after_range":   "update halfpot.recipe_step set wait_after = '-1 hour'",
+	"recipe_step_next_within_range":  "update halfpot.recipe_step set next_within = '-1 hour'",
 	"recipe_step_film_range":         "update halfpot.recipe_step set film_um = 'NaN'",
 	"recipe_step_loss_range":         "update halfpot.recipe_step set loss = 1",
 	"step_region_once":               "insert into halfpot.step_region values ('field', 1, false, 1, 'x')",

@@ -74,6 +74,8 @@ var fileTables = []tableKeys{
 		{"no-stand-ins", "yes: the paint must not be replaced by one of the stand-ins"},
 		{"optional", "yes: may be left out when paint or money is short"},
 		{"wait-after", `before the next step on these parts: "30 min", "2 h", "1 d", "overnight"`},
+		{"next-within", `the next step must be begun by then, before this one dries or sets: "10 min"`},
+		{"after", `earlier steps whose waits count for this one though it is on other parts, ["varnish"]`},
 		{"label", "what it is about, for match: straps"},
 		{"kind", "of a step that is not painting and needs no paint: prepare, drill, glue, transfer, setting, sand, seal, tuft"},
 		{"per-item", "figures that one item does, of what is counted (transfers, tufts)"},
@@ -100,6 +102,7 @@ var fileTables = []tableKeys{
 		{"figures", "* how many"}, {"figure", "* the kind of figure, by id"}, {"recipe", "* by id"},
 		{"batch", "figures painted at one sitting; left out: the whole unit"},
 		{"undercoat", "id of the paint they are undercoated with, where recipes count coats by it"},
+		{"after", `units that are finished before this one is begun, ["riders"]`},
 		{"worth", "what finishing it is worth to you where money is short; left out: its figures"},
 	}},
 	{"forces.match", "", [][2]string{

@@ -186,6 +186,9 @@ func orderNote(page *view.Page, cat *inventory.Catalogue, uses func(recipe strin
 
 // workNotes are what steps just noted break.
 func workNotes(page *view.Page, w painting.Worked) {
+	if len(w.Before) > 0 {
+		page.Line("Out of order: it comes after %s, which is not finished.", strings.Join(w.Before, ", "))
+	}
 	if len(w.Skipped) > 0 {
 		page.Line("Out of order: not noted on these figures yet: %s.", strings.Join(w.Skipped, ", "))
 	}

@@ -154,7 +154,7 @@ func newEveningRow(e painting.Evening) eveningRow {
 			order = append(order, id)
 		}
 		steps[id] = append(steps[id], l.Work.Step.ID)
-		minutes += l.End.Sub(l.Start).Minutes()
+		minutes += l.Minutes()
 		if l.Opens {
 			minutes += l.Work.Setup
 		}
@@ -197,7 +197,7 @@ func newBars(f inventory.Force, s *painting.Schedule) paper.Bars {
 		names := map[int][]string{}
 		for _, l := range e.Lines {
 			r := rows[l.Batch]
-			out.Rows[r].Parts[i] += l.End.Sub(l.Start).Minutes() / e.Minutes()
+			out.Rows[r].Parts[i] += l.Minutes() / e.Minutes()
 			names[r] = append(names[r], l.Work.Step.ID)
 		}
 		for r, n := range names {

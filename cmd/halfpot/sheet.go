@@ -282,6 +282,13 @@ func newSheetStep(byID *inventory.Index, l painting.CardLine) paper.SheetStep {
 		out.Time = clockText(l.Start) + ", " + out.Time
 	}
 	var then []string
+	if l.Soon != nil {
+		soon := l.Soon.Step.ID + " within " + waitText(s.NextWithin)
+		if l.Handful > 0 {
+			soon += fmt.Sprintf(", %d at a time", l.Handful)
+		}
+		then = append(then, soon)
+	}
 	for _, f := range l.Then {
 		switch {
 		case !f.Ready.IsZero():

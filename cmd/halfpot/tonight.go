@@ -92,7 +92,7 @@ func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float
 		}
 	}
 	for _, l := range t.Lines {
-		row := tonightRow{Start: clockText(l.Start), Batch: l.Batch.ID(), Step: fmt.Sprintf("%d %s", l.Work.Number, l.Work.Step.ID), Minutes: view.Count(l.End.Sub(l.Start).Minutes() + 0.5)}
+		row := tonightRow{Start: clockText(l.Start), Batch: l.Batch.ID(), Step: fmt.Sprintf("%d %s", l.Work.Number, l.Work.Step.ID), Minutes: view.Count(l.Minutes() + 0.5)}
 		for _, card := range cards {
 			for _, line := range card.Lines {
 				if line.Work == l.Work {
@@ -118,7 +118,11 @@ func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float
 			ready = ready || r.Batch == bt
 		}
 		if !ready {
-			doc.Wet = append(doc.Wet, bt.ID())
+			wet := bt.ID()
+			if first := b.bench.WaitsFor(bt); first != "" {
+				wet += " (after " + first + ")"
+			}
+			doc.Wet = append(doc.Wet, wet)
 		}
 	}
 	return a.show(doc, doc.Lines, func(page *view.Page) {
@@ -163,7 +167,7 @@ func showTonight(page *view.Page, doc tonightDoc, slot painting.Slot, cards []pa
 		page.Line("No single batch has to be tonight: any of them can wait an evening.")
 	}
 	if len(doc.Wet) > 0 {
-		page.Line("Still drying: %s.", strings.Join(doc.Wet, ", "))
+		page.Line("Not ready yet: %s.", strings.Join(doc.Wet, ", "))
 	}
 	if len(doc.Short) > 0 {
 		page.Line("May run short tonight: %s.", strings.Join(doc.Short, ", "))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"halfpot/inventory"
@@ -41,6 +42,7 @@ type Assignment struct {
 	Setup    float64 // minutes to lay out
 	Each     float64 // minutes a figure
 	pass     pass
+	next     int       // number of the step that follows on these figures; 0: none
 	ready    time.Time // by what was done before; zero: at once
 }
 
@@ -109,14 +111,14 @@ func (b *Bench) unit(u inventory.Unit, o Options) error {
 		}
 		cuts[done] = true
 		a := b.assignment(u, s, i+1, names, fig)
-		if o.Longest > 0 && a.Each > 0 && a.Setup+a.Each*float64(size) > o.Longest {
-			fit := int((o.Longest - a.Setup) / a.Each)
-			if fit < 1 {
-				return fmt.Errorf("unit %s, step %s: one figure takes %.0f min with laying out, and the longest evening is %.0f min", u.ID, s.ID, a.Setup+a.Each, o.Longest)
-			}
-			size = fit
-		}
 		steps = append(steps, a)
+	}
+	for i := range steps[:max(0, len(steps)-1)] {
+		steps[i].next = steps[i+1].Number
+	}
+	size, err := fits(u, steps, size, o.Longest)
+	if err != nil {
+		return err
 	}
 	asked := u.Batch
 	if asked == 0 {
@@ -141,6 +143,29 @@ func stepAs(s *inventory.Step, key string) inventory.Step {
 		out.Mix, out.Thinning = m, th
 	}
 	return out
+}
+
+// fits is how many figures of a batch's size go into the longest sitting with
+// every step; 0 minutes: it is not known.
+func fits(u inventory.Unit, steps []Assignment, size int, longest float64) (int, error) {
+	for longest > 0 {
+		fit := true
+		for _, v := range visits(steps, size) {
+			if v.setup(steps)+v.total <= longest {
+				continue
+			}
+			if fit = false; size == 1 {
+				return 0, fmt.Errorf("unit %s, step %s: one figure takes %.0f min with laying out, and the longest evening is %.0f min", u.ID, steps[v.from].Step.ID, v.setup(steps)+v.total, longest)
+			}
+			// What is over is taken off at once, and the rest tried one by one.
+			size = max(1, min(size-1, int(float64(size)*longest/(v.setup(steps)+v.total))+1))
+			break
+		}
+		if fit {
+			break
+		}
+	}
+	return size, nil
 }
 
 // begun is whether some figures of the unit, or of one that must match it, have
@@ -224,7 +249,7 @@ func (b *Bench) ready(u inventory.Unit, r *inventory.Recipe, a *Assignment, from
 	for i := range steps {
 		e := &steps[i]
 		when, done := doneAt(b.Force, u, e.Step.ID, from, to)
-		if done && e.Number < a.Number && overlap(&e.pass, &a.pass) {
+		if done && e.Number < a.Number && binds(&e.pass, &a.pass) {
 			if t := when.Add(wet(&e.pass, &a.pass, passesBetween(steps, e.Number, a.Number))); t.After(at) {
 				at = t
 			}
@@ -291,28 +316,52 @@ func (b *Bench) Problem(slots []Slot) *timetable.Problem {
 	for i := range b.Batches {
 		bt := &b.Batches[i]
 		out := timetable.Batch{ID: bt.ID(), Figures: bt.Figures}
-		for j := range bt.Tasks {
-			a := &bt.Tasks[j]
-			m, known := mixes[a.palette()]
-			if !known {
-				m = len(p.Mixes)
-				mixes[a.palette()] = m
-				p.Mixes = append(p.Mixes, timetable.Mix{ID: a.palette(), Setup: int(math.Round(a.Setup * 60)), Waste: a.waste()})
+		for j := range b.Batches {
+			if slices.Contains(bt.Unit.After, b.Batches[j].Unit.ID) {
+				out.After = append(out.After, j)
 			}
-			st := timetable.Step{ID: a.Step.ID, Each: int(math.Round(a.Each * 60)), Mix: m}
-			if !a.ready.IsZero() {
-				st.Ready = max(0, int(math.Ceil(a.ready.Sub(zero).Seconds())))
-			}
-			for k := j + 1; k < len(bt.Tasks); k++ {
-				w := 0
-				if c := &bt.Tasks[k]; overlap(&a.pass, &c.pass) {
-					w = int(wet(&a.pass, &c.pass, passesBetween(bt.Tasks, a.Number, c.Number)).Seconds())
-				}
-				st.Waits = append(st.Waits, w)
-			}
-			out.Steps = append(out.Steps, st)
+		}
+		list := visits(bt.Tasks, bt.Figures)
+		for j := range list {
+			out.Steps = append(out.Steps, b.visitStep(p, mixes, zero, bt, list, j))
 		}
 		p.Batches = append(p.Batches, out)
 	}
 	return p
+}
+
+// visitStep is a visit as the timetable takes it.
+func (b *Bench) visitStep(p *timetable.Problem, mixes map[string]int, zero time.Time, bt *Batch, list []visit, j int) timetable.Step {
+	v := &list[j]
+	var ids, keys []string
+	mix, ready := timetable.Mix{Setup: int(math.Round(v.setup(bt.Tasks) * 60))}, 0
+	for i := v.from; i < v.to; i++ {
+		a := &bt.Tasks[i]
+		ids, keys = append(ids, a.Step.ID), append(keys, a.palette())
+		mix.Waste += a.waste()
+		if !a.ready.IsZero() {
+			ready = max(ready, int(math.Ceil(a.ready.Sub(zero).Seconds())))
+		}
+	}
+	mix.ID = strings.Join(keys, " & ")
+	m, known := mixes[mix.ID]
+	if !known {
+		m = len(p.Mixes)
+		mixes[mix.ID] = m
+		p.Mixes = append(p.Mixes, mix)
+	}
+	out := timetable.Step{ID: strings.Join(ids, "+"), Each: int(math.Round(v.total / float64(bt.Figures) * 60)), Mix: m, Ready: ready}
+	for k := j + 1; k < len(list); k++ {
+		var wait time.Duration
+		for x := v.from; x < v.to; x++ {
+			for y := list[k].from; y < list[k].to; y++ {
+				if a, c := &bt.Tasks[x], &bt.Tasks[y]; binds(&a.pass, &c.pass) {
+					w := wet(&a.pass, &c.pass, passesBetween(bt.Tasks, a.Number, c.Number))
+					wait = max(wait, w+v.spread(bt.Figures)+list[k].spread(bt.Figures))
+				}
+			}
+		}
+		out.Waits = append(out.Waits, int(wait.Seconds()))
+	}
+	return out
 }

@@ -204,6 +204,11 @@ func (c *checker) pair(i, j int, a, b *pass) {
 	if len(c.found) == told {
 		c.wetCoat(a, b, gap)
 	}
+	if soon := a.step.NextWithin; soon > 0 && !c.nominal && b.number == a.number+1 && gap > max(soon, sameSitting) {
+		f := about("set-already", Risky, a, b)
+		f.Wait, f.Needs = gap, soon
+		c.add(f, a, b)
+	}
 	c.covered(a, b, between)
 	c.finishes(a, b, between)
 	if b.step.Kind == inventory.Transfer {

@@ -161,6 +161,12 @@ func (p *pass) light() (float64, bool) {
 	return colour.SRGB(*p.paint.Colour).Lab().L, true
 }
 
+// binds is whether a's wait counts for b, later in the recipe: they touch the same
+// region, or the recipe says that b comes after a.
+func binds(a, b *pass) bool {
+	return overlap(a, b) || slices.Contains(b.step.After, a.step.ID)
+}
+
 // overlap is whether two passes touch the same region.
 func overlap(a, b *pass) bool {
 	for n := range a.regions {

@@ -49,6 +49,7 @@ var Rules = []Rule{
 	{"tuft-last", "paint and varnish mat it together"},
 	{"spray-weather", "cold, heat or damp make a spray cloud or turn grainy"},
 	{"solvent-over", "solvent may bite into the film; varnish between and wait a day"},
+	{"set-already", "by then it has dried or set, and the step comes too late"},
 	{"wait-missing", "the recipe does not say how long to wait; the usual wait is taken"},
 }
 
@@ -164,7 +165,7 @@ func LongWaits(r *inventory.Recipe, fig *inventory.FigureType, idx *inventory.In
 	var out []LongWait
 	for i := range all {
 		for j := i + 1; j < len(all); j++ {
-			if w := wet(&all[i], &all[j], all[i+1:j]); overlap(&all[i], &all[j]) && w >= Overnight {
+			if w := wet(&all[i], &all[j], all[i+1:j]); binds(&all[i], &all[j]) && w >= Overnight {
 				out = append(out, LongWait{all[i].step.ID, all[j].step.ID, w})
 				break
 			}

@@ -35,6 +35,7 @@ type Line struct {
 	Work       *Assignment
 	Start, End time.Time
 	Opens      bool        // its palette is laid out just before
+	Handful    int         // figures at a time, where the next step must follow soon; 0: all
 	Next       *Assignment // the next step on the same regions; nil: none
 	Ready      time.Time   // when that may start; zero: none waits for it
 }
@@ -104,20 +105,38 @@ func (b *Bench) schedule(slots []Slot, plan timetable.Plan) *Schedule {
 			out.Evenings = append(out.Evenings, Evening{Slot: slots[e.Sitting], Number: e.Sitting + 1})
 			n++
 		}
-		bt := &b.Batches[e.Batch]
-		l := Line{Batch: bt, Work: &bt.Tasks[e.Step], Start: at(e.Start), End: at(e.End), Opens: e.Opens}
-		for k := e.Step + 1; k < len(bt.Tasks); k++ {
-			if c := &bt.Tasks[k]; overlap(&l.Work.pass, &c.pass) {
+		out.Evenings[n-1].Lines = append(out.Evenings[n-1].Lines, b.lines(&b.Batches[e.Batch], e, at)...)
+		out.Finish = at(e.End)
+	}
+	return out
+}
+
+// lines are the steps of an entry of the timetable, mostly one.
+func (b *Bench) lines(bt *Batch, e timetable.Entry, at func(int) time.Time) []Line {
+	v := visits(bt.Tasks, bt.Figures)[e.Step]
+	var out []Line
+	for i := v.from; i < v.to; i++ {
+		l := Line{Batch: bt, Work: &bt.Tasks[i], Start: at(e.Start), End: at(e.End), Opens: e.Opens}
+		if v.to-v.from > 1 {
+			l.Start, l.End = at(e.Start+int(v.begin[i-v.from]*60)), at(min(e.End, e.Start+int(v.end[i-v.from]*60)))
+			if v.handful < bt.Figures {
+				l.Handful = v.handful
+			}
+		}
+		for k := i + 1; k < len(bt.Tasks); k++ {
+			if c := &bt.Tasks[k]; binds(&l.Work.pass, &c.pass) {
 				l.Next = c
 				l.Ready = l.End.Add(wet(&l.Work.pass, &c.pass, passesBetween(bt.Tasks, l.Work.Number, c.Number)))
 				break
 			}
 		}
-		out.Evenings[n-1].Lines = append(out.Evenings[n-1].Lines, l)
-		out.Finish = l.End
+		out = append(out, l)
 	}
 	return out
 }
+
+// Minutes is hands on.
+func (l *Line) Minutes() float64 { return l.Work.Minutes(l.Batch.Figures) }
 
 // Tonight is what to do in the first sitting, and what hangs on it.
 type Tonight struct {
@@ -133,6 +152,16 @@ type ReadyBatch struct {
 	Batch *Batch
 	Next  *Assignment
 	At    time.Time // zero: at once
+}
+
+// WaitsFor is the unit with something left that a batch comes after; "": none.
+func (b *Bench) WaitsFor(bt *Batch) string {
+	for i := range b.Batches {
+		if id := b.Batches[i].Unit.ID; slices.Contains(bt.Unit.After, id) {
+			return id
+		}
+	}
+	return ""
 }
 
 // Stake is what leaving a batch alone tonight would do.
@@ -161,7 +190,7 @@ func (b *Bench) Tonight(ctx context.Context, e Evenings, slot Slot, effort timet
 	}
 	for i := range b.Batches {
 		bt := &b.Batches[i]
-		if a := &bt.Tasks[0]; a.ready.Before(slot.End) {
+		if a := &bt.Tasks[0]; a.ready.Before(slot.End) && b.WaitsFor(bt) == "" {
 			r := ReadyBatch{Batch: bt, Next: a}
 			if a.ready.After(slot.Start) {
 				r.At = a.ready

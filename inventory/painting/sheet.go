@@ -50,6 +50,8 @@ type CardLine struct {
 	Start   time.Time // where it is laid out over evenings; zero: not
 	Opens   bool
 	Method  inventory.Method
+	Soon    *Assignment // the step that must be begun within Step.NextWithin; nil: none
+	Handful int         // figures at a time for that; 0: all
 }
 
 // Card makes the sheet of a batch. Drop is the size of a drop, ul.
@@ -138,10 +140,21 @@ func (c *Card) warn(idx *inventory.Index, a *Assignment) {
 func (b *Bench) line(e *estimate.Estimator, bt *Batch, i int, drop float64) (CardLine, error) {
 	a := &bt.Tasks[i]
 	l := CardLine{Work: a, Minutes: a.Minutes(bt.Figures), Method: a.pass.method}
+	for _, v := range visits(bt.Tasks, bt.Figures) {
+		if i < v.from || i >= v.to || v.to-v.from < 2 {
+			continue
+		}
+		if v.handful < bt.Figures {
+			l.Handful = v.handful
+		}
+		if i+1 < v.to {
+			l.Soon = &bt.Tasks[i+1]
+		}
+	}
 	var most time.Duration
 	for j := i + 1; j < len(bt.Tasks); j++ {
 		c := &bt.Tasks[j]
-		if !overlap(&a.pass, &c.pass) {
+		if !binds(&a.pass, &c.pass) || c == l.Soon {
 			continue
 		}
 		if w := wet(&a.pass, &c.pass, passesBetween(bt.Tasks, a.Number, c.Number)); w > most {

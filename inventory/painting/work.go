@@ -11,6 +11,7 @@ import (
 // before it.
 type Worked struct {
 	Findings []Finding
+	Before   []string // units that this one comes after and that are not finished
 	Skipped  []string // steps the recipe has before these and on the same regions, and nobody noted on these figures; optional ones left out
 }
 
@@ -24,6 +25,11 @@ func CheckWork(f *inventory.Force, u inventory.Unit, idx *inventory.Index, work 
 	}
 	names := regionNames(r, fig)
 	var out Worked
+	for _, id := range u.After {
+		if v, ok := f.Unit(id); ok && len(mustLeft(f, v, idx)) > 0 {
+			out.Before = append(out.Before, id)
+		}
+	}
 	seen := map[string]bool{}
 	mixes := map[string]string{}
 	var steps []string
@@ -57,7 +63,7 @@ func CheckWork(f *inventory.Force, u inventory.Unit, idx *inventory.Index, work 
 				continue
 			}
 			p := as(i)
-			meets := overlap(&p, &now)
+			meets := binds(&p, &now)
 			when, done := doneAt(f, u, s.ID, from, to)
 			if slices.Contains(steps, s.ID) {
 				when, done = at, true
@@ -80,6 +86,19 @@ func CheckWork(f *inventory.Force, u inventory.Unit, idx *inventory.Index, work 
 		}
 	}
 	return out
+}
+
+// mustLeft are the steps of a unit, optional ones left out, that some of its
+// figures have not had.
+func mustLeft(f *inventory.Force, u inventory.Unit, idx *inventory.Index) []string {
+	r := idx.Recipes[u.Recipe]
+	if r == nil {
+		return nil
+	}
+	return slices.DeleteFunc(r.Open(*f, u), func(id string) bool {
+		s, _ := r.Step(id)
+		return s.Optional || s.CoatsOn(u.Undercoat) == 0
+	})
 }
 
 // doneAt is when the last of the figures from to to of a unit had a step, and

@@ -17,6 +17,7 @@ type unitRow struct {
 	Undercoat       *string
 	Batch           int
 	Worth           *int
+	AfterUnits      []string
 }
 
 type matchRow struct {
@@ -56,7 +57,7 @@ func queueForces(b *pgx.Batch, c *inventory.Catalogue, zone *time.Location, unti
 	queue(b, queries.ListUnits, func(r unitRow) error {
 		f := force(r.Force)
 		f.Units = append(f.Units, inventory.Unit{ID: r.ID, Name: r.Name, Figures: r.Figures, Figure: r.Figure, Recipe: r.Recipe,
-			Undercoat: orZero(r.Undercoat), Batch: r.Batch, Worth: r.Worth})
+			Undercoat: orZero(r.Undercoat), Batch: r.Batch, Worth: r.Worth, After: r.AfterUnits})
 		return nil
 	})
 	queue(b, queries.ListMatchRules, func(r matchRow) error {
@@ -114,7 +115,7 @@ func saveForces(ctx context.Context, tx pgx.Tx, have, want []inventory.Force) (C
 	var units, rules, steps, members [][]any
 	for _, f := range c.written() {
 		for i, u := range f.Units {
-			units = append(units, []any{f.ID, i + 1, u.ID, u.Name, u.Figures, u.Figure, u.Recipe, orNull(u.Undercoat), u.Batch, u.Worth})
+			units = append(units, []any{f.ID, i + 1, u.ID, u.Name, u.Figures, u.Figure, u.Recipe, orNull(u.Undercoat), u.Batch, u.Worth, orEmpty(u.After)})
 		}
 		for i, m := range f.Match {
 			rules = append(rules, []any{f.ID, i + 1, m.Label})

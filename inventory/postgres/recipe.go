@@ -26,6 +26,8 @@ type stepRow struct {
 	Kind            string
 	PerItem         float64
 	Allow           []string
+	NextWithin      time.Duration
+	AfterSteps      []string
 }
 
 type stepRegionRow struct {
@@ -69,7 +71,8 @@ func queueRecipes(b *pgx.Batch, c *inventory.Catalogue) {
 		rec := recipe(r.Recipe)
 		rec.Steps = append(rec.Steps, inventory.Step{ID: r.ID, Name: r.Name, Label: r.Label, Regions: inventory.RegionSet{All: r.AllRegions},
 			Share: orZero(r.Share), Method: inventory.Method(r.Method), NoStandIns: r.NoStandIns, Coats: r.Coats, Optional: r.Optional,
-			WaitAfter: r.WaitAfter, FilmUM: orZero(r.FilmUM), Loss: r.Loss, Kind: inventory.StepKind(r.Kind), PerItem: r.PerItem, Allow: r.Allow})
+			WaitAfter: r.WaitAfter, FilmUM: orZero(r.FilmUM), Loss: r.Loss, Kind: inventory.StepKind(r.Kind), PerItem: r.PerItem, Allow: r.Allow,
+			NextWithin: r.NextWithin, After: r.AfterSteps})
 		return nil
 	})
 	step := func(id string, position int) *inventory.Step { return &recipe(id).Steps[position-1] }
@@ -126,7 +129,7 @@ type recipeRows struct{ steps, regions, coatsOver, choices, parts [][]any }
 
 func (rows *recipeRows) add(recipe string, position int, s inventory.Step) {
 	rows.steps = append(rows.steps, []any{recipe, position, s.ID, s.Name, s.Label, s.Regions.All, orNull(s.Share), string(s.Method),
-		s.NoStandIns, s.Coats, s.Optional, s.WaitAfter, orNull(s.FilmUM), s.Loss, string(s.Kind), s.PerItem, orEmpty(s.Allow)})
+		s.NoStandIns, s.Coats, s.Optional, s.WaitAfter, orNull(s.FilmUM), s.Loss, string(s.Kind), s.PerItem, orEmpty(s.Allow), s.NextWithin, orEmpty(s.After)})
 	for leftOut, names := range map[bool][]string{false: s.Regions.Names, true: s.Regions.Except} {
 		for i, name := range names {
 			rows.regions = append(rows.regions, []any{recipe, position, leftOut, i + 1, name})

@@ -46,6 +46,7 @@ func (r *record) step(at string, s *inventory.Step) {
 	s.Regions = r.regions()
 	s.Share, s.FilmUM, s.Coats = r.share("share"), r.quantity("film", micrometres), r.count("coats")
 	s.Optional, s.NoStandIns, s.WaitAfter = r.flag("optional"), r.flag("no-stand-ins"), r.wait("wait-after")
+	s.NextWithin, s.After = r.wait("next-within"), r.list("after")
 	if r.has("loss") {
 		l := r.share("loss")
 		s.Loss = &l

@@ -120,6 +120,8 @@ type (
 		Optional     bool              `toml:"optional,omitempty"`
 		NoStandIns   bool              `toml:"no-stand-ins,omitempty"`
 		WaitAfter    string            `toml:"wait-after,omitempty"`
+		NextWithin   string            `toml:"next-within,omitempty"`
+		After        []string          `toml:"after,omitempty"`
 		PerItem      float64           `toml:"per-item,omitempty"`
 		Allow        []string          `toml:"allow,omitempty"`
 		Alternatives []tomlAlternative `toml:"alternatives,inline,multiline,omitempty"`
@@ -151,14 +153,15 @@ type (
 		Match []tomlMatch `toml:"match,omitempty"`
 	}
 	tomlUnit struct {
-		ID        string `toml:"id"`
-		Name      string `toml:"name,omitempty"`
-		Figures   int    `toml:"figures"`
-		Figure    string `toml:"figure"`
-		Recipe    string `toml:"recipe"`
-		Undercoat string `toml:"undercoat,omitempty"`
-		Batch     int    `toml:"batch,omitempty"`
-		Worth     *int   `toml:"worth,omitempty"`
+		ID        string   `toml:"id"`
+		Name      string   `toml:"name,omitempty"`
+		Figures   int      `toml:"figures"`
+		Figure    string   `toml:"figure"`
+		Recipe    string   `toml:"recipe"`
+		Undercoat string   `toml:"undercoat,omitempty"`
+		Batch     int      `toml:"batch,omitempty"`
+		Worth     *int     `toml:"worth,omitempty"`
+		After     []string `toml:"after,omitempty"`
 	}
 	tomlMatch struct {
 		Label string   `toml:"label"`
@@ -268,7 +271,7 @@ func figureShape(x inventory.FigureType) tomlFigure {
 }
 
 func stepShape(s inventory.Step) tomlStep {
-	t := tomlStep{ID: s.ID, Name: s.Name, Kind: string(s.Kind), PerItem: s.PerItem, Allow: s.Allow, Label: s.Label, AllBut: s.Regions.Except, Share: s.Share, Method: string(s.Method), Thinning: thinningShape(s.Thinning),
+	t := tomlStep{ID: s.ID, Name: s.Name, Kind: string(s.Kind), PerItem: s.PerItem, Allow: s.Allow, After: s.After, Label: s.Label, AllBut: s.Regions.Except, Share: s.Share, Method: string(s.Method), Thinning: thinningShape(s.Thinning),
 		Coats: s.Coats, Film: unlessZeroOf(s.FilmUM, micrometres), Loss: s.Loss, Optional: s.Optional, NoStandIns: s.NoStandIns}
 	switch {
 	case s.Regions.All && len(s.Regions.Except) == 0:
@@ -278,6 +281,9 @@ func stepShape(s inventory.Step) tomlStep {
 	}
 	if s.WaitAfter != 0 {
 		t.WaitAfter = formatWait(s.WaitAfter)
+	}
+	if s.NextWithin != 0 {
+		t.NextWithin = formatWait(s.NextWithin)
 	}
 	t.Paint, t.Mix = mixShape(s.Mix)
 	for _, c := range s.CoatsOver {
