@@ -108,7 +108,7 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 		}
 		for _, s := range short {
 			p := b.st.byID.Paints[s.Paint]
-			doc.Short = append(doc.Short, shortRow{p.Name, view.Exactly(s.Short, p.Type.Counted()), view.Date{Time: s.Before}, s.Step})
+			doc.Short = append(doc.Short, shortRow{p.Name, view.Exactly(roundUp(s.Short, p.Type.Counted()), p.Type.Counted()), view.Date{Time: s.Before}, s.Step})
 		}
 	}
 	return a.show(doc, doc.Units, func(page *view.Page) {
@@ -152,6 +152,19 @@ func (d progressDoc) show(page *view.Page, f inventory.Force) {
 		}
 		page.Note("Reckoned with for 9 chances in 10 a step. What to buy: halfpot buy %s", d.Force)
 	}
+}
+
+// roundUp is what is missing as one would ask for it in a shop: whole items, and
+// millilitres to two figures.
+func roundUp(v inventory.Volume, counted bool) inventory.Volume {
+	grain := 100 * inventory.Microlitre
+	switch {
+	case counted:
+		grain = inventory.Item
+	case v >= 10*inventory.Millilitre:
+		grain = inventory.Millilitre
+	}
+	return (v + grain - 1) / grain * grain
 }
 
 func paceText(n int) string {

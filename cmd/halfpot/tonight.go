@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
 	"halfpot/inventory/estimate"
 	"halfpot/inventory/painting"
 	"halfpot/inventory/painting/timetable"
@@ -46,6 +47,12 @@ type tonightRow struct {
 	Ready   string     `json:"ready" table:"ready" narrow:"3"`
 }
 
+// layOut is a paint that the evening takes.
+type layOut struct {
+	Paint  string      `json:"paint"`
+	Amount view.Amount `json:"amount"`
+}
+
 type stakeRow struct {
 	Batch    string `json:"batch"`
 	Later    int    `json:"days_later"`
@@ -57,6 +64,7 @@ type tonightDoc struct {
 	To     string       `json:"to"`
 	Lines  []tonightRow `json:"lines"`
 	Stakes []stakeRow   `json:"without"`
+	Paints []layOut     `json:"lay_out"`
 	Short  []string     `json:"short"`
 	Wet    []string     `json:"not_ready"`
 	Finish view.Date    `json:"finish"`
@@ -105,6 +113,7 @@ func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float
 		}
 		doc.Lines = append(doc.Lines, row)
 	}
+	doc.Paints = paintsOf(b.st.byID, cards)
 	for _, s := range t.Stake {
 		doc.Stakes = append(doc.Stakes, stakeRow{s.Batch.ID(), s.Later, s.Evenings})
 	}
@@ -131,6 +140,28 @@ func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float
 	})
 }
 
+// paintsOf adds up what sheets ask to put out, in the order of work.
+func paintsOf(byID *inventory.Index, cards []painting.Card) []layOut {
+	var order []string
+	sum := map[string]inventory.Volume{}
+	for _, c := range cards {
+		for _, l := range c.Lines {
+			for _, p := range l.Pours {
+				if _, known := sum[p.Paint]; !known && p.Paint != "" {
+					order = append(order, p.Paint)
+				}
+				sum[p.Paint] += p.Amount
+			}
+		}
+	}
+	out := []layOut{}
+	for _, id := range order {
+		counted := byID.Paints[id] != nil && byID.Paints[id].Type.Counted()
+		out = append(out, layOut{paintName(byID, id), view.Exactly(roundUp(sum[id], counted), counted)})
+	}
+	return out
+}
+
 // shortTonight names the paints that will not last the evening.
 func shortTonight(b *atBench, s *painting.Schedule, slot painting.Slot) ([]string, error) {
 	short, err := s.Shortages(b.st.Estimator(), b.st.Stock(estimate.DefaultConfidence), estimate.DefaultConfidence)
@@ -148,8 +179,27 @@ func showTonight(page *view.Page, doc tonightDoc, slot painting.Slot, cards []pa
 	page.Line("%s", slotText(slot))
 	if len(doc.Lines) == 0 {
 		page.Line("Nothing is dry, or nothing fits: an evening off.")
-	} else {
+	} else if page.Measure() >= 70 {
 		page.List(doc.Lines, "")
+	} else {
+		for _, l := range doc.Lines {
+			page.Ends(fmt.Sprintf("%s %s: %s", l.Start, l.Batch, l.Step), minutesText(float64(l.Minutes)))
+			put := strings.Trim(l.Mix+", "+l.Amount, ", ")
+			if l.Ready != "" {
+				put = strings.Trim(put+"; ready "+l.Ready, "; ")
+			}
+			if put != "" {
+				page.Line("      %s", put)
+			}
+		}
+	}
+	if len(doc.Paints) > 0 {
+		var paints []string
+		for _, p := range doc.Paints {
+			paints = append(paints, p.Paint+" "+p.Amount.WithoutRange())
+		}
+		page.Gap()
+		page.Line("To lay out: %s.", strings.Join(paints, ", "))
 	}
 	var moves []string
 	for _, s := range doc.Stakes {
@@ -160,7 +210,9 @@ func showTonight(page *view.Page, doc tonightDoc, slot painting.Slot, cards []pa
 			moves = append(moves, fmt.Sprintf("%s: %s more", s.Batch, count(s.Evenings, "evening", "evenings")))
 		}
 	}
-	page.Gap()
+	if len(doc.Paints) == 0 {
+		page.Gap()
+	}
 	if len(moves) > 0 {
 		page.Line("Left alone tonight, the finish moves. %s.", strings.Join(moves, "; "))
 	} else if len(doc.Stakes) > 0 {
