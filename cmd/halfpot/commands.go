@@ -19,7 +19,7 @@ type command struct {
 func (a *app) commands() []commandsIn {
 	return []commandsIn{
 		{"start", []command{{"demo", a.demoCommand}, {"load", a.loadCommand}, {"save", a.saveCommand}, {"backup", a.backupCommand},
-			{"add", a.addCommand}, {"remove", a.removeCommand}, {"merge", a.mergeCommand}, {"database", a.databaseCommand}}},
+			{"add", a.addCommand}, {"change", a.alterCommand}, {"remove", a.removeCommand}, {"merge", a.mergeCommand}, {"database", a.databaseCommand}}},
 		{"own", []command{{"shelf", a.shelfCommand}, {"pot", a.potCommand}, {"paint", a.paintCommand}, {"near", a.nearCommand}}},
 		{"plan", []command{{"force", a.forceCommand}, {"recipe", a.recipeCommand}, {"figure", a.figureCommand},
 			{"estimate", a.estimateCommand}}},

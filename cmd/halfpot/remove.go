@@ -34,16 +34,17 @@ one you no longer have there is halfpot pot give-away.`,
 					return nil, err
 				}
 				what, err := r.do(ctx, tx, anyway, back)
+				named := r.kind + " " + strings.ReplaceAll(r.id, "@", " ")
 				return func() error {
 					return a.done(struct {
 						Kind string `json:"kind"`
 						ID   string `json:"id"`
 						Did  string `json:"did"`
 					}{r.kind, r.id, what}, "%s", map[string]string{
-						"removed":      fmt.Sprintf("The %s %s is gone.", r.kind, r.id),
-						"taken back":   fmt.Sprintf("The %s %s is taken back: entered by mistake.", r.kind, r.id),
-						"retired":      fmt.Sprintf("The %s %s was used, so it is retired: out of lists, still in history. To bring it back: halfpot remove %s %s --back", r.kind, r.id, r.kind, strings.ReplaceAll(r.id, "@", " ")),
-						"brought back": fmt.Sprintf("The %s %s is back.", r.kind, r.id)}[what])
+						"removed":      fmt.Sprintf("The %s is gone.", named),
+						"taken back":   fmt.Sprintf("The %s is taken back: entered by mistake.", named),
+						"retired":      fmt.Sprintf("The %s was used, so it is retired: out of lists, still in history. To bring it back: halfpot remove %s --back", named, named),
+						"brought back": fmt.Sprintf("The %s is back.", named)}[what])
 				}, err
 			})
 		},
