@@ -27,7 +27,7 @@ func (a *app) addForce() *cobra.Command {
 	var units []string
 	c := &cobra.Command{
 		Use: "force NAME", Short: "add a force: units of figures to be painted",
-		Long: `Adds a force. Each --unit is ` + unitForm + `.
+		Long: `Adds a force. Each --unit is a number, a figure, a recipe and the unit's name.
 With --like it begins as a copy of another, unpainted. More units follow with
 halfpot add unit.`,
 		Example: `  halfpot add force "Harbour Watch" --unit "10 rifleman field-blue Rifles" --unit "6 gunner shirt-sleeves Battery"
@@ -151,9 +151,9 @@ func (a *app) changeForce() *cobra.Command {
 	var alike, free []string
 	c := &cobra.Command{
 		Use: "force FORCE", Short: "change a force: its name, and what must look alike",
-		Long: `Changes a force's name, and which steps must look alike in which units: --alike is a
-name for it, the steps or labels, and, where not all units are meant, the units. Units
-are added with halfpot add unit.`,
+		Long: `Changes a force's name, and which steps must look alike in which units: --alike is
+a name for it, the steps or labels, and, where not all units are meant, the units.
+Units are added with halfpot add unit.`,
 		Example: `  halfpot change force harbour-watch --name "The Harbour Watch"
   halfpot change force harbour-watch --alike "one leather: straps, boots in rifles, guns"
   halfpot change force harbour-watch --not-alike "one leather"`,
