@@ -40,6 +40,7 @@ type linear struct {
 	base      int64   // weight of what is settled
 	moneyMost int64   // what plans may cost; noCap: anything
 	sure      []int64 // value of the boxes each shop is sure to sell
+	dearest   []int64 // price of the dearest box of each shop
 	top       []int32 // most boxes of each offer
 	short     []bool  // for each use: whoever takes it must buy a box of the paint
 	core      []linearRow
@@ -51,6 +52,7 @@ type linearRow struct {
 	coefs        []int64
 	lower, upper int64
 	kind         rowKind
+	key          int32 // of a core row: what it is about, in every form of a model
 }
 
 type rowKind uint8
@@ -60,6 +62,21 @@ const (
 	linkRow         // part of the form, put in when it is broken
 	cutRow          // rounded
 )
+
+// What core rows are about.
+const (
+	needKey = iota
+	volumeKey
+	someKey
+	unitsKey
+	sumKey
+	oneKey
+	goodsKey
+	countKey
+	coreKinds
+)
+
+func coreKey[T int | int32](index T, kind int32) int32 { return int32(index)*coreKinds + kind }
 
 func (r *linearRow) add(term int32, coef int64) {
 	r.terms, r.coefs = append(r.terms, term), append(r.coefs, coef)
@@ -82,6 +99,11 @@ func newLinear(m *model, w weights, d *domain, f *facts, moneyMost int64) *linea
 	}
 	bands := int32(0)
 	for h := range m.bands {
+		dearest := int64(0)
+		for _, f := range m.fillers[h] {
+			dearest = max(dearest, f.price)
+		}
+		l.dearest = append(l.dearest, dearest)
 		l.bandOff = append(l.bandOff, bands)
 		bands += int32(len(m.bands[h]))
 	}
@@ -183,7 +205,8 @@ func (l *linear) bounds(d *domain, f *facts, t int32) (lo, hi int64) {
 	if d.unused(h) || !m.filler[h] {
 		return 0, 0
 	}
-	return 0, l.reach(h, int(d.bandHi[h]))
+	// As much in every form of a part, however much of the order is sure there: rows are handed down.
+	return 0, m.bands[h][d.bandHi[h]].From + l.dearest[h]
 }
 
 // shopOfBand is the shop that the term of a band belongs to.
@@ -250,6 +273,8 @@ func (l *linear) begin(d *domain, f *facts) {
 	l.needRows()
 	l.paintRows()
 	l.shopRows()
+	cols := func(c int32) lp.Column { return l.cols[c] }
+	l.core = slices.DeleteFunc(l.core, func(r linearRow) bool { _, ok := l.row(&r, cols); return !ok })
 }
 
 // reach is what an order of shop h must be worth to be in band b.
@@ -258,7 +283,7 @@ func (l *linear) reach(h, b int) int64 { return l.m.mustReach(h, l.m.bands[h][b]
 func (l *linear) needRows() {
 	m := l.m
 	for n := range m.members {
-		r := linearRow{lower: 1, upper: 1}
+		r := linearRow{lower: 1, upper: 1, key: coreKey(n, needKey)}
 		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
 			if l.col[o] >= 0 {
 				r.add(o, 1)
@@ -274,19 +299,19 @@ func (l *linear) needRows() {
 func (l *linear) paintRows() {
 	m := l.m
 	for q := range int32(len(m.have)) {
-		volume := linearRow{lower: -m.have[q], upper: lp.Inf}
+		volume := linearRow{lower: -m.have[q], upper: lp.Inf, key: coreKey(q, volumeKey)}
 		for _, pu := range m.byPaint[q] {
 			volume.add(pu.opt, -m.useUL[pu.use])
 		}
-		some := linearRow{lower: 0, upper: lp.Inf}
-		units := linearRow{}
+		some := linearRow{lower: 0, upper: lp.Inf, key: coreKey(q, someKey)}
+		units := linearRow{key: coreKey(q, unitsKey)}
 		for c := l.potStart[q]; c < l.potStart[q+1]; c++ {
 			pot := l.pot(c)
 			volume.add(pot, l.potUL[c])
 			some.add(pot, 1)
 			units.add(pot, int64(l.unitsOf(c)))
 			if pot >= l.potAt && pot < l.unitAt {
-				sum := linearRow{}
+				sum := linearRow{key: coreKey(c, sumKey)}
 				sum.add(pot, -1)
 				for _, j := range l.potOffs[c] {
 					sum.add(l.xAt+j, 1)
@@ -309,11 +334,11 @@ func (l *linear) paintRows() {
 // shopRows: a used shop is in one band, and its order reaches that.
 func (l *linear) shopRows() {
 	m := l.m
-	count := linearRow{lower: -lp.Inf, upper: int64(m.maxShops)}
+	count := linearRow{lower: -lp.Inf, upper: int64(m.maxShops), key: coreKey(0, countKey)}
 	for h := range m.bands {
-		one := linearRow{}
+		one := linearRow{key: coreKey(h, oneKey)}
 		one.add(l.shopAt+int32(h), -1)
-		goods := linearRow{lower: 0, upper: lp.Inf}
+		goods := linearRow{lower: 0, upper: lp.Inf, key: coreKey(h, goodsKey)}
 		for b := range m.bands[h] {
 			t := l.bandAt + l.bandOff[h] + int32(b)
 			one.add(t, 1)
@@ -337,7 +362,7 @@ func (l *linear) shopRows() {
 	if l.moneyMost == noCap {
 		return
 	}
-	cost := linearRow{lower: -lp.Inf, upper: l.moneyMost}
+	cost := linearRow{lower: -lp.Inf, upper: l.moneyMost, key: coreKey(1, countKey)}
 	for t := range l.terms {
 		if c := l.money(t); c != 0 {
 			cost.add(t, c)

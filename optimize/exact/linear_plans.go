@@ -1,22 +1,14 @@
 package exact
 
 import (
-	"cmp"
 	"context"
 	"math"
-	"slices"
-
-	"halfpot/optimize/lp"
 )
 
-// Rounds of a dive, and the share of what is taken in part that one round decides.
 const (
-	linearDives   = 60
-	linearRounded = 0.15
-	linearPivots  = 2000 // iterations of one solve in a dive
-	aroundNodes   = 40
-	aroundEvery   = 16 // nodes between searches near the best plan
-	diveEvery     = 4
+	aroundNodes  = 40   // nodes of such a search
+	aroundShare  = 0.5  // of all effort that such searches may take
+	aroundLittle = 1e-4 // the answer does without what is below
 )
 
 // linearPlans looks for plans near the relaxation's answer.
@@ -36,13 +28,10 @@ func (k *worker) linearPlans(ctx context.Context, s *search, n *node, d *domain,
 		k.adopt()
 		keep(k.heuristics(s, d, root || settled))
 	}
-	if root || n.serial%diveEvery == 1 {
-		keep(k.linearDive(ctx, s, d))
-	}
 	if root {
 		keep(k.linearAround(ctx, s, d, nil))
 	}
-	if root || n.serial%aroundEvery == 9 {
+	if s.incumbent != nil && (root || n.serial%2 == 1 && float64(s.planWork) < aroundShare*float64(s.work)) {
 		keep(k.linearAround(ctx, s, d, s.incumbent))
 	}
 }
@@ -71,60 +60,6 @@ func (k *worker) adopt() {
 	k.goal = a.best.value
 }
 
-// linearDive rounds the relaxation's answer step by step: it decides what is
-// nearest to whole, shops and bands first, and solves what is left again.
-func (k *worker) linearDive(ctx context.Context, s *search, from *domain) (best *solution, weight float64) {
-	p := k.program
-	basis, rows, bound, v := p.lp.Basis(), p.lp.Rows(), p.bound, slices.Clone(p.v)
-	defer func() {
-		p.lp.KeepRows(func(i int) bool { return i < rows })
-		p.rows, p.idle = p.rows[:rows-p.core], p.idle[:rows-p.core]
-		k.settleDomain(s, from)
-		p.setBounds(from, k.facts)
-		p.lp.Load(basis)
-		p.bound = bound
-		copy(p.v, v)
-	}()
-	d := from.clone()
-	weight = math.Inf(1)
-	for range linearDives {
-		if ctx.Err() != nil {
-			return best, weight
-		}
-		splits := k.linearSplits(s, d)
-		if len(splits) == 0 {
-			return k.wholePlan(s, d)
-		}
-		slices.SortStableFunc(splits, func(a, b linearSplit) int {
-			return cmp.Or(cmp.Compare(b.rank/2, a.rank/2), cmp.Compare(a.open, b.open))
-		})
-		many := max(1, int(linearRounded*float64(len(splits))))
-		if splits[0].rank == 2 {
-			many = 1
-		}
-		for _, c := range splits[:many] {
-			if c.value-float64(c.at) > 0.5 {
-				c.up.apply(s.m, d)
-			} else {
-				c.down.apply(s.m, d)
-			}
-		}
-		if !k.settleDomain(s, d) || !p.setBounds(d, k.facts) {
-			return best, weight
-		}
-		for range 3 {
-			p.bound = math.Inf(-1)
-			if st := p.solve(linearPivots); st != lp.Optimal {
-				return best, weight
-			}
-			if p.separate(false) == 0 {
-				break
-			}
-		}
-	}
-	return best, weight
-}
-
 // linearAround searches near a plan: what the plan and the relaxation's answer both do
 // without is left out, and the rest searched for a limited number of nodes (relaxation
 // induced neighbourhoods; Danna, Rothberg & Le Pape, Math. Programming 102, 2005). Without
@@ -138,15 +73,14 @@ func (k *worker) linearAround(ctx context.Context, s *search, from *domain, plan
 		}
 	}
 	d := from.clone()
-	const none = 1e-4
 	for j := range m.price {
-		if d.lo[j] < d.hi[j] && p.v[l.xAt+int32(j)] < none && (plan == nil || plan.x[j] == 0) {
+		if d.lo[j] < d.hi[j] && p.v[l.xAt+int32(j)] < aroundLittle && (plan == nil || plan.x[j] == 0) {
 			d.hi[j] = d.lo[j]
 		}
 	}
 	for n := range m.members {
 		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
-			if d.alive[o] && p.v[o] < none && (plan == nil || plan.choice[n] != o) {
+			if d.alive[o] && p.v[o] < aroundLittle && (plan == nil || plan.choice[n] != o) {
 				d.alive[o] = false
 			}
 		}
@@ -156,9 +90,24 @@ func (k *worker) linearAround(ctx context.Context, s *search, from *domain, plan
 		k.sub = newWorker(m, s.w)
 	}
 	sub.workers = []*worker{k.sub}
-	sub.runFrom(ctx, d, k.mu)
+	mu := newMultipliers(m)
+	mu.copyFrom(k.mu)
+	start := linearNode{was: l, rows: append([]*linearRow(nil), p.rows...), basis: p.lp.Basis()}
+	sub.parts = []*node{{parent: d, mu: mu, bound: math.Inf(-1), depth: 1, lin: &start}}
+	before := k.sub.linearEffort()
+	sub.run(ctx)
+	k.planEffort += k.sub.linearEffort() - before
 	if sub.incumbent == s.incumbent {
 		return nil, 0
 	}
 	return sub.incumbent, sub.upper
+}
+
+// linearEffort measures work by the rows gone over in iterations of the simplex method.
+func (k *worker) linearEffort() int64 {
+	e := k.pastEffort
+	if k.program != nil {
+		e += k.program.effort()
+	}
+	return e
 }

@@ -128,6 +128,9 @@ func (l *linear) fromColumns(r lp.Row) *linearRow {
 	return out
 }
 
+// effort measures the work spent: rows gone over in iterations.
+func (p *program) effort() int64 { return int64(p.lp.Iterations()) * int64(p.core+300) }
+
 // choose takes the rows broken most for their size, few for any one term.
 func (p *program) choose(rows []*linearRow) []*linearRow {
 	type rated struct {

@@ -25,11 +25,13 @@ type linearNode struct {
 const (
 	linearLimit  = 100000 // iterations of one solve
 	rootRounds   = 40     // of new rows at the root
+	innerRounds  = 10     // at that of a search near a plan
 	nodeRounds   = 3      // and at other nodes
 	slackPurges  = 2      // purges that a row must be slack in to go
 	nodeGain     = 0.02   // share of the gap that a node's round must close to be worth another
 	rootGain     = 0.01   // share of all that rows gained so far that rootPatience rounds must gain
 	rootPatience = 5
+	reformShare  = 0.65 // share of a form's columns: fewer open ones, and a smaller form pays
 )
 
 // promising says whether the linear relaxation should take the search over at
@@ -58,8 +60,12 @@ const (
 	linearPots = 0.13
 )
 
-// For tests: whether the linear relaxation is never, or always, used.
-var linearOff, linearForced bool
+// For tests: whether the linear relaxation is never, or always, used, and what looks on
+// each time that one is solved and its bound has ruled out what it can in d.
+var (
+	linearOff, linearForced bool
+	linearWatch             func(s *search, p *program, d *domain, cut float64)
+)
 
 // A search begins again at the root once the best plan leaves no more than this
 // share of the gap there was: then much more can be ruled out there, for all nodes.
@@ -91,6 +97,48 @@ func (s *search) restart() {
 	}
 }
 
+// narrow takes the node over to the form of a part of what its own is of.
+func (n *linearNode) narrow(form *linear) *linearNode {
+	was := n.form
+	if was == nil {
+		was = n.was
+	}
+	out := &linearNode{form: form, rows: n.rows}
+	if n.basis == nil {
+		return out
+	}
+	at := make(map[int32]int, len(was.core))
+	for i := range was.core {
+		at[was.core[i].key] = i
+	}
+	cols, rows := make([]int, len(form.cols)), make([]int, 0, len(form.core)+len(n.rows))
+	for c, t := range form.term {
+		cols[c] = int(was.col[t])
+	}
+	for i := range form.core {
+		from, ok := at[form.core[i].key]
+		if !ok {
+			from = -1
+		}
+		rows = append(rows, from)
+	}
+	for i := range n.rows {
+		rows = append(rows, len(was.core)+i)
+	}
+	out.basis = n.basis.Select(cols, rows)
+	return out
+}
+
+// openColumns counts the columns that are not settled.
+func (p *program) openColumns() (n int) {
+	for c := range p.l.term {
+		if col := p.lp.Column(c); col.Lower < col.Upper {
+			n++
+		}
+	}
+	return n
+}
+
 // load makes the program that of the node: its domain, rows and basis.
 func (p *program) load(n *linearNode, d *domain, f *facts) bool {
 	p.lp.KeepRows(func(i int) bool { return i < p.core })
@@ -109,7 +157,7 @@ func (p *program) load(n *linearNode, d *domain, f *facts) bool {
 		}
 	}
 	if n.basis != nil {
-		p.lp.Load(n.basis.Select(from))
+		p.lp.Load(n.basis.Select(nil, from))
 	}
 	return true
 }
@@ -267,13 +315,19 @@ func (k *worker) processLinear(ctx context.Context, s *search, n *node) (out out
 	if lin.form == nil && lin.was == nil {
 		k.rootStart(s, d)
 	}
-	if lin.form == nil {
+	if lin.form == nil && lin.was != nil && lin.was.m == m {
+		lin = lin.narrow(newLinear(m, s.w, d, k.facts, s.moneyMost))
+	} else if lin.form == nil {
 		lin = &linearNode{form: newLinear(m, s.w, d, k.facts, s.moneyMost)}
 		if n.lin.was != nil {
 			lin.rows = lin.form.translate(n.lin.was, n.lin.rows)
 		}
 	}
+	before := k.linearEffort()
+	k.planEffort = 0
+	defer func() { out.work, out.planWork = k.linearEffort()-before, k.planEffort }()
 	if k.program == nil || k.program.l != lin.form {
+		k.pastEffort = before
 		k.program = newProgram(lin.form)
 	}
 	p := k.program
@@ -337,6 +391,9 @@ func (k *worker) processLinear(ctx context.Context, s *search, n *node) (out out
 	out.mu = newMultipliers(m)
 	out.mu.copyFrom(k.mu)
 	out.lin = &linearNode{form: p.l, rows: append([]*linearRow(nil), p.rows...), basis: p.lp.Basis()}
+	if float64(p.openColumns()) < reformShare*float64(p.lp.Columns()) {
+		out.lin = out.lin.narrow(newLinear(m, s.w, d, k.facts, s.moneyMost))
+	}
 	return out
 }
 
@@ -398,6 +455,9 @@ func (k *worker) boundLinear(s *search, d *domain, out *outcome, cutoff float64,
 	rounds := nodeRounds
 	if root {
 		rounds = rootRounds
+		if s.inner {
+			rounds = innerRounds
+		}
 	}
 	if again > 0 && !root {
 		rounds = 1
@@ -426,7 +486,11 @@ func (k *worker) boundLinear(s *search, d *domain, out *outcome, cutoff float64,
 			}
 		}
 		out.bound = max(out.bound, p.bound)
-		if p.fix(d, s.tieCutoff(cutoff)) {
+		changed := p.fix(d, s.tieCutoff(cutoff))
+		if linearWatch != nil {
+			linearWatch(s, p, d, s.tieCutoff(cutoff))
+		}
+		if changed {
 			if !k.settleDomain(s, d) || !p.setBounds(d, k.facts) {
 				out.bound = math.Inf(1)
 				return linearDone

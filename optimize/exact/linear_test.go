@@ -160,59 +160,69 @@ func TestLinearRowsOnAllPlans(t *testing.T) {
 			continue
 		}
 		made += len(rows) - len(l.core)
-		x, choice := make([]int32, len(m.price)), make([]int32, len(m.members))
-		var boxes func(j int)
-		boxes = func(j int) {
-			if j == len(x) {
-				if !m.enough(x, choice) {
-					return
-				}
-				sol, ok := m.value(x, choice)
-				if !ok || sol.cost.shops > int64(m.maxShops) {
-					return
-				}
-				goods := make([]int64, len(m.bands))
-				for j, n := range x {
-					goods[m.offShop[j]] += int64(n) * m.price[j]
-				}
-				for _, f := range sol.fill {
-					for h := range m.fillers {
-						for _, g := range m.fillers[h] {
-							if g.orig == f.orig {
-								goods[h] += int64(f.count) * g.price
-							}
-						}
-					}
-				}
-				plans++
-				if r := l.brokenBy(l.termsOf(x, choice, goods), rows); r != nil {
-					t.Fatalf("seed %d: row %+v cuts off boxes %v, options %v", seed, *r, x, choice)
-				}
-				return
+		eachPlan(m, func(x, choice []int32, _ *solution, goods []int64) {
+			plans++
+			if r := l.brokenBy(l.termsOf(x, choice, goods), rows); r != nil {
+				t.Fatalf("seed %d: row %+v cuts off boxes %v, options %v", seed, *r, x, choice)
 			}
-			for n := int32(0); n <= min(m.limit[j], 2); n++ {
-				x[j] = n
-				boxes(j + 1)
-			}
-			x[j] = 0
-		}
-		var options func(n int)
-		options = func(n int) {
-			if n == len(choice) {
-				boxes(0)
-				return
-			}
-			for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
-				choice[n] = o
-				options(n + 1)
-			}
-		}
-		options(0)
+		})
 	}
 	t.Logf("%d rows held against %d plans", made, plans)
 	if made == 0 || plans == 0 {
 		t.Error("nothing was tested")
 	}
+}
+
+// eachPlan goes through all plans of a tiny problem with at most two boxes of an offer.
+func eachPlan(m *model, see func(x, choice []int32, sol *solution, goods []int64)) {
+	x, choice := make([]int32, len(m.price)), make([]int32, len(m.members))
+	var boxes func(j int)
+	boxes = func(j int) {
+		if j == len(x) {
+			if !m.enough(x, choice) {
+				return
+			}
+			if sol, ok := m.value(x, choice); ok && sol.cost.shops <= int64(m.maxShops) {
+				see(x, choice, sol, goodsOf(m, x, sol))
+			}
+			return
+		}
+		for n := int32(0); n <= min(m.limit[j], 2); n++ {
+			x[j] = n
+			boxes(j + 1)
+		}
+		x[j] = 0
+	}
+	var options func(n int)
+	options = func(n int) {
+		if n == len(choice) {
+			boxes(0)
+			return
+		}
+		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
+			choice[n] = o
+			options(n + 1)
+		}
+	}
+	options(0)
+}
+
+// goodsOf is what a plan spends on goods at each shop.
+func goodsOf(m *model, x []int32, sol *solution) []int64 {
+	goods := make([]int64, len(m.bands))
+	for j, n := range x {
+		goods[m.offShop[j]] += int64(n) * m.price[j]
+	}
+	for _, f := range sol.fill {
+		for h := range m.fillers {
+			for _, g := range m.fillers[h] {
+				if g.orig == f.orig {
+					goods[h] += int64(f.count) * g.price
+				}
+			}
+		}
+	}
+	return goods
 }
 
 // tinyPots makes a problem where pots run out: needs of half a pot and more that
@@ -301,20 +311,7 @@ func TestLinearRowsOnKnownOptima(t *testing.T) {
 		}
 		l, rows := rootRows(t, m, weights{money: 1, quantum: 1}, 8)
 		best := a.best.inLarger(m)
-		goods := make([]int64, len(m.bands))
-		for j, n := range best.x {
-			goods[m.offShop[j]] += int64(n) * m.price[j]
-		}
-		for _, f := range best.fill {
-			for h := range m.fillers {
-				for _, g := range m.fillers[h] {
-					if g.orig == f.orig {
-						goods[h] += int64(f.count) * g.price
-					}
-				}
-			}
-		}
-		if r := l.brokenBy(l.termsOf(best.x, best.choice, goods), rows); r != nil {
+		if r := l.brokenBy(l.termsOf(best.x, best.choice, goodsOf(m, best.x, best)), rows); r != nil {
 			t.Errorf("%s: row %+v cuts the best plan off", name, *r)
 		}
 		if len(rows) == len(l.core) {

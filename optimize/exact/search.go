@@ -199,6 +199,8 @@ type worker struct {
 
 	windowWork int64 // evaluations spent on windows
 	program    *program
+	pastEffort int64 // effort of programs done with
+	planEffort int64 // effort of looking for plans in this node
 }
 
 func newWorker(m *model, w weights) *worker {

@@ -12,6 +12,7 @@ const (
 	updateMost = 100 // exchanges before the basis is factorised anew
 	shiftSize  = 5e-7
 	badMost    = 50 // pivots in a row that do not fit
+	calmMost   = 60 // iterations before costs are shifted against ties
 	settleMost = 15 // solves without shifts until the answer must stand
 )
 
@@ -65,16 +66,26 @@ func (s *Solver) boxed() bool {
 	return true
 }
 
-// minimise is the dual simplex method, with costs shifted at first.
+// minimise is the dual simplex method, with costs shifted where it takes long.
 func (s *Solver) minimise(limit int) Status {
 	s.unshift()
-	s.perturb()
 	s.slip = harrisTol
 	status := Unknown
 	for round := 0; ; round++ {
 		var used int
-		status, used = s.dual(limit)
-		limit -= used
+		if round == 0 {
+			// Most solves that go on from a basis are over before ties matter.
+			status, used = s.dual(min(limit, calmMost))
+			limit -= used
+			if status == Stopped && used >= calmMost && limit > 0 {
+				s.perturb()
+				status, used = s.dual(limit)
+				limit -= used
+			}
+		} else {
+			status, used = s.dual(limit)
+			limit -= used
+		}
 		if status != Optimal && status != Cut {
 			break
 		}

@@ -309,33 +309,42 @@ func (s *Solver) Basis() *Basis {
 	return &Basis{slices.Clone(s.status[:n]), slices.Clone(s.status[n:]), slices.Clone(s.head), slices.Clone(s.weight)}
 }
 
-// Select is the basis for a program with other rows: row k of it is row from[k]
-// of the one the basis was saved from, or a new one where that is -1.
-func (b *Basis) Select(from []int) *Basis {
+// Select is the basis for a program with other columns and rows: column j of it is
+// column columns[j] of the one the basis was saved from (nil: the same columns), row i
+// row rows[i], or a new one where that is -1.
+func (b *Basis) Select(columns, rows []int) *Basis {
+	out := &Basis{columns: b.columns, rows: make([]place, len(rows))}
 	n := int32(len(b.columns))
-	to := make([]int32, len(b.rows))
-	for i := range to {
-		to[i] = -1
+	to := make([]int32, len(b.columns)+len(b.rows))
+	for j := range to {
+		to[j] = -1
+		if columns == nil && j < len(b.columns) {
+			to[j] = int32(j)
+		}
 	}
-	out := &Basis{columns: b.columns, rows: make([]place, len(from))}
-	for k, i := range from {
-		out.rows[k] = isBasic
-		if i >= 0 {
-			out.rows[k], to[i] = b.rows[i], int32(k)
+	if columns != nil {
+		out.columns = make([]place, len(columns))
+		for j, from := range columns {
+			if from >= 0 {
+				out.columns[j], to[from] = b.columns[from], int32(j)
+			}
+		}
+	}
+	all := int32(len(out.columns))
+	for i, from := range rows {
+		out.rows[i] = isBasic
+		if from >= 0 {
+			out.rows[i], to[n+int32(from)] = b.rows[from], all+int32(i)
 		}
 	}
 	for p, j := range b.head {
-		if j >= n {
-			if to[j-n] < 0 {
-				continue
-			}
-			j = n + to[j-n]
+		if k := to[j]; k >= 0 {
+			out.head, out.weight = append(out.head, k), append(out.weight, b.weight[p])
 		}
-		out.head, out.weight = append(out.head, j), append(out.weight, b.weight[p])
 	}
-	for k, i := range from {
-		if i < 0 {
-			out.head, out.weight = append(out.head, n+int32(k)), append(out.weight, 1)
+	for i, from := range rows {
+		if from < 0 {
+			out.head, out.weight = append(out.head, all+int32(i)), append(out.weight, 1)
 		}
 	}
 	return out

@@ -1,0 +1,162 @@
+package exact
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"halfpot/optimize/generate"
+	"halfpot/optimize/internal/testkit"
+)
+
+// tracker follows best plans through a search by the linear relaxation: where a node's
+// bounds let one in, no row may cut it off, the bound may not lie above it, and what the
+// bound rules out may not rule it out.
+type tracker struct {
+	t     *testing.T
+	name  string
+	plans []*solution
+	looks int // nodes that held one, each time their relaxation was solved
+}
+
+func (k *tracker) watch(s *search, p *program, d *domain, cut float64) {
+	l, m := p.l, s.m
+	for _, plan := range k.plans {
+		plan = plan.in(m)
+		if plan == nil || s.moneyMost != noCap && plan.cost.money > s.moneyMost {
+			continue
+		}
+		v := l.termsOf(plan.x, plan.choice, goodsOf(m, plan.x, plan))
+		inside := true
+		for t, value := range v {
+			lo, hi := l.value[t], l.value[t]
+			if c := l.col[t]; c >= 0 {
+				col := p.column(c)
+				lo, hi = col.Lower, col.Upper
+			}
+			inside = inside && value >= lo && value <= hi
+		}
+		if !inside {
+			continue
+		}
+		k.looks++
+		if r := l.brokenBy(v, p.rows); r != nil {
+			k.t.Fatalf("%s: row %+v cuts off boxes %v, options %v", k.name, *r, plan.x, plan.choice)
+		}
+		weight := s.weight(plan.cost)
+		if p.bound > weight {
+			k.t.Fatalf("%s: bound %v above a plan of %v", k.name, p.bound, weight)
+		}
+		if weight <= cut && !d.holds(m, plan) {
+			k.t.Fatalf("%s: boxes %v, options %v ruled out below %v", k.name, plan.x, plan.choice, cut)
+		}
+	}
+}
+
+// holds says whether a plan is in the domain.
+func (d *domain) holds(m *model, plan *solution) bool {
+	used := make([]bool, len(m.bands))
+	goods := goodsOf(m, plan.x, plan)
+	units := make([]int32, len(m.have))
+	for j, n := range plan.x {
+		if n < d.lo[j] || n > d.hi[j] {
+			return false
+		}
+		for k := m.conStart[j]; k < m.conStart[j+1]; k++ {
+			units[m.conPaint[k]] += n * m.conUnits[k]
+		}
+		used[m.offShop[j]] = used[m.offShop[j]] || n > 0
+	}
+	for _, o := range plan.choice {
+		if !d.alive[o] {
+			return false
+		}
+	}
+	for q, n := range units {
+		if n < d.atLeast[q] || n > d.atMost[q] {
+			return false
+		}
+	}
+	for h := range used {
+		if !used[h] && goods[h] == 0 {
+			if !d.closed[h] {
+				return false
+			}
+			continue
+		}
+		at := int16(0)
+		for b := range m.bands[h] {
+			if m.bands[h][b].From <= goods[h] {
+				at = int16(b)
+			}
+		}
+		if d.unused(h) || at < d.bandLo[h] || at > d.bandHi[h] {
+			return false
+		}
+	}
+	return true
+}
+
+// track searches with the linear relaxation forced on and the plans followed.
+func track(t *testing.T, name string, m *model, plans []*solution) (looks int) {
+	k := &tracker{t: t, name: name, plans: plans}
+	linearWatch = k.watch
+	defer func() { linearWatch = nil }()
+	withLinear(t, true, func(t *testing.T) {
+		h := hunt{m: m, threads: 1}
+		if a := h.run(t.Context()); a.proven < 4 || plans[0].cost.less(a.best.cost) {
+			t.Fatalf("%s: levels %d, best %+v, known %v", name, a.proven, a.best, plans[0].cost)
+		}
+	})
+	return k.looks
+}
+
+// TestLinearKeepsBestPlans follows all cheapest plans of enumerated tiny problems, and a
+// best plan, found without the relaxation, of larger ones.
+func TestLinearKeepsBestPlans(t *testing.T) {
+	looks := 0
+	for seed := range uint64(testkit.Few(150, 5000)) {
+		m, err := compile(tinyPots(rand.New(rand.NewPCG(seed, 47))), nil)
+		if err != nil || len(m.members) == 0 {
+			continue
+		}
+		var best []*solution
+		least := int64(math.MaxInt64)
+		eachPlan(m, func(_, _ []int32, sol *solution, _ []int64) {
+			if sol.cost.money < least {
+				best, least = nil, sol.cost.money
+			}
+			if sol.cost.money == least {
+				best = append(best, sol)
+			}
+		})
+		if len(best) > 0 {
+			for i := range best {
+				if best[i].cost.less(best[0].cost) {
+					best[0], best[i] = best[i], best[0]
+				}
+			}
+			looks += track(t, "tiny problem", m, best)
+		}
+	}
+	if looks == 0 {
+		t.Error("no node of a tiny problem was looked at")
+	}
+	looks = 0
+	for seed := range uint64(testkit.Few(8, 200)) {
+		shape := testkit.CrossShape(seed)
+		shape.Budget = false
+		m, err := compile(generate.Problem(seed, shape), nil)
+		if err != nil {
+			continue
+		}
+		var a answer
+		withLinear(t, false, func(t *testing.T) { a = (&hunt{m: m, threads: 1}).run(t.Context()) })
+		if a.best != nil && a.proven == 4 {
+			looks += track(t, "made-up problem", m, []*solution{a.best.inLarger(m)})
+		}
+	}
+	if looks == 0 {
+		t.Error("no node of a made-up problem was looked at")
+	}
+}
