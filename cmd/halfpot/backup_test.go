@@ -14,7 +14,7 @@ func TestBackupAndBack(t *testing.T) {
 		t.Skip("makes a private cluster; runs without -short")
 	}
 	d := newBench(t)
-	home := servertest.Home(t)
+	home := servertest.MadeHome(t)
 	d.url = ""
 	must := func(args ...string) string { return d.must(append([]string{"--home", home}, args...)...) }
 	if out := must("backup", "list"); !strings.Contains(out, "no backup yet") {

@@ -15,7 +15,7 @@ func TestDemoTouchesOnlyItsOwn(t *testing.T) {
 	if testing.Short() {
 		t.Skip("makes private clusters; runs without -short")
 	}
-	home := servertest.Home(t)
+	home := servertest.MadeHome(t)
 	d := newBench(t)
 	d.url = ""
 	own := []string{"--home", home}
@@ -36,7 +36,7 @@ func TestDemoTouchesOnlyItsOwn(t *testing.T) {
 		t.Errorf("the paint is gone: %s", out)
 	}
 
-	home = servertest.Home(t)
+	home = servertest.MadeHome(t)
 	own = []string{"--home", home}
 	mine := filepath.Join(home, "files", "letter.txt")
 	if err := os.MkdirAll(filepath.Dir(mine), 0o755); err != nil {
@@ -65,7 +65,7 @@ func TestDemoTouchesOnlyItsOwn(t *testing.T) {
 	d.must(with("add", "paint", "Bone", "--type", "base", "--id", "my-bone")...)
 	d.refuses("now holds your own data too (my-bone)", with("demo", "--clear")...)
 
-	home = servertest.Home(t)
+	home = servertest.MadeHome(t)
 	own = []string{"--home", home}
 	d.must(with("demo")...)
 	for _, name := range []string{"files/notes.txt", "letter.txt"} {

@@ -168,12 +168,12 @@ func patiently(ctx context.Context, patience time.Duration, announce func(string
 		if !hasCode(err, tooMany) {
 			return err
 		}
+		if !told && announce != nil {
+			announce("the database serves too many commands at once; waiting for one of them to end")
+		}
 		if time.Since(began) > patience {
 			return &Error{Text: fmt.Sprintf("the database serves as many commands at once as it may, and had no place for this one within %v; nothing was changed", patience),
 				Hints: []string{"run the same command again when others have ended"}}
-		}
-		if !told && announce != nil {
-			announce("the database serves too many commands at once; waiting for one of them to end")
 		}
 		select {
 		case <-ctx.Done():

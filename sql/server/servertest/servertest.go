@@ -15,10 +15,13 @@ package servertest
 import (
 	"context"
 	_ "embed" // for the statements
+	"errors"
 	"fmt"
 	"os"
+	"os/exec"
 	"os/signal"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -52,6 +55,8 @@ type cluster struct {
 	url   string // as commands come in
 	owner string // as the owner of the tables
 	err   error
+	// copying says how databases are copied, where the server knows more than one way.
+	copying string
 }
 
 // socket is the folder of the server's socket, as the URL has it.
@@ -93,11 +98,13 @@ var taken sync.Once
 
 func takeDown() {
 	taken.Do(func() {
-		if run.dir == "" {
-			return
-		}
-		if err := remove(run.dir); err != nil {
-			fmt.Fprintln(os.Stderr, "taking down the test database:", err)
+		for _, dir := range []string{run.dir, made.dir} {
+			if dir == "" {
+				continue
+			}
+			if err := remove(dir); err != nil {
+				fmt.Fprintln(os.Stderr, "taking down the test database:", err)
+			}
 		}
 	})
 }
@@ -181,6 +188,55 @@ func Home(t testing.TB) string {
 	return dir
 }
 
+// MadeHome is Home with a cluster made earlier in it, for tests that are not about
+// making one. It waits for no disk.
+func MadeHome(t testing.TB) string {
+	t.Helper()
+	home := Home(t)
+	CopyCluster(t, home)
+	return home
+}
+
+// CopyCluster puts a cluster made earlier, without tables and not running, into
+// a folder that the server's user can reach.
+func CopyCluster(t testing.TB, home string) {
+	t.Helper()
+	made.once.Do(func() { made.dir, made.err = makeCluster(context.Background()) })
+	if made.err != nil {
+		t.Fatal(made.err)
+	}
+	if out, err := exec.Command("cp", "-a", filepath.Join(made.dir, "database"), home).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+}
+
+var made struct {
+	once sync.Once
+	dir  string
+	err  error
+}
+
+func makeCluster(ctx context.Context) (string, error) {
+	dir, err := makeDir()
+	if err != nil {
+		return "", err
+	}
+	made.dir = dir // taken down however this ends
+	if _, err := server.Open(ctx, options(dir)); err != nil {
+		return "", err
+	}
+	if _, err := server.Stop(ctx, options(dir)); err != nil {
+		return "", err
+	}
+	// What a program that is tested starts there is as careless as options are.
+	auto, err := os.OpenFile(filepath.Join(dir, "database", "data", "postgresql.auto.conf"), os.O_APPEND|os.O_WRONLY, 0)
+	if err != nil {
+		return "", err
+	}
+	_, err = auto.WriteString("fsync = off\nsynchronous_commit = off\nfull_page_writes = off\n")
+	return dir, errors.Join(err, auto.Close())
+}
+
 var number atomic.Int64
 
 func create(t testing.TB, template string) string {
@@ -190,8 +246,8 @@ func create(t testing.TB, template string) string {
 		t.Fatalf("no test database: %v", run.err)
 	}
 	name := fmt.Sprintf("test_%d", number.Add(1))
-	exec(t, fmt.Sprintf(createDatabase, name, template))
-	t.Cleanup(func() { exec(t, fmt.Sprintf(dropDatabase, name)) })
+	execute(t, fmt.Sprintf(createDatabase, name, template, run.copying))
+	t.Cleanup(func() { execute(t, fmt.Sprintf(dropDatabase, name)) })
 	return name
 }
 
@@ -205,7 +261,7 @@ func databaseOf(url string) string {
 	return name
 }
 
-func exec(t testing.TB, sql string) {
+func execute(t testing.TB, sql string) {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
 	defer cancel()
@@ -237,7 +293,10 @@ func start(ctx context.Context) error {
 		return err
 	}
 	defer admin.Close(ctx)
-	if _, err := admin.Exec(ctx, fmt.Sprintf(createDatabase, "halfpot_template", "template0")); err != nil {
+	if v, err := strconv.ParseFloat(strings.Fields(admin.PgConn().ParameterStatus("server_version"))[0], 64); err == nil && v >= 15 {
+		run.copying = " STRATEGY file_copy" // half the work, where no disk is waited for
+	}
+	if _, err := admin.Exec(ctx, fmt.Sprintf(createDatabase, "halfpot_template", "template0", run.copying)); err != nil {
 		return err
 	}
 	conn, err := pgx.Connect(ctx, withDatabase(run.url, "halfpot_template"))
