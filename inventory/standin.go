@@ -1,7 +1,10 @@
 package inventory
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
+	"slices"
 	"sort"
 	"strings"
 )
@@ -14,6 +17,7 @@ type StandIn struct {
 	Use        string // paint id used instead
 	Compromise int    // points, 0 or more
 	EitherWay  bool   // near twins: For may stand for Use just as well
+	OtherKind  bool   // the painter means it though the two are different kinds of paint
 	Note       string
 }
 
@@ -98,4 +102,72 @@ func cycles(next map[string][]string) [][]string {
 		}
 	}
 	return out
+}
+
+// MostLinks is how long a chain of stand-ins may be: what stands in for a stand-in
+// of a stand-in is the last that is still taken for the first.
+const MostLinks = 3
+
+// Substitute is a paint that by the painter's own word stands in for another.
+type Substitute struct {
+	Use        string
+	Compromise int    // along the chain
+	Note       string // of a single link
+	By         string // where a chain leads to it: the paint before it
+}
+
+// StandInsFor are the paints that may stand in for one, chains of up to
+// [MostLinks] followed with their points added up: for each paint the least, least
+// first and by id among equals. A link to another kind of paint holds for the two
+// that it names and carries no chain.
+func StandInsFor(paint string, list []StandIn) []Substitute {
+	links := map[string][]Substitute{}
+	other := map[[2]string]bool{}
+	for _, s := range list {
+		links[s.For] = append(links[s.For], Substitute{Use: s.Use, Compromise: s.Compromise, Note: s.Note})
+		other[[2]string{s.For, s.Use}] = s.OtherKind
+		if s.EitherWay {
+			links[s.Use] = append(links[s.Use], Substitute{Use: s.For, Compromise: s.Compromise, Note: s.Note})
+			other[[2]string{s.Use, s.For}] = s.OtherKind
+		}
+	}
+	best := map[string]Substitute{}
+	at := []Substitute{{Use: paint}}
+	for link := range MostLinks {
+		// Each round may only go on from what it was left with, or chains would grow
+		// longer than the round.
+		next := map[string]Substitute{}
+		for _, from := range at {
+			for _, l := range links[from.Use] {
+				if l.Use == paint || link > 0 && other[[2]string{from.Use, l.Use}] {
+					continue
+				}
+				if link > 0 {
+					l.Note, l.By = "", from.Use
+				}
+				l.Compromise += from.Compromise
+				if known, ok := best[l.Use]; ok && known.Compromise <= l.Compromise {
+					continue
+				}
+				if known, ok := next[l.Use]; !ok || l.Compromise < known.Compromise {
+					next[l.Use] = l
+				}
+			}
+		}
+		at = at[:0:0]
+		for use, j := range next {
+			best[use] = j
+			if !(link == 0 && other[[2]string{paint, use}]) {
+				at = append(at, j)
+			}
+		}
+		slices.SortFunc(at, byCompromise)
+	}
+	out := slices.Collect(maps.Values(best))
+	slices.SortFunc(out, byCompromise)
+	return out
+}
+
+func byCompromise(a, b Substitute) int {
+	return cmp.Or(cmp.Compare(a.Compromise, b.Compromise), cmp.Compare(a.Use, b.Use))
 }

@@ -14,7 +14,7 @@ func target(table string, columns ...string) Target {
 // What new rows are copied into.
 var (
 	IntoPaint          = target("paint", "id", "maker", "range", "name", "code", "type", "colour", "volume_solids", "density_g_ml", "finish", "carrier", "tone")
-	IntoStandIn        = target("stand_in", "asked", "use", "compromise", "either_way", "note")
+	IntoStandIn        = target("stand_in", "asked", "use", "compromise", "either_way", "note", "other_kind")
 	IntoProduct        = target("product", "id", "name", "code")
 	IntoProductContent = target("product_content", "product", "position", "paint", "volume_ul", "count")
 	IntoShop           = target("shop", "id", "name", "currency", "min_order")

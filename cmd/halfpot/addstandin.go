@@ -7,7 +7,6 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
-	"halfpot/inventory/likeness"
 	"halfpot/inventory/postgres"
 )
 
@@ -29,7 +28,6 @@ func (a *app) addStandIn() *cobra.Command {
 	var s inventory.StandIn
 	var grade string
 	var points int
-	var otherKind bool
 	c := &cobra.Command{
 		Use: "stand-in PAINT USE", Short: "note that one paint may be used in place of another",
 		Long: `Notes your own judgement: USE may be used where a recipe asks for PAINT. How
@@ -38,7 +36,7 @@ points of your own; buy counts them. Stand-ins lead one way unless you say
 --either-way, and chains are followed with their points added up.
 
 A paint of another kind, such as a wash for an opaque paint, behaves differently
-on the figure; say --other-kind where you mean it.`,
+on the figure; say --other-kind where you mean it. Chains are followed over three links at most.`,
 		Example: `  halfpot add stand-in old-tusk candle-end --grade hardly --note "a shade darker"
   halfpot add stand-in gun-slate parade-slate --points 2 --either-way`,
 		Args: cobra.ExactArgs(2),
@@ -71,7 +69,7 @@ on the figure; say --other-kind where you mean it.`,
 					}
 				}
 				asked, use := idx.Paints[s.For], idx.Paints[s.Use]
-				if likeness.KinOf(asked.Type) != likeness.KinOf(use.Type) && !otherKind {
+				if asked.Type.Kin() != use.Type.Kin() && !s.OtherKind {
 					return nil, usagef("%s is %s and %s is %s: they behave differently on a figure. Where you mean it: --other-kind",
 						asked.Title(), asked.Type.Words(), use.Title(), use.Type.Words())
 				}
@@ -92,7 +90,7 @@ on the figure; say --other-kind where you mean it.`,
 	f.IntVar(&points, "points", 0, "`POINTS` of compromise of your own")
 	f.BoolVar(&s.EitherWay, "either-way", false, "the other way round just as well")
 	f.StringVar(&s.Note, "note", "", "`WORDS` about it")
-	f.BoolVar(&otherKind, "other-kind", false, "though the two are different kinds of paint")
+	f.BoolVar(&s.OtherKind, "other-kind", false, "though the two are different kinds of paint")
 	a.once(c)
 	return completeArg(a, c, paintNames)
 }

@@ -21,6 +21,8 @@ type buyOptions struct {
 	compare bool
 	next    int
 	why     bool
+	trade   bool
+	picture string
 	order   bool
 	again   bool
 }
@@ -31,17 +33,21 @@ func (a *app) buyCommand() *cobra.Command {
 		Use: "buy [FORCE]", Short: "the cheapest order that finishes a force, proven",
 		Long: `Works out what to buy so that a force can be finished: which pots and sets, at
 which shops, delivery and all, using up what is on the shelf, taking stand-ins
-where that pays and keeping together what must look alike. The answer is proven:
+where that pays and keeping together what must look alike. A point of compromise in
+a unit counts as a quarter of a usual pot unless you say (--compromise-price,
+--money-alone), and the answer says where it departs from the recipes. The answer is proven:
 no other order that does it is cheaper. With --time-limit, or after Ctrl-C, it is
 the best found so far, with how far from cheapest it can be at most.
 
 The flags ask "what if": fewer shops, a budget, without a shop or a range, only
-the recipes' own colours. --compare sets the usual questions side by side, --why
+the recipes' own colours, or any paint whose colour comes near. --compare sets the usual questions side by side, --why
 says what each line is there for, --next shows the next best orders. FORCE can be
 left out where you paint only one.`,
 		Example: `  halfpot buy harbour-watch
   halfpot buy harbour-watch --max-shops 1 --why
   halfpot buy harbour-watch --budget "25 EUR"
+  halfpot buy harbour-watch --by-colour 3       other paints and mixes that come near
+  halfpot buy harbour-watch --trade-off         money against faithfulness
   halfpot buy harbour-watch --compare
   halfpot buy harbour-watch --quiet             the order and nothing else
   halfpot buy harbour-watch --order             keep the list as orders that are on their way
@@ -50,6 +56,9 @@ left out where you paint only one.`,
 		RunE: func(c *cobra.Command, args []string) error {
 			if o.next < 0 || o.next > maxNext {
 				return usagef("--next %d: expected 1 to %d", o.next, maxNext)
+			}
+			if o.picture != "" && !o.trade {
+				return usagef("--picture draws the trade-off: expected --trade-off too")
 			}
 			if o.order {
 				return a.buyAndOrder(c, args, o)
@@ -61,11 +70,13 @@ left out where you paint only one.`,
 	f := c.Flags()
 	f.BoolVar(&o.compare, "compare", false, "set the cheapest beside one shop, exact colours and fewest pots")
 	f.IntVar(&o.next, "next", 0, "show the next best `N` orders too")
+	f.BoolVar(&o.trade, "trade-off", false, "every best order between the cheapest and the most faithful, as a table and a plot")
+	f.StringVar(&o.picture, "picture", "", "draw the trade-off into `FILE`.svg")
 	f.BoolVar(&o.why, "why", false, "say what each line is there for, and what came close")
 	f.BoolVar(&o.order, "order", false, "keep the list as orders, one for each shop: you have ordered it")
 	f.BoolVar(&o.again, "again", false, "keep it although the same was ordered there today")
-	c.MarkFlagsMutuallyExclusive("compare", "next", "why")
-	c.MarkFlagsMutuallyExclusive("compare", "next", "order")
+	c.MarkFlagsMutuallyExclusive("compare", "next", "why", "trade-off")
+	c.MarkFlagsMutuallyExclusive("compare", "next", "order", "trade-off")
 	a.once(c)
 	return exits(completeArg(a, c, forceNames), exitNoPlan, exitLimit)
 }
@@ -87,6 +98,8 @@ func (a *app) buy(c *cobra.Command, typed string, o buyOptions) error {
 	switch {
 	case o.compare:
 		return a.compare(ctx, q)
+	case o.trade:
+		return a.tradeOff(ctx, q, o.picture)
 	case o.next > 0:
 		return a.nextBest(ctx, q, o.next)
 	}
@@ -140,7 +153,7 @@ func (a *app) ask(c *cobra.Command, typed string, r ruleFlags) (*desk.Question, 
 	if err != nil {
 		return nil, err
 	}
-	return st.Question(*st.byID.Forces[id], rules, estimate.NeedRules{SkipOptional: r.skipOptional})
+	return st.Question(*st.byID.Forces[id], rules, r.needs(st))
 }
 
 // outcome tells the shell how far a search came.

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"math"
+
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 	"halfpot/inventory/desk"
@@ -38,6 +40,9 @@ type buyDoc struct {
 	Chances    []chanceRow  `json:"chances"`
 	WeighFirst string       `json:"weigh_first"`
 	WouldSave  view.Money   `json:"weighing_would_save"`
+	PointPrice view.Money   `json:"price_of_a_point"`
+	Exact      *view.Money  `json:"exact_colours_cost_more,omitempty"`
+	Alone      *view.Money  `json:"money_alone_costs_more,omitempty"`
 
 	name    string
 	figures int
@@ -54,6 +59,7 @@ type buyDoc struct {
 type chanceRow struct {
 	Asked  float64    `json:"asked"`
 	Total  view.Money `json:"total"`
+	Points int64      `json:"compromise_points"`
 	Chance view.Num   `json:"chance_of_enough"`
 	Least  string     `json:"least_sure_paint"`
 }
@@ -86,13 +92,14 @@ type orderRow struct {
 }
 
 type standInRow struct {
-	Step       string     `json:"step" table:"step"`
-	Units      []string   `json:"units" table:"in"`
-	With       string     `json:"with" table:"done with"`
-	InsteadOf  string     `json:"instead_of" table:"instead of"`
-	Compromise view.Count `json:"compromise"` // of one unit
-	Points     view.Count `json:"points" table:"points"`
-	Why        string     `json:"why"`
+	Step       string          `json:"step" table:"step"`
+	Units      []string        `json:"units" table:"in"`
+	With       string          `json:"with" table:"done with"`
+	InsteadOf  string          `json:"instead_of" table:"instead of"`
+	Compromise view.Count      `json:"compromise"` // of one unit
+	Differs    view.Difference `json:"difference" table:"differs"`
+	Points     view.Count      `json:"points" table:"points"`
+	Why        string          `json:"why"`
 }
 
 type plannedRow struct {
@@ -135,7 +142,8 @@ func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 		Goods: view.Money(l.Goods), Delivery: view.Money(l.Delivery), Total: view.Money(l.Total), Bound: view.Money(l.Bound),
 		Points: l.Points, Boxes: l.Boxes, Unfinished: l.Unfinished, Seconds: l.Seconds,
 		name: orWord(q.Force.Name, q.Force.ID), units: len(q.Force.Units), list: l, byID: q.Index, budget: q.Rules.Budget != nil, must: len(q.Rules.Must) > 0,
-		waiting: answer.NoneFinished, noTime: answer.NoTime}
+		waiting: answer.NoneFinished, noTime: answer.NoTime, PointPrice: view.Money(q.Rules.CompromisePrice),
+		Exact: (*view.Money)(answer.Weighed.Exact), Alone: (*view.Money)(answer.Weighed.Alone)}
 	for _, u := range q.Force.Units {
 		d.figures += u.Figures
 	}
@@ -161,7 +169,7 @@ func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 	}
 	d.Chance, d.LeastSure, d.LeastAlone = view.Num(answer.Chance.Enough), answer.Chance.Least, view.Num(answer.Chance.Alone)
 	for _, c := range answer.Chances {
-		d.Chances = append(d.Chances, chanceRow{Asked: c.Asked, Total: view.Money(c.Total), Chance: view.Num(c.Chance.Enough), Least: c.Chance.Least})
+		d.Chances = append(d.Chances, chanceRow{Asked: c.Asked, Total: view.Money(c.Total), Points: c.Points, Chance: view.Num(c.Chance.Enough), Least: c.Chance.Least})
 		if c.Asked == 0.5 {
 			d.EvenTotal = view.Money(c.Total)
 		}
@@ -204,7 +212,15 @@ func (d *buyDoc) addStep(byID *inventory.Index, f *inventory.Force, s shopping.P
 			return
 		}
 	}
-	d.StandIns = append(d.StandIns, standInRow{s.Step, []string{s.Unit}, row.With, asked, view.Count(s.Compromise), view.Count(s.Compromise), s.Why})
+	d.StandIns = append(d.StandIns, standInRow{s.Step, []string{s.Unit}, row.With, asked, view.Count(s.Compromise), differs(s), view.Count(s.Compromise), s.Why})
+}
+
+// differs is the measured difference of a way by colour.
+func differs(s shopping.PlannedStep) view.Difference {
+	if s.Kind != estimate.ByColour || s.Difference == 0 {
+		return view.Difference(math.NaN())
+	}
+	return view.Difference(s.Difference)
 }
 
 // lines are all order lines, for CSV.

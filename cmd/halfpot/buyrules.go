@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"halfpot/inventory"
 	"halfpot/inventory/estimate"
@@ -19,6 +20,9 @@ type ruleFlags struct {
 	maxShops        int
 	budget          string
 	compromisePrice string
+	moneyAlone      bool
+	byColour        int
+	maxPoints       int
 	exactColours    bool
 	keep            bool
 	withoutShops    []string
@@ -35,7 +39,10 @@ func (r *ruleFlags) add(a *app, c *cobra.Command) {
 	f.Float64Var(&r.confidence, "confidence", estimate.DefaultConfidence, "`CHANCE` that nothing runs short over the whole force, 0.5 to 0.999")
 	f.IntVar(&r.maxShops, "max-shops", 0, "order from at most `N` shops")
 	f.StringVar(&r.budget, "budget", "", "spend at most `MONEY`, like 60 EUR, and finish what is worth most")
-	f.StringVar(&r.compromisePrice, "compromise-price", "", "`MONEY` that avoiding one point of compromise is worth, like 0.50 EUR")
+	f.StringVar(&r.compromisePrice, "compromise-price", "", "`MONEY` that avoiding one point of compromise in a unit is worth, like 0.50 EUR (default a quarter of a usual pot)")
+	f.BoolVar(&r.moneyAlone, "money-alone", false, "the cheapest order, however far its colours are from the recipes'")
+	f.IntVar(&r.maxPoints, "max-points", 0, "at most `N` points of compromise in all")
+	addByColour(f, &r.byColour)
 	f.BoolVar(&r.exactColours, "exact-colours", false, "only the paints the recipes themselves ask for")
 	f.BoolVar(&r.keep, "keep", false, "use up what is owned: what the shelf can serve, it serves")
 	f.StringArrayVar(&r.withoutShops, "without-shop", nil, "leave `SHOP` out (may be repeated)")
@@ -73,12 +80,22 @@ func (r *ruleFlags) rules(c *cobra.Command, cat *inventory.Catalogue) (shopping.
 		}
 		out.Budget = &m
 	}
+	if err := checkByColour(r.byColour); err != nil {
+		return out, err
+	}
+	out.MoneyAlone = r.moneyAlone
+	if c.Flags().Changed("max-points") {
+		if r.maxPoints < 0 {
+			return out, usagef("--max-points %d: expected 0 or more", r.maxPoints)
+		}
+		out.MaxPoints = &r.maxPoints
+	}
 	if r.compromisePrice != "" {
 		m, err := inventory.ParseMoney(r.compromisePrice, currency)
 		if err != nil {
 			return out, usagef("--compromise-price: %v", err)
 		}
-		out.CompromisePrice = m
+		out.CompromisePrice, out.MoneyAlone = m, m.IsZero()
 	}
 	for _, typed := range r.withoutShops {
 		id, err := lookup("shop", typed, "halfpot shop list", shopNames(cat))
@@ -95,6 +112,15 @@ func (r *ruleFlags) rules(c *cobra.Command, cat *inventory.Catalogue) (shopping.
 		out.Must = append(out.Must, m)
 	}
 	return out, nil
+}
+
+// needs turns what was typed into what is worked out of the recipes.
+func (r *ruleFlags) needs(st *state) estimate.NeedRules {
+	out := estimate.NeedRules{SkipOptional: r.skipOptional}
+	if r.byColour > 0 {
+		out.Nearby = st.Nearby(r.byColour)
+	}
+	return out
 }
 
 // parseMust reads "pale-bone" or "pale-bone=2": a product if there is one of
@@ -124,3 +150,18 @@ func parseMust(typed string, cat *inventory.Catalogue) (shopping.Must, error) {
 	}
 	return m, &usageError{msg, []string{"halfpot product list"}}
 }
+
+// addByColour adds the flag that lets paints and mixes of a near colour be used.
+func addByColour(f *pflag.FlagSet, points *int) {
+	f.IntVar(points, "by-colour", 0, "use other paints, and mixes of two, whose colour comes near: up to so many `POINTS` a step (1 seen side by side, 4 passes apart)")
+}
+
+func checkByColour(points int) error {
+	if points < 0 || points > mostByColour {
+		return usagef("--by-colour %d: expected 0 to %d points", points, mostByColour)
+	}
+	return nil
+}
+
+// mostByColour bounds --by-colour: beyond lies a colour of another name.
+const mostByColour = 20

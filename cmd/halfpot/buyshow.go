@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -46,8 +47,12 @@ func (d *buyDoc) show(page *view.Page, brief bool) {
 				page.Line("  %s with %s: %s.", s.Step, s.With, s.Why)
 			}
 		}
-		page.Note("Points count the compromise in every unit of the line; together %d. --exact-colours does without, --compromise-price weighs them.", d.Points)
+		page.Note("Points count the compromise in every unit of the line; together %d.", d.Points)
+		if slices.ContainsFunc(d.StandIns, func(s standInRow) bool { return !math.IsNaN(float64(s.Differs)) }) {
+			page.Note("Differs: CIEDE2000 of the colours, of mixes as predicted: up to 1 nobody sees, up to 5 passes apart. Try them on a spare first.")
+		}
 	}
+	d.showWeighed(page)
 	if d.Why != nil {
 		d.Why.show(page)
 	}
@@ -109,6 +114,36 @@ func (d *buyDoc) showOrders(page *view.Page) {
 	page.Gap()
 }
 
+// showWeighed says what staying exact would cost, and what money alone would save.
+func (d *buyDoc) showWeighed(page *view.Page) {
+	var parts []string
+	if d.Points == 0 {
+		if d.Alone == nil || !d.Alone.Amount.IsNegative() {
+			return
+		}
+		parts = append(parts, "All in the recipes' own colours")
+	} else if d.Exact != nil {
+		switch m := inventory.Money(*d.Exact); {
+		case m.Amount.IsPositive():
+			parts = append(parts, fmt.Sprintf("The recipes' own colours throughout cost %s more (--exact-colours)", m))
+		default:
+			parts = append(parts, "The recipes' own colours throughout cost no more (--exact-colours)")
+		}
+	} else if d.Points > 0 && d.Alone != nil {
+		parts = append(parts, "No order keeps to the recipes' own colours throughout")
+	}
+	if d.Alone != nil && d.Alone.Amount.IsNegative() {
+		saved := inventory.Money(*d.Alone)
+		saved.Amount = saved.Amount.Neg()
+		parts = append(parts, fmt.Sprintf("counting no points would save %s (--money-alone)", saved))
+	}
+	if len(parts) == 0 {
+		return
+	}
+	text := strings.Join(parts, "; ")
+	page.Line("%s%s. All steps between: --trade-off.", strings.ToUpper(text[:1]), text[1:])
+}
+
 // waitingText says that a budget finishes nothing, and what would.
 func (d *buyDoc) waitingText() string {
 	switch {
@@ -141,8 +176,10 @@ func deliveryWords(m view.Money) string {
 func (d *buyDoc) showProof(page *view.Page) {
 	switch {
 	case d.Proven && len(d.Orders) == 0 && len(d.Unfinished) == 0:
+	case d.Proven && !d.budget && d.Alone != nil && d.Alone.Amount.IsNegative():
+		page.Line("Proven: at these prices, if the needs are as reckoned, no other order is better with a point of compromise counted as %s.", d.PointPrice)
 	case d.Proven && d.list.Points > 0 && !d.list.Objective.Equal(d.list.Total):
-		page.Line("Proven: at these prices, if the needs are as reckoned, no other order is better with your price on compromises counted in.")
+		page.Line("Proven: at these prices, if the needs are as reckoned, no other order is better with a point of compromise counted as %s.", d.PointPrice)
 	case d.Proven && d.budget:
 		page.Line("Proven: at these prices, if the needs are as reckoned, no order within the budget finishes more, and none that finishes as much is cheaper.")
 	case d.Proven:
@@ -175,7 +212,11 @@ func (d *buyDoc) showChance(page *view.Page) {
 	}
 	var parts []string
 	for _, c := range d.Chances {
-		parts = append(parts, fmt.Sprintf("%s for %s", percent(c.Asked), c.Total))
+		part := fmt.Sprintf("%s for %s", percent(c.Asked), c.Total)
+		if c.Points != d.Points && !inventory.Money(c.Total).Equal(inventory.Money(d.Total)) {
+			part += fmt.Sprintf(" (%s)", count(int(c.Points), "point", "points"))
+		}
+		parts = append(parts, part)
 	}
 	page.Line("Being surer, or less: %s.", strings.Join(parts, ", "))
 	if d.WeighFirst != "" {

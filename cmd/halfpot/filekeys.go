@@ -118,7 +118,7 @@ var fileTables = []tableKeys{
 	}},
 	{"stand-ins", "a paint that may replace another", [][2]string{
 		{"for", "* the paint asked for, by id"}, {"use", "* the paint used instead, by id"},
-		{"compromise", "points for how much worse it looks, 0 if left out"}, {"either-way", "yes: works the other way round too"}, {"note", "a remark"},
+		{"compromise", "points for how much worse it looks, 0 if left out"}, {"either-way", "yes: works the other way round too"}, {"other-kind", "yes: meant, though the two are different kinds of paint"}, {"note", "a remark"},
 	}},
 	{"products", "what a shop sells as one box", [][2]string{
 		{"id", "short name; left out: made from paint and size, or the name"}, {"name", "as on the box"},

@@ -252,7 +252,7 @@ func (d *nearDoc) show(page *view.Page, paint *inventory.Paint, over *inventory.
 	if len(d.Mixes) > 0 {
 		page.Note("A mix is a prediction: try it on a spare first.")
 	}
-	if likeness.KinOf(paint.Type).SeesThrough() && over == nil {
+	if likeness.SeesThrough(paint.Type.Kin()) && over == nil {
 		page.Note("See-through paints are compared by their swatches; over your undercoat they may differ: --over.")
 	}
 	if n := len(d.Untold); n > 0 {

@@ -25,6 +25,7 @@ type Answer struct {
 	// What other chances cost, from low to high; the plan's own among them. Empty
 	// under a budget; those the time did not reach are left out.
 	Chances []ChanceCost
+	Weighed Weighed
 	Weigh   *WeighFirst // nil: weighing no pot would save anything, or it was not looked at
 
 	question *Question
@@ -34,7 +35,7 @@ type Answer struct {
 // and what only explains it may be left out.
 func (q *Question) Answer(ctx context.Context) (*Answer, error) {
 	solve, done := q.solver()
-	found, chances, err := q.choose(ctx, solve)
+	found, chances, err := q.choose(ctx, solve, usualChances)
 	done()
 	if err != nil {
 		return nil, err
@@ -46,6 +47,11 @@ func (q *Question) Answer(ctx context.Context) (*Answer, error) {
 	a.Chance = q.reckon.of(q.Question, found.Result)
 	if a.NoneFinished = q.Rules.Budget != nil && len(a.List.Unfinished) == q.Needs.Units(); a.NoneFinished && a.List.Proven() {
 		if err := a.findCheapest(ctx); err != nil {
+			return nil, err
+		}
+	}
+	if len(a.Chances) > 0 && len(q.Problem.Needs) <= quickNeeds {
+		if err := a.weigh(ctx); err != nil {
 			return nil, err
 		}
 	}
@@ -151,20 +157,17 @@ func cheapest(pool []tried, target float64) *tried {
 	return best
 }
 
-// choose finds the cheapest plan that has the chance asked for, and what other
-// chances cost: every plan that is tried for one of them serves the others too.
-func (q *Question) choose(ctx context.Context, solve shopping.Solver) (*shopping.Answer, []ChanceCost, error) {
-	first, err := q.Solve(ctx, solve)
+// gather tries plans for the chances asked for and for the one of the rules, first
+// of all the plan at the level at which the whole has it; every plan that is tried
+// for one of them serves the others too. Where the first is no proven plan it comes
+// alone.
+func (q *Question) gather(ctx context.Context, solve shopping.Solver, asked []float64) (first *shopping.Answer, pool []tried, err error) {
+	first, err = q.Solve(ctx, solve)
 	if err != nil || !first.Found() || q.Rules.Budget != nil || first.Result.Status != optimize.Optimal {
 		return first, nil, err
 	}
-	pool := []tried{{first, q.reckon.of(q.Question, first.Result)}}
+	pool = []tried{{first, q.reckon.of(q.Question, first.Result)}}
 	target := q.Rules.Confidence
-	asked := []float64{.5, .8, .9, .95, .99}
-	if !slices.Contains(asked, target) {
-		asked = append(asked, target)
-		slices.Sort(asked)
-	}
 	explain := proven(patient(solve, patience))
 	for _, a := range append([]float64{target}, asked...) {
 		if len(q.Problem.Needs) > quickNeeds && a != target {
@@ -178,11 +181,26 @@ func (q *Question) choose(ctx context.Context, solve shopping.Solver) (*shopping
 			return nil, nil, err
 		}
 	}
+	return first, pool, nil
+}
+
+// choose finds the cheapest plan that has the chance asked for, and what other
+// chances cost.
+func (q *Question) choose(ctx context.Context, solve shopping.Solver, asked []float64) (*shopping.Answer, []ChanceCost, error) {
+	target := q.Rules.Confidence
+	if asked = slices.Clone(asked); !slices.Contains(asked, target) {
+		asked = append(asked, target)
+		slices.Sort(asked)
+	}
+	first, pool, err := q.gather(ctx, solve, asked)
+	if err != nil || pool == nil {
+		return first, nil, err
+	}
 	var chances []ChanceCost
 	for _, a := range asked {
 		if t := cheapest(pool, a); t != nil {
 			total := t.Result.Totals
-			chances = append(chances, ChanceCost{a, inventory.MoneyOfMinor(total.Goods+total.Delivery, q.Problem.Currency), t.chance})
+			chances = append(chances, ChanceCost{a, inventory.MoneyOfMinor(total.Goods+total.Delivery, q.Problem.Currency), total.Points, t.chance})
 		}
 	}
 	best := cheapest(pool, target)
@@ -199,6 +217,9 @@ func (q *Question) choose(ctx context.Context, solve shopping.Solver) (*shopping
 	return best.Answer, chances, nil
 }
 
+// usualChances are those of which an answer says what they cost.
+var usualChances = []float64{.5, .8, .9, .95, .99}
+
 const (
 	levelTries    = 8
 	lowerTries    = 4
@@ -211,5 +232,6 @@ const (
 type ChanceCost struct {
 	Asked  float64
 	Total  inventory.Money
+	Points int64
 	Chance Chance // that the plan has
 }

@@ -13,6 +13,7 @@ import (
 
 	"halfpot/inventory"
 	"halfpot/inventory/hand"
+	"halfpot/inventory/likeness"
 	"halfpot/inventory/shelf"
 	"halfpot/optimize"
 )
@@ -54,6 +55,7 @@ type Desk struct {
 
 	options Options
 	book    *hand.Book
+	palette *likeness.Palette // made when first asked for
 }
 
 // Open loads a desk. Levels and the painter's hand are never stored: they follow

@@ -40,6 +40,12 @@ func (d *Desk) Question(force inventory.Force, rules shopping.Rules, needRules e
 	if rules.Confidence == 0 {
 		rules.Confidence = estimate.DefaultConfidence
 	}
+	switch {
+	case rules.MoneyAlone:
+		rules.CompromisePrice = inventory.Money{}
+	case rules.CompromisePrice.IsZero():
+		rules.CompromisePrice = shopping.PointPrice(d.Catalogue)
+	}
 	q.Question, err = q.state(rules, 0)
 	return q, err
 }
@@ -63,7 +69,7 @@ var ErrTimeUp = errors.New("the time was up before it was proven")
 func (q *Question) Compare(ctx context.Context) ([]shopping.Contender, error) {
 	solve, done := q.solver()
 	defer done()
-	if _, _, err := q.choose(ctx, solve); err != nil { // all are reckoned as the best plan is
+	if _, _, err := q.choose(ctx, solve, nil); err != nil { // all are reckoned as the best plan is
 		return nil, err
 	}
 	return q.Question.Compare(ctx, solve)
@@ -73,7 +79,7 @@ func (q *Question) Compare(ctx context.Context) ([]shopping.Contender, error) {
 func (q *Question) NextPlans(ctx context.Context, n int) ([]*shopping.Answer, error) {
 	solve, done := q.solver()
 	defer done()
-	if _, _, err := q.choose(ctx, solve); err != nil {
+	if _, _, err := q.choose(ctx, solve, nil); err != nil {
 		return nil, err
 	}
 	return q.Question.NextPlans(ctx, proven(solve), n)

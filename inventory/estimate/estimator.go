@@ -16,11 +16,11 @@ var EdgeCover = coverage.Default{Value: 0.15, Low: 0.05, High: 0.30, Origin: cov
 // Estimator works out how much paint steps take. It keeps the look-ups and
 // figure areas of one catalogue and is not safe for use by several goroutines.
 type Estimator struct {
-	Index   *inventory.Index
-	factors map[factorKey]inventory.Factor
-	areas   map[string]figureArea
-	edges   map[string][]substitute
-	subs    map[string][]substitute
+	Index    *inventory.Index
+	factors  map[factorKey]inventory.Factor
+	areas    map[string]figureArea
+	standIns []inventory.StandIn
+	subs     map[string][]substitute
 }
 
 type factorKey struct {
@@ -37,7 +37,7 @@ type figureArea struct {
 // NewEstimator makes an estimator of a catalogue that passes
 // [inventory.Catalogue.Validate] and what has been learned so far.
 func NewEstimator(c *inventory.Catalogue, learned inventory.Factors) *Estimator {
-	e := &Estimator{Index: c.Index(), factors: map[factorKey]inventory.Factor{}, areas: map[string]figureArea{}, edges: standInEdges(c.StandIns), subs: map[string][]substitute{}}
+	e := &Estimator{Index: c.Index(), factors: map[factorKey]inventory.Factor{}, areas: map[string]figureArea{}, standIns: c.StandIns, subs: map[string][]substitute{}}
 	for _, f := range learned {
 		if f.Observations > 0 || f.Pinned || f.WasteSD > 0 {
 			e.factors[factorKey{f.Level, f.Key}] = f

@@ -157,11 +157,13 @@ func newFinisher(e *Estimator, f *inventory.Force, levels []shelf.Level, rules N
 				continue
 			}
 			at := unitStep{u.ID, s.ID}
-			options, err := e.options(u, s, max(1, u.Figures-done[at]))
+			options, err := e.options(u, s, max(1, u.Figures-done[at]), rules.Nearby)
 			if err != nil {
 				return nil, err
 			}
-			options = keepBegun(options, labels.mix(at))
+			if options, err = e.keepBegun(u, s, options, labels.mix(at), max(1, u.Figures-done[at])); err != nil {
+				return nil, err
+			}
 			for _, o := range options {
 				for _, p := range o.Uses {
 					if _, ok := g.paint[p.Paint]; !ok {

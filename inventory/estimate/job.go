@@ -45,11 +45,21 @@ func (e *Estimator) LogWork(f *inventory.Force, job inventory.Job, levels []shel
 			out.Work = append(out.Work, inventory.Work{Unit: u.ID, Step: s.ID, Figures: figures, At: job.At, Job: job.ID})
 			continue
 		}
-		options, err := e.options(u, s, figures)
+		options, err := e.options(u, s, figures, nil)
 		if err != nil {
 			return nil, err
 		}
-		o, fault := pickOption(s, options, job.Mixes[s.ID], labels.mix(unitStep{u.ID, s.ID}), pots)
+		told, begun := job.Mixes[s.ID], labels.mix(unitStep{u.ID, s.ID})
+		for _, key := range []string{told, begun} {
+			own, err := e.ownWay(u, s, key, figures)
+			if err != nil {
+				return nil, err
+			}
+			if own != nil && !slices.ContainsFunc(options, func(o Option) bool { return o.ID == key || o.Mix.Key() == key }) {
+				options = append(options, *own)
+			}
+		}
+		o, fault := pickOption(s, options, told, begun, pots)
 		if fault != nil {
 			faults = append(faults, *fault)
 			continue
@@ -102,7 +112,7 @@ func pickOption(s *inventory.Step, options []Option, told, begun string, pots ma
 			}
 			ids = append(ids, options[i].ID)
 		}
-		return nil, &inventory.Fault{Path: "steps." + s.ID, Found: told, Expected: "one of its ways: " + strings.Join(ids, ", "), Nearest: inventory.Near(told, ids)}
+		return nil, &inventory.Fault{Path: "steps." + s.ID, Found: told, Expected: "one of its ways: " + strings.Join(ids, ", ") + "; or other paints of their kind", Nearest: inventory.Near(told, ids)}
 	}
 	for i := range options {
 		if begun != "" && options[i].Mix.Key() == begun {

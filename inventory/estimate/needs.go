@@ -61,7 +61,9 @@ type OptionKind string
 const (
 	OwnOption     OptionKind = "recipe"      // exactly what the recipe asks for
 	AlternativeOf OptionKind = "alternative" // the recipe names it
-	StandInFor    OptionKind = "stand-in"    // the catalogue's stand-ins
+	StandInFor    OptionKind = "stand-in"    // the catalogue's stand-ins, judged by the painter
+	ByColour      OptionKind = "by colour"   // measured to come near, judged by nobody yet
+	PaintersOwn   OptionKind = "own choice"  // begun with by the painter, though the recipe does not name it
 )
 
 // Option is one way to do a need.
@@ -72,6 +74,7 @@ type Option struct {
 	Mix        inventory.Mix
 	Thinning   *inventory.Thinning
 	Compromise int
+	Difference float64    // CIEDE2000 from what is asked, of a way by colour; 0: not known
 	Uses       []PaintUse // each paint once, in the order of the mix, the medium last
 }
 
@@ -85,11 +88,26 @@ type PaintUse struct {
 // way the catalogue allows.
 type NeedRules struct {
 	SkipOptional bool // leave optional steps out
+	// Nearby gives the paints and mixes that by colour may be used for a paint over
+	// an undercoat ("": not known), least compromise first; nil: none are. Steps
+	// that forbid stand-ins take none, and the painter's own judgement of a pair
+	// goes before what was measured.
+	Nearby func(paint, undercoat string) []Nearby
 }
 
-// maxOptions bounds the ways of one need: beyond two dozen, the ones with the
-// most compromise are left out.
-const maxOptions = 24
+// Nearby is a paint or a mix that comes near another in colour.
+type Nearby struct {
+	Mix        inventory.Mix
+	Difference float64 // CIEDE2000, predicted
+	Compromise int     // points
+}
+
+// maxOptions bounds the ways of one need that were judged, and maxNearby those by
+// colour: beyond these, the ones with the most compromise are left out.
+const (
+	maxOptions = 24
+	maxNearby  = 400
+)
 
 // ErrNothingLeft says that every step of every unit has been done.
 var ErrNothingLeft = errors.New("every step of every unit is done")
@@ -117,11 +135,13 @@ func (e *Estimator) Needs(f *inventory.Force, rules NeedRules) (*Needs, error) {
 				continue
 			}
 			n := Need{Unit: u.ID, Step: s.ID, Figures: left, Match: labels.label(unitStep{u.ID, s.ID})}
-			options, err := e.options(u, s, left)
+			options, err := e.options(u, s, left, rules.Nearby)
 			if err != nil {
 				return nil, err
 			}
-			n.Options = keepBegun(options, labels.mix(unitStep{u.ID, s.ID}))
+			if n.Options, err = e.keepBegun(u, s, options, labels.mix(unitStep{u.ID, s.ID}), left); err != nil {
+				return nil, err
+			}
 			out.List = append(out.List, n)
 		}
 	}
@@ -133,9 +153,9 @@ func (e *Estimator) Needs(f *inventory.Force, rules NeedRules) (*Needs, error) {
 
 // keepBegun leaves only the way the work was begun with, where that is known:
 // the figures of a unit, and all that must match them, get the same.
-func keepBegun(options []Option, mix string) []Option {
+func (e *Estimator) keepBegun(u inventory.Unit, s *inventory.Step, options []Option, mix string, figures int) ([]Option, error) {
 	if mix == "" {
-		return options
+		return options, nil
 	}
 	var kept []Option
 	for _, o := range options {
@@ -143,14 +163,40 @@ func keepBegun(options []Option, mix string) []Option {
 			kept = append(kept, o)
 		}
 	}
-	if len(kept) == 0 { // begun with something the recipe no longer knows
-		return options
+	if len(kept) == 0 { // begun with something the recipe does not know
+		own, err := e.ownWay(u, s, mix, figures)
+		if own == nil {
+			return options, err
+		}
+		kept = append(kept, *own)
 	}
-	return kept
+	return kept, nil
+}
+
+// ownWay is a step done with a mix that the painter has chosen, whatever the
+// recipe says of it: the painter's choice, so no compromise. It is nil where a
+// paint of the mix is not known or another kind of paint than the step's.
+func (e *Estimator) ownWay(u inventory.Unit, s *inventory.Step, mix string, figures int) (*Option, error) {
+	o := Option{ID: mix, Kind: PaintersOwn, Mix: inventory.MixOfKey(mix), Thinning: s.Thinning}
+	main := e.MainPaint(s.Mix)
+	if main == nil || len(o.Mix) == 0 || !mixes(o.Mix, o.Thinning) {
+		return nil, nil
+	}
+	for _, p := range o.Mix {
+		if known := e.Index.Paints[p.Paint]; known == nil || known.Type.Kin() != main.Type.Kin() || !(p.Parts > 0) {
+			return nil, nil
+		}
+	}
+	sum, err := e.Sum(u, s, o.Mix, o.Thinning, figures)
+	if err != nil {
+		return nil, err
+	}
+	o.Uses = sum.Uses(o.Mix, o.Thinning)
+	return &o, nil
 }
 
 // options lists the ways to do a step.
-func (e *Estimator) options(u inventory.Unit, s *inventory.Step, figures int) ([]Option, error) {
+func (e *Estimator) options(u inventory.Unit, s *inventory.Step, figures int, nearby func(paint, undercoat string) []Nearby) ([]Option, error) {
 	ways := []Option{{Kind: OwnOption, Mix: s.Mix, Thinning: s.Thinning}}
 	for _, a := range s.Alternatives {
 		th := a.Thinning
@@ -159,23 +205,33 @@ func (e *Estimator) options(u inventory.Unit, s *inventory.Step, figures int) ([
 		}
 		ways = append(ways, Option{Kind: AlternativeOf, Label: a.Label, Mix: a.Mix, Thinning: th, Compromise: a.Compromise})
 	}
+	named := slices.Clone(ways)
 	if !s.NoStandIns {
-		for _, named := range slices.Clone(ways) {
-			ways = append(ways, e.standInWays(named)...)
+		for _, w := range named {
+			ways = append(ways, e.standInWays(w)...)
 		}
 	}
 	slices.SortStableFunc(ways[1:], func(a, b Option) int { return a.Compromise - b.Compromise })
+	if nearby != nil && !s.NoStandIns {
+		ways = append(ways, e.nearbyWays(u, named, nearby)...)
+	}
 	seen := map[string]bool{}
+	judged, measured := 0, 0
 	var out []Option
 	for _, o := range ways {
 		o.ID = o.Mix.Key()
 		if o.Thinning != nil && s.Thinning != nil && o.Thinning.Medium != s.Thinning.Medium {
 			o.ID += "~" + o.Thinning.Medium
 		}
-		if seen[o.ID] || len(out) == maxOptions {
+		count, most := &judged, maxOptions
+		if o.Kind == ByColour {
+			count, most = &measured, maxNearby
+		}
+		if seen[o.ID] || *count == most {
 			continue
 		}
 		seen[o.ID] = true
+		*count++
 		sum, err := e.Sum(u, s, o.Mix, o.Thinning, figures)
 		if err != nil {
 			return nil, err

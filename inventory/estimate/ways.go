@@ -2,7 +2,6 @@ package estimate
 
 import (
 	"slices"
-	"sort"
 
 	"halfpot/inventory"
 )
@@ -61,10 +60,76 @@ func (e *Estimator) standInWays(o Option) []Option {
 	return out
 }
 
+// nearbyWays lists the ways that put a paint or a mix of nearly the same colour in
+// place of one paint of a way, least compromise first. A mix stands only for a
+// paint that is used by itself.
+func (e *Estimator) nearbyWays(u inventory.Unit, named []Option, nearby func(paint, undercoat string) []Nearby) []Option {
+	var out []Option
+	undercoat := e.undercoat(u)
+	for _, w := range named {
+		for i, part := range w.Mix {
+			judged := e.substitutes(part.Paint)
+			for _, n := range nearby(part.Paint, undercoat) {
+				if len(n.Mix) == 1 && slices.ContainsFunc(judged, func(s substitute) bool { return s.paint == n.Mix[0].Paint }) {
+					continue
+				}
+				o := w
+				o.Kind, o.Label, o.Compromise, o.Difference = ByColour, "", w.Compromise+n.Compromise, 0
+				switch {
+				case len(w.Mix) == 1:
+					o.Mix, o.Difference = n.Mix, n.Difference
+				case len(n.Mix) > 1:
+					continue
+				default:
+					o.Mix = slices.Clone(w.Mix)
+					o.Mix[i].Paint = n.Mix[0].Paint
+				}
+				if !mixes(o.Mix, o.Thinning) {
+					continue
+				}
+				out = append(out, o)
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Option) int { return a.Compromise - b.Compromise })
+	return out
+}
+
+// undercoat is the paint that a unit is undercoated with: its own, else the
+// recipe's; "" where neither says.
+func (e *Estimator) undercoat(u inventory.Unit) string {
+	if u.Undercoat != "" || e.Index.Recipes[u.Recipe] == nil {
+		return u.Undercoat
+	}
+	for _, s := range e.Index.Recipes[u.Recipe].Steps {
+		if p := e.MainPaint(s.Mix); p != nil && p.Type.Kin() == inventory.Undercoats {
+			return p.ID
+		}
+	}
+	return ""
+}
+
+// mixes says whether every paint of a mix and its medium is another.
+func mixes(m inventory.Mix, th *inventory.Thinning) bool {
+	seen := map[string]bool{}
+	if th != nil && th.Medium != "" {
+		seen[th.Medium] = true
+	}
+	for _, p := range m {
+		if seen[p.Paint] {
+			return false
+		}
+		seen[p.Paint] = true
+	}
+	return true
+}
+
 func (e *Estimator) substitutes(paint string) []substitute {
 	s, ok := e.subs[paint]
 	if !ok {
-		s = substitutes(e.edges, paint)
+		for _, j := range inventory.StandInsFor(paint, e.standIns) {
+			s = append(s, substitute{j.Use, j.Compromise})
+		}
 		e.subs[paint] = s
 	}
 	return s
@@ -74,48 +139,4 @@ func (e *Estimator) substitutes(paint string) []substitute {
 type substitute struct {
 	paint      string
 	compromise int
-}
-
-// substitutes finds all paints that may stand for the given one, least
-// compromise first and by id among equals, without the paint itself.
-func substitutes(edges map[string][]substitute, paint string) []substitute {
-	// Bellman-Ford by rounds: lists are short, and a cycle of near twins ends
-	// because going round never lowers a compromise.
-	best := map[string]int{paint: 0}
-	for todo := []string{paint}; len(todo) > 0; {
-		p := todo[0]
-		todo = todo[1:]
-		for _, e := range edges[p] {
-			c := best[p] + e.compromise
-			if old, ok := best[e.paint]; !ok || c < old {
-				best[e.paint] = c
-				todo = append(todo, e.paint)
-			}
-		}
-	}
-	delete(best, paint)
-	out := make([]substitute, 0, len(best))
-	for p, c := range best {
-		out = append(out, substitute{p, c})
-	}
-	sort.Slice(out, func(i, j int) bool {
-		if out[i].compromise != out[j].compromise {
-			return out[i].compromise < out[j].compromise
-		}
-		return out[i].paint < out[j].paint
-	})
-	return out
-}
-
-// standInEdges turns the list into edges from the paint asked for to the
-// paint used.
-func standInEdges(list []inventory.StandIn) map[string][]substitute {
-	m := map[string][]substitute{}
-	for _, s := range list {
-		m[s.For] = append(m[s.For], substitute{s.Use, s.Compromise})
-		if s.EitherWay {
-			m[s.Use] = append(m[s.Use], substitute{s.For, s.Compromise})
-		}
-	}
-	return m
 }

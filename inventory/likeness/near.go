@@ -13,11 +13,10 @@ import (
 type Ask struct {
 	Paint      *inventory.Paint
 	Candidates []*inventory.Paint // to choose from; the paint itself is left out
-	StandIns   []inventory.StandIn
-	Over       *inventory.Colour // undercoat below translucent paints, nil: not told
-	Within     float64           // the largest difference shown, above 0; judged stand-ins are always shown
-	MixOf      int               // the most paints in a mix, 1 (no mixes) to 3
-	Stop       func() bool       // ends the search for mixes early; nil: never
+	Over       *inventory.Colour  // undercoat below translucent paints, nil: not told
+	Within     float64            // the largest difference shown, above 0; judged stand-ins are always shown
+	MixOf      int                // the most paints in a mix, 1 (no mixes) to 3
+	Stop       func() bool        // ends the search for mixes early; nil: never
 }
 
 // Near is the answer.
@@ -54,9 +53,9 @@ type Mix struct {
 const maxParts = 6
 
 // Find answers an ask. The error is an *Untold where the paint itself can't be compared.
-func Find(a Ask) (*Near, error) {
-	judged := judgedFor(a.Paint.ID, a.StandIns)
-	want, err := shadeOf(a.Paint, a.Over)
+func (c *Palette) Find(a Ask) (*Near, error) {
+	judged := judgedFor(a.Paint.ID, c.standIns)
+	want, err := c.shadeOf(a.Paint, a.Over)
 	if err != nil && len(judged) == 0 {
 		return nil, err
 	}
@@ -69,8 +68,8 @@ func Find(a Ask) (*Near, error) {
 		}
 		j, isJudged := judged[p.ID]
 		t := Twin{Paint: p, Difference: math.NaN(), Judged: isJudged, Points: j.Compromise, Note: j.Note}
-		if told && KinOf(p.Type) == want.kin {
-			s, err := shadeOf(p, a.Over)
+		if told && p.Type.Kin() == want.kin {
+			s, err := c.shadeOf(p, a.Over)
 			if err != nil {
 				if !isJudged {
 					n.Untold = append(n.Untold, *err.(*Untold))
@@ -94,56 +93,35 @@ func Find(a Ask) (*Near, error) {
 		}
 		return cmp.Or(cmp.Compare(x.Difference, y.Difference), cmp.Compare(x.Paint.ID, y.Paint.ID))
 	})
-	if told && a.MixOf > 1 && want.kin.mixable() {
-		n.mix(a, want, pool)
+	if told && a.MixOf > 1 && mixable(want.kin) {
+		c.mix(n, a, want, pool)
 	}
 	return n, nil
 }
 
-// judgedFor are the stand-ins that the painter has named for a paint, chains
-// followed to three links with their points added up, the least for each.
-func judgedFor(paint string, standIns []inventory.StandIn) map[string]inventory.StandIn {
-	out := map[string]inventory.StandIn{}
-	reach := map[string]inventory.StandIn{paint: {}}
-	for range 3 {
-		next := map[string]inventory.StandIn{}
-		for _, s := range standIns {
-			links := [][2]string{{s.For, s.Use}}
-			if s.EitherWay {
-				links = append(links, [2]string{s.Use, s.For})
-			}
-			for _, l := range links {
-				from, ok := reach[l[0]]
-				if !ok || l[1] == paint {
-					continue
-				}
-				sum := inventory.StandIn{For: paint, Use: l[1], Compromise: from.Compromise + s.Compromise, Note: s.Note}
-				if l[0] != paint {
-					sum.Note = "by way of " + l[0]
-				}
-				if known, ok := out[l[1]]; !ok || sum.Compromise < known.Compromise {
-					out[l[1]], next[l[1]] = sum, sum
-				}
-			}
+// judgedFor are the stand-ins that the painter has named for a paint.
+func judgedFor(paint string, standIns []inventory.StandIn) map[string]inventory.Substitute {
+	out := map[string]inventory.Substitute{}
+	for _, j := range inventory.StandInsFor(paint, standIns) {
+		if j.By != "" {
+			j.Note = "by way of " + j.By
 		}
-		reach = next
+		out[j.Use] = j
 	}
 	return out
 }
 
-func (n *Near) mix(a Ask, want shade, pool []shade) {
+func (c *Palette) mix(n *Near, a Ask, want shade, pool []shade) {
 	ingredients := make([]colour.Ingredient, len(pool))
 	for i := range pool {
-		// Mixing happens in the pot, before any ground shows through.
-		s, err := spectrumOf(*pool[i].paint.Colour)
-		if err != nil {
-			continue // shadeOf has been through it
+		var err error
+		if ingredients[i], err = c.ingredient(pool[i].paint); err != nil {
+			n.Untold = append(n.Untold, Untold{pool[i].paint.ID, err.Error()})
+			return
 		}
-		ingredients[i] = colour.Ingredient{Spectrum: s, Strength: 1}
 	}
-	target := colour.SRGB(*a.Paint.Colour).Lab()
 	search := colour.MixSearch{MaxPaints: a.MixOf, MaxParts: maxParts, Within: a.Within, Gain: 0.5, Enough: 1, Stop: a.Stop}
-	found := search.Nearest(target, ingredients)
+	found := search.Nearest(c.masstone(a.Paint), ingredients)
 	n.Stopped = found.Stopped
 	for k := range found.Best {
 		b := &found.Best[k]
@@ -151,15 +129,11 @@ func (n *Near) mix(a Ask, want shade, pool []shade) {
 			continue // a twin
 		}
 		m := Mix{Parts: b.Parts, Difference: b.Difference, Colour: b.Spectrum.XYZ().SRGB()}
-		furthest := 0.0
-		for i, of := range b.Of {
-			m.Of = append(m.Of, pool[of].paint)
-			for _, other := range b.Of[:i] {
-				x, y := ingredients[of].Spectrum.Lab(), ingredients[other].Spectrum.Lab()
-				furthest = math.Max(furthest, colour.DeltaE(x, y))
-			}
+		var as []colour.Ingredient
+		for _, of := range b.Of {
+			m.Of, as = append(m.Of, pool[of].paint), append(as, ingredients[of])
 		}
-		m.Error = colour.ExpectedError(furthest)
+		m.Error = c.mixError(m.Of, as)
 		n.Mixes = append(n.Mixes, m)
 	}
 	if found.Stopped {

@@ -21,6 +21,15 @@ func paint(id string, t inventory.PaintType, hex string) *inventory.Paint {
 	return p
 }
 
+// among is the palette of these paints.
+func among(paints []*inventory.Paint, standIns ...inventory.StandIn) *Palette {
+	c := &inventory.Catalogue{StandIns: standIns}
+	for _, p := range paints {
+		c.Paints = append(c.Paints, *p)
+	}
+	return NewPalette(c)
+}
+
 // An invented shelf.
 func shelf() []*inventory.Paint {
 	return []*inventory.Paint{
@@ -32,7 +41,7 @@ func shelf() []*inventory.Paint {
 
 func TestNearestOfTheSameKin(t *testing.T) {
 	all := shelf()
-	n, err := Find(Ask{Paint: all[0], Candidates: all, Within: 30, MixOf: 3})
+	n, err := among(all).Find(Ask{Paint: all[0], Candidates: all, Within: 30, MixOf: 3})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -40,7 +49,7 @@ func TestNearestOfTheSameKin(t *testing.T) {
 		t.Fatalf("twins %v, want pale-tusk first with no points", n.Twins)
 	}
 	for _, w := range n.Twins {
-		if KinOf(w.Paint.Type) != Opaque {
+		if w.Paint.Type.Kin() != inventory.Opaques {
 			t.Errorf("%s, %s, stands in for an opaque paint", w.Paint.ID, w.Paint.Type)
 		}
 	}
@@ -52,7 +61,7 @@ func TestNearestOfTheSameKin(t *testing.T) {
 			t.Errorf("a mix of %d paints at %.2f betters one at %.2f too little", len(m.Of), m.Difference, n.Mixes[i-1].Difference)
 		}
 	}
-	if _, err := Find(Ask{Paint: all[5], Candidates: all, Within: 5}); !errors.As(err, new(*Untold)) {
+	if _, err := among(all).Find(Ask{Paint: all[5], Candidates: all, Within: 5}); !errors.As(err, new(*Untold)) {
 		t.Errorf("a metallic was compared by colour: %v", err)
 	}
 }
@@ -68,7 +77,7 @@ func TestMixIsFoundAgain(t *testing.T) {
 		t.Fatal(errA, errB, err)
 	}
 	target := paint("target", inventory.Base, s.XYZ().SRGB().String())
-	n, err := Find(Ask{Paint: target, Candidates: all, Within: 5, MixOf: 2})
+	n, err := among(all).Find(Ask{Paint: target, Candidates: all, Within: 5, MixOf: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +93,7 @@ func TestJudgedStandIns(t *testing.T) {
 		{For: "old-tusk", Use: "quay", Compromise: 1, Note: "under a wash nobody sees it"},
 		{For: "quay", Use: "butter", Compromise: 2}, {For: "rye-crust", Use: "old-tusk", Compromise: 1, EitherWay: true},
 	}
-	n, err := Find(Ask{Paint: all[0], Candidates: all, StandIns: standIns, Within: 5})
+	n, err := among(all, standIns...).Find(Ask{Paint: all[0], Candidates: all, Within: 5})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -98,7 +107,7 @@ func TestJudgedStandIns(t *testing.T) {
 		}
 	}
 	// A metallic has no measure, but it has the painter's word.
-	n, err = Find(Ask{Paint: all[5], Candidates: all, StandIns: []inventory.StandIn{{For: "bright-rasp", Use: "butter", Compromise: 4}}, Within: 5})
+	n, err = among(all, inventory.StandIn{For: "bright-rasp", Use: "butter", Compromise: 4}).Find(Ask{Paint: all[5], Candidates: all, Within: 5})
 	if err != nil || len(n.Twins) != 1 || !math.IsNaN(n.Twins[0].Difference) || n.Twins[0].Points != 4 {
 		t.Errorf("judged metallic: %+v %v", n, err)
 	}
@@ -107,11 +116,11 @@ func TestJudgedStandIns(t *testing.T) {
 func TestOverAGround(t *testing.T) {
 	bone, _ := inventory.ParseColour("#d8c8a4")
 	coat, wash := paint("coat", inventory.OneCoat, "#7a3b22"), paint("wash", inventory.Wash, "#7a3b22")
-	s, err := shadeOf(coat, &bone)
+	s, err := among(nil).shadeOf(coat, &bone)
 	if err != nil || math.Abs(s.lab.L-33.946) > .02 { // from an independent prototype of the same formula
 		t.Errorf("a one-coat brown over bone: %v %v", s.lab, err)
 	}
-	if _, err := shadeOf(wash, &bone); !errors.As(err, new(*Untold)) {
+	if _, err := among(nil).shadeOf(wash, &bone); !errors.As(err, new(*Untold)) {
 		t.Errorf("the colour of a wash over bone was told: %v", err)
 	}
 }

@@ -53,7 +53,7 @@ const keepContrast = 0.6
 // Which regions touch is not noted anywhere, so all regions of a figure count as
 // neighbours. The search is a depth-first one with bounds; it gives up proving
 // after many steps and says so.
-func Restate(r *inventory.Recipe, paints map[string]*inventory.Paint, candidates []*inventory.Paint, standIns []inventory.StandIn) *Restatement {
+func (c *Palette) Restate(r *inventory.Recipe, candidates []*inventory.Paint) *Restatement {
 	out := &Restatement{}
 	at := map[string]int{}
 	for i, s := range r.Steps {
@@ -62,7 +62,7 @@ func Restate(r *inventory.Recipe, paints map[string]*inventory.Paint, candidates
 			if !known {
 				j = len(out.Lines)
 				at[part.Paint] = j
-				out.Lines = append(out.Lines, newLine(paints[part.Paint], candidates, standIns))
+				out.Lines = append(out.Lines, c.newLine(c.paints[part.Paint], candidates))
 			}
 			l := &out.Lines[j]
 			l.Steps = append(l.Steps, cmp.Or(s.Name, s.ID))
@@ -72,23 +72,23 @@ func Restate(r *inventory.Recipe, paints map[string]*inventory.Paint, candidates
 		}
 	}
 	for _, try := range []struct{ contrast, order bool }{{true, true}, {false, true}, {false, false}} {
-		c := newChooser(out.Lines, try.contrast, try.order)
-		if c.run() {
-			out.ContrastGone, out.OrderGone, out.Proven = !try.contrast, !try.order, c.steps < mostSteps
+		choice := c.newChooser(out.Lines, try.contrast, try.order)
+		if choice.run() {
+			out.ContrastGone, out.OrderGone, out.Proven = !try.contrast, !try.order, choice.steps < mostSteps
 			break
 		}
 	}
 	return out
 }
 
-func newLine(p *inventory.Paint, candidates []*inventory.Paint, standIns []inventory.StandIn) Line {
+func (c *Palette) newLine(p *inventory.Paint, candidates []*inventory.Paint) Line {
 	l := Line{Paint: p, Difference: math.NaN(), Off: math.NaN()}
-	n, err := Find(Ask{Paint: p, Candidates: candidates, StandIns: standIns, Within: math.Inf(1)})
+	n, err := c.Find(Ask{Paint: p, Candidates: candidates, Within: math.Inf(1)})
 	if untold := (*Untold)(nil); errors.As(err, &untold) {
 		l.Reason = untold.Reason
 		n = &Near{}
 	}
-	if slices.ContainsFunc(candidates, func(c *inventory.Paint) bool { return c.ID == p.ID }) {
+	if slices.ContainsFunc(candidates, func(q *inventory.Paint) bool { return q.ID == p.ID }) {
 		l.candidates = append(l.candidates, Twin{Paint: p})
 	}
 	for _, t := range n.Twins {
@@ -129,18 +129,18 @@ type chooser struct {
 	steps    int
 }
 
-func newChooser(lines []Line, contrast, light bool) *chooser {
+func (p *Palette) newChooser(lines []Line, contrast, light bool) *chooser {
 	c := &chooser{lines: lines, contrast: contrast, light: light, least: math.MaxInt,
 		old: make([]colour.Lab, len(lines)), told: make([]bool, len(lines)), main: make([]bool, len(lines)), chosen: make([]int, len(lines))}
 	for i := range lines {
-		if s, err := shadeOf(lines[i].Paint, nil); err == nil {
+		if s, err := p.shadeOf(lines[i].Paint, nil); err == nil {
 			c.old[i], c.told[i] = s.lab, true
-			c.main[i] = s.kin == Opaque || s.kin == Translucent
+			c.main[i] = s.kin == inventory.Opaques || s.kin == inventory.Translucent
 		}
 		c.order = append(c.order, i)
 		labs, known := make([]colour.Lab, len(lines[i].candidates)), make([]bool, len(lines[i].candidates))
 		for k, t := range lines[i].candidates {
-			if s, err := shadeOf(t.Paint, nil); err == nil {
+			if s, err := p.shadeOf(t.Paint, nil); err == nil {
 				labs[k], known[k] = s.lab, true
 			}
 		}

@@ -2,8 +2,10 @@ package likeness
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"halfpot/inventory"
@@ -42,7 +44,7 @@ func madeUp(r *rand.Rand, lines, candidates int) (*inventory.Recipe, map[string]
 func fewest(t *testing.T, lines []Line, contrast, order bool) int {
 	t.Helper()
 	lab := func(p *inventory.Paint) colour.Lab {
-		s, err := shadeOf(p, nil)
+		s, err := among(nil).shadeOf(p, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -90,7 +92,7 @@ func TestRestateEqualsTryingAll(t *testing.T) {
 	kept := 0
 	for round := range 60 {
 		recipe, paints, all := madeUp(r, 5, 14)
-		got := Restate(recipe, paints, all, nil)
+		got := among(slices.Collect(maps.Values(paints))).Restate(recipe, all)
 		points := 0
 		for _, l := range got.Lines {
 			points += l.Points
@@ -121,7 +123,7 @@ func TestRestateLeavesWhatHasNoTwin(t *testing.T) {
 		paints[p.ID] = p
 	}
 	recipe := &inventory.Recipe{ID: "r", Steps: []inventory.Step{on("old-tusk", "coat"), on("quay", "straps"), on("bright-rasp", "buckles")}}
-	got := Restate(recipe, paints, []*inventory.Paint{paints["pale-tusk"], paints["rye-crust"]}, nil)
+	got := among(slices.Collect(maps.Values(paints))).Restate(recipe, []*inventory.Paint{paints["pale-tusk"], paints["rye-crust"]})
 	if w := got.Lines[0].With; w == nil || w.ID != "pale-tusk" {
 		t.Errorf("old-tusk with %v, want pale-tusk", w)
 	}

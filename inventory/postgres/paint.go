@@ -57,11 +57,12 @@ type standInRow struct {
 	Compromise int
 	EitherWay  bool
 	Note       string
+	OtherKind  bool
 }
 
 func queueStandIns(b *pgx.Batch, c *inventory.Catalogue) {
 	queue(b, queries.ListStandIns, func(r standInRow) error {
-		c.StandIns = append(c.StandIns, inventory.StandIn{For: r.Asked, Use: r.Use, Compromise: r.Compromise, EitherWay: r.EitherWay, Note: r.Note})
+		c.StandIns = append(c.StandIns, inventory.StandIn{For: r.Asked, Use: r.Use, Compromise: r.Compromise, EitherWay: r.EitherWay, Note: r.Note, OtherKind: r.OtherKind})
 		return nil
 	})
 }
@@ -82,7 +83,7 @@ func saveStandIns(ctx context.Context, tx pgx.Tx, have, want []inventory.StandIn
 	}
 	c := compare(have, want, func(s inventory.StandIn) string { return s.For + " " + s.Use })
 	err := put(ctx, tx, c, queries.IntoStandIn, queries.UpdateStandIn, func(s inventory.StandIn) []any {
-		return []any{s.For, s.Use, int64(s.Compromise), s.EitherWay, s.Note}
+		return []any{s.For, s.Use, int64(s.Compromise), s.EitherWay, s.Note, s.OtherKind}
 	})
 	return c.count, err
 }

@@ -122,7 +122,7 @@ func example() inventory.Catalogue {
 			{ID: "ako-chalk", Maker: "Ako", Name: "Chalk \"ü\" 'x'", Type: inventory.Layer},
 			{ID: "ako-water", Maker: "Ako", Name: "Water", Type: inventory.Medium},
 		},
-		StandIns: []inventory.StandIn{{For: "zest-bone", Use: "ako-chalk", Compromise: 2, EitherWay: true, Note: "a shade colder"}},
+		StandIns: []inventory.StandIn{{For: "zest-bone", Use: "ako-chalk", Compromise: 2, EitherWay: true, OtherKind: true, Note: "a shade colder"}},
 		Products: []inventory.Product{
 			{ID: "zest-bone-17", Name: "Bone 17 ml", Code: "A-1", Contents: []inventory.Content{{Paint: "zest-bone", Volume: 17000, Count: 1}}},
 			{ID: "starter", Name: "Starter", Contents: []inventory.Content{{Paint: "zest-black", Volume: 17000, Count: 2}, {Paint: "zest-bone", Volume: 12500, Count: 1}}},

@@ -66,6 +66,7 @@ type PlannedStep struct {
 	Mix        inventory.Mix
 	Thinning   *inventory.Thinning
 	Compromise int
+	Difference float64 // CIEDE2000, of a way by colour; 0: not known
 	Takes      []estimate.PlannedUse
 	Why        string // for anything but the recipe's own: why it was chosen
 }
@@ -206,7 +207,7 @@ func (l *ShoppingList) steps(q *Question, r *optimize.Result) error {
 		}
 		o := n.Options[i]
 		s := PlannedStep{Unit: n.Unit, Step: n.Step, Figures: n.Figures, Match: n.Match, Option: o.ID, Kind: o.Kind,
-			Label: o.Label, Mix: o.Mix, Thinning: o.Thinning, Compromise: o.Compromise}
+			Label: o.Label, Mix: o.Mix, Thinning: o.Thinning, Compromise: o.Compromise, Difference: o.Difference}
 		for _, u := range o.Uses {
 			s.Takes = append(s.Takes, estimate.PlannedUse{Paint: u.Paint, Volume: q.takes(n.ID(), u)})
 		}

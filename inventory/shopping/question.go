@@ -56,6 +56,8 @@ func NewQuestion(c *inventory.Catalogue, needs *estimate.Needs, stock inventory.
 		return nil, err
 	}
 	q.stateMusts()
+	q.dropByColour()
+	q.rationPoints()
 	return q, q.stateRules()
 }
 
@@ -178,6 +180,21 @@ func (q *Question) stateNeeds() error {
 		q.keepOwned()
 	}
 	return nil
+}
+
+// dropByColour leaves out ways by colour that can't be of use.
+func (q *Question) dropByColour() {
+	byColour := map[[2]string]bool{}
+	for _, n := range q.Needs.List {
+		for _, o := range n.Options {
+			if o.Kind == estimate.ByColour {
+				byColour[[2]string{n.ID(), o.ID}] = true
+			}
+		}
+	}
+	if len(byColour) > 0 {
+		dropDominated(q.Problem, func(need, option string) bool { return byColour[[2]string{need, option}] })
+	}
 }
 
 // With states the same question under other rules.

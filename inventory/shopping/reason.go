@@ -36,7 +36,12 @@ func (q *Question) reason(r optimize.Reason) PlanReason {
 		}
 	}
 	steps, paints := q.stepWords(out.Steps), q.paintWords(out.Paints)
+	rationed := slices.Contains(r.Paints, pointsID)
 	switch {
+	case rationed && len(out.Steps) > 0:
+		out.Text = fmt.Sprintf("There is no way to do %s with at most %d points of compromise.", steps, *q.Rules.MaxPoints)
+	case rationed:
+		out.Text = fmt.Sprintf("There is no way with at most %d points of compromise.", *q.Rules.MaxPoints)
 	case r.Kind == "need" && musts > 0:
 		out.Text = "What must be bought is not on offer in that number under these conditions."
 	case r.Kind == "need" && len(out.Steps) > 0:

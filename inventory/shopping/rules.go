@@ -15,7 +15,9 @@ type Rules struct {
 	Reckon          *Reckoning       // how needs are reckoned so that the whole has that chance; nil: each at Confidence
 	MaxShops        int              // 0: as many as it takes
 	Budget          *inventory.Money // most that goods and delivery may cost; nil: none
-	CompromisePrice inventory.Money  // what a point of compromise is worth in money; zero: nothing
+	CompromisePrice inventory.Money  // what a point of compromise is worth in money; zero: nothing, see [PointPrice]
+	MaxPoints       *int             // most points of compromise in all; nil: any number
+	MoneyAlone      bool             // points are not to be counted, whatever their price
 	ExactColours    bool             // only what the recipes themselves ask for
 	KeepOwned       bool             // use up what is owned: a step the shelf can serve takes no paint that is not on it
 	WithoutShops    []string         // shop ids
@@ -87,6 +89,9 @@ func (r Rules) check(c *inventory.Catalogue, idx *inventory.Index, currency stri
 	}
 	if r.MaxShops < 0 {
 		add("max-shops", fmt.Sprint(r.MaxShops), "at least 1 shop")
+	}
+	if r.MaxPoints != nil && *r.MaxPoints < 0 {
+		add("max-points", fmt.Sprint(*r.MaxPoints), "0 or more points")
 	}
 	if r.Budget != nil {
 		out = append(out, r.Budget.Check("budget", currency, false)...)

@@ -29,7 +29,7 @@ func kinds() []kind {
 		{"shops", []string{"id", "name", "currency", "min-order"}, []string{"name", "currency"}, (*Batch).shop},
 		{"delivery", []string{"shop", "from", "fee"}, []string{"shop", "from", "fee"}, (*Batch).deliveryRow},
 		{"offers", []string{"product", "shop", "price", "limit"}, []string{"product", "shop", "price"}, (*Batch).offer},
-		{"stand-ins", []string{"for", "use", "compromise", "either-way", "note"}, []string{"for", "use"}, (*Batch).standIn},
+		{"stand-ins", []string{"for", "use", "compromise", "either-way", "note", "other-kind"}, []string{"for", "use"}, (*Batch).standIn},
 		{"pots", []string{"id", "paint", "product", "size", "bought", "full", "judged", "opened", "cost", "place", "tare"}, []string{"paint", "size"}, (*Batch).pot},
 		{"pot-events", []string{"pot", "number", "kind", "at", "volume", "fraction", "gross", "tare", "estimated", "undoes", "job", "note", "moment", "key"}, []string{"pot", "kind", "at"}, (*Batch).eventRow},
 	}

@@ -16,7 +16,7 @@
 //	shops       id name* currency* min-order
 //	delivery    shop* from* fee*                          (bands of a shop in the same load)
 //	offers      product* shop* price* limit
-//	stand-ins   for* use* compromise either-way note
+//	stand-ins   for* use* compromise either-way note other-kind
 //	pots        id paint* product size* bought full judged opened cost place tare
 //	pot-events  pot* number kind* at* volume fraction gross tare estimated undoes job note moment key
 //

@@ -55,7 +55,7 @@ func made(name, note string, a, b uint16, f float64, flag bool) (inventory.Catal
 	fraction, vol := share, v
 	c := inventory.Catalogue{
 		Paints:   []inventory.Paint{{ID: "p1", Maker: note, Range: name, Name: name, Code: note, Type: inventory.Base, Colour: &col, VolumeSolids: share, Density: f, Finish: inventory.Satin, Carrier: inventory.Solvent, Tone: inventory.Dark}, {ID: "p2", Name: name, Type: inventory.Medium}},
-		StandIns: []inventory.StandIn{{For: "p1", Use: "p2", Compromise: int(b), EitherWay: flag, Note: note}},
+		StandIns: []inventory.StandIn{{For: "p1", Use: "p2", Compromise: int(b), EitherWay: flag, OtherKind: !flag, Note: note}},
 		Products: []inventory.Product{{ID: "x", Name: name, Code: note, Contents: []inventory.Content{{Paint: "p1", Volume: v, Count: int(a)}, {Paint: "p2", Volume: v + 1, Count: 1}}}},
 		Shops: []inventory.Shop{{ID: "s", Name: name, Currency: "EUR", MinOrder: money(a | 1),
 			Delivery: []inventory.DeliveryBand{{From: money(0), Fee: money(b)}, {From: money(a), Fee: inventory.Money{Amount: decimal.New(-int64(b), -2), Currency: "EUR"}}}}},

@@ -30,7 +30,7 @@ func WritePaints(w io.Writer, paints []inventory.Paint) error {
 func WriteStandIns(w io.Writer, standIns []inventory.StandIn) error {
 	return writeCSV(w, "stand-ins", len(standIns), func(i int, put func(...string)) {
 		s := standIns[i]
-		put(s.For, s.Use, strconv.Itoa(s.Compromise), yes(s.EitherWay), Protect(s.Note))
+		put(s.For, s.Use, strconv.Itoa(s.Compromise), yes(s.EitherWay), Protect(s.Note), yes(s.OtherKind))
 	})
 }
 

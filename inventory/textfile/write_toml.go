@@ -42,6 +42,7 @@ type (
 		Use        string `toml:"use"`
 		Compromise int    `toml:"compromise,omitempty"`
 		EitherWay  bool   `toml:"either-way,omitempty"`
+		OtherKind  bool   `toml:"other-kind,omitempty"`
 		Note       string `toml:"note,omitempty"`
 	}
 	tomlProduct struct {
