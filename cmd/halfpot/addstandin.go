@@ -36,7 +36,8 @@ points of your own; buy counts them. Stand-ins lead one way unless you say
 --either-way, and chains are followed with their points added up.
 
 A paint of another kind, such as a wash for an opaque paint, behaves differently
-on the figure; say --other-kind where you mean it. Chains are followed over three links at most.`,
+on the figure; say --other-kind where you mean it. Chains are followed over
+three links at most.`,
 		Example: `  halfpot add stand-in old-tusk candle-end --grade hardly --note "a shade darker"
   halfpot add stand-in gun-slate parade-slate --points 2 --either-way`,
 		Args: cobra.ExactArgs(2),

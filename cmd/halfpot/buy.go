@@ -33,16 +33,17 @@ func (a *app) buyCommand() *cobra.Command {
 		Use: "buy [FORCE]", Short: "the cheapest order that finishes a force, proven",
 		Long: `Works out what to buy so that a force can be finished: which pots and sets, at
 which shops, delivery and all, using up what is on the shelf, taking stand-ins
-where that pays and keeping together what must look alike. A point of compromise in
-a unit counts as a quarter of a usual pot unless you say (--compromise-price,
---money-alone), and the answer says where it departs from the recipes. The answer is proven:
-no other order that does it is cheaper. With --time-limit, or after Ctrl-C, it is
-the best found so far, with how far from cheapest it can be at most.
+where that pays and keeping together what must look alike. A point of compromise
+in a unit counts as a quarter of a usual pot unless you say (--compromise-price,
+--money-alone), and where it departs from the recipes it says so. The answer is
+proven: no other order that does it is better. With --time-limit, or after Ctrl-C,
+it is the best found so far, with how far from best it can be at most.
 
 The flags ask "what if": fewer shops, a budget, without a shop or a range, only
-the recipes' own colours, or any paint whose colour comes near. --compare sets the usual questions side by side, --why
-says what each line is there for, --next shows the next best orders. FORCE can be
-left out where you paint only one.`,
+the recipes' own colours, or any paint whose colour comes near. --compare sets the
+usual questions side by side, --trade-off all best orders between money and
+colours, --why says what each line is there for, --next shows the next best
+orders. FORCE can be left out where you paint only one.`,
 		Example: `  halfpot buy harbour-watch
   halfpot buy harbour-watch --max-shops 1 --why
   halfpot buy harbour-watch --budget "25 EUR"

@@ -50,7 +50,7 @@ func (a *app) compare(ctx context.Context, q *desk.Question) error {
 	if err := a.show(doc, rows, func(page *view.Page) {
 		page.Line("Ways to finish %s, each the best of its kind:", orWord(q.Force.Name, q.Force.ID))
 		page.List(rows, "")
-		page.Note("Items are what you order: a set is one item and several pots. A point is one step of compromise, as the recipes and stand-ins count it. Ask for one way by itself with --max-shops 1 or --exact-colours.")
+		page.Note("Items are what you order: a set is one item and several pots. A point is one step of compromise in one unit. Ask for one way by itself with --max-shops 1 or --exact-colours.")
 	}); err != nil {
 		return err
 	}
@@ -79,7 +79,9 @@ func newCompareRow(q *desk.Question, first, c shopping.Contender) compareRow {
 	case c.SameAs != "":
 		row.Gives = "the same order as " + row.SameAs
 	case c.Aim == first.Aim:
-		row.Gives = "least money"
+		if row.Gives = "least money"; c.Aim == shopping.Weighed {
+			row.Gives = fmt.Sprintf("a point counted as %s", view.Money(q.Rules.CompromisePrice))
+		}
 	case first.Answer.Found():
 		row.Gives = gives(first, c)
 	}

@@ -34,6 +34,20 @@ type Answer struct {
 // Answer finds the best plan. Where the time is up it is the best found so far,
 // and what only explains it may be left out.
 func (q *Question) Answer(ctx context.Context) (*Answer, error) {
+	a, err := q.answer(ctx)
+	if err != nil || !a.Found() {
+		return a, err
+	}
+	if len(a.Chances) > 0 && len(a.Result.Buy) > 0 && len(q.Problem.Needs) <= quickNeeds {
+		solve, done := q.explaining()
+		defer done()
+		a.Weigh, err = q.findWeighFirst(ctx, solve, a.Result)
+	}
+	return a, err
+}
+
+// answer is Answer without what pots to weigh.
+func (q *Question) answer(ctx context.Context) (*Answer, error) {
 	solve, done := q.solver()
 	found, chances, err := q.choose(ctx, solve, usualChances)
 	done()
@@ -55,12 +69,7 @@ func (q *Question) Answer(ctx context.Context) (*Answer, error) {
 			return nil, err
 		}
 	}
-	if len(a.Chances) > 0 && len(found.Result.Buy) > 0 && len(q.Problem.Needs) <= quickNeeds {
-		solve, done := q.explaining()
-		defer done()
-		a.Weigh, err = q.findWeighFirst(ctx, solve, found.Result)
-	}
-	return a, err
+	return a, nil
 }
 
 // findCheapest finds what the budget would have to be for one unit at least.

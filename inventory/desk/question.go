@@ -69,10 +69,25 @@ var ErrTimeUp = errors.New("the time was up before it was proven")
 func (q *Question) Compare(ctx context.Context) ([]shopping.Contender, error) {
 	solve, done := q.solver()
 	defer done()
-	if _, _, err := q.choose(ctx, solve, nil); err != nil { // all are reckoned as the best plan is
+	if _, _, err := q.choose(ctx, solve, nil); err != nil {
 		return nil, err
 	}
-	return q.Question.Compare(ctx, solve)
+	own := q.Rules
+	return q.CompareBy(ctx, solve, func(rules shopping.Rules) (*shopping.Answer, error) {
+		other, err := q.under(func(r *shopping.Rules) { *r = rules; r.Reckon = nil })
+		if err != nil {
+			return nil, err
+		}
+		if rules.ExactColours != own.ExactColours || rules.MoneyAlone != own.MoneyAlone || rules.MaxShops != own.MaxShops || q.Rules.Budget != nil {
+			found, _, err := other.choose(ctx, solve, usualChances)
+			return found, err
+		}
+		a, err := other.answer(ctx)
+		if err != nil {
+			return nil, err
+		}
+		return a.Answer, nil
+	})
 }
 
 // NextPlans gives the n best plans that differ in what they buy, or ErrTimeUp.

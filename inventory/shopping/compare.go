@@ -16,6 +16,8 @@ type Aim string
 // The aims a comparison shows, in this order.
 const (
 	Cheapest     Aim = "cheapest"
+	Weighed      Aim = "money and colours" // in place of Cheapest where points have a price
+	MoneyAlone   Aim = "money alone"       // then
 	OneShop      Aim = "one shop"
 	ExactColours Aim = "exact colours"
 	FewestPots   Aim = "fewest pots"
@@ -35,9 +37,24 @@ type Contender struct {
 // Compare finds the best plan of each aim under the question's own rules and
 // the aim's. The first is the plan of the question itself.
 func (q *Question) Compare(ctx context.Context, solve Solver) ([]Contender, error) {
+	return q.CompareBy(ctx, solve, func(rules Rules) (*Answer, error) {
+		v, err := q.With(rules)
+		if err != nil {
+			return nil, err
+		}
+		return v.Solve(ctx, solve)
+	})
+}
+
+// CompareBy is Compare with answers under changed rules as ask gives them.
+func (q *Question) CompareBy(ctx context.Context, solve Solver, ask func(Rules) (*Answer, error)) ([]Contender, error) {
 	var out []Contender
-	for _, aim := range []Aim{Cheapest, OneShop, ExactColours, FewestPots} {
-		a, err := q.ask(ctx, solve, aim)
+	aims := []Aim{Cheapest, OneShop, ExactColours, FewestPots}
+	if !q.Rules.CompromisePrice.IsZero() {
+		aims = []Aim{Weighed, MoneyAlone, OneShop, ExactColours, FewestPots}
+	}
+	for _, aim := range aims {
+		a, err := q.ask(ctx, solve, aim, ask)
 		if err != nil {
 			return nil, err
 		}
@@ -48,7 +65,7 @@ func (q *Question) Compare(ctx context.Context, solve Solver) ([]Contender, erro
 		if c.List, err = a.List(); err != nil {
 			return nil, err
 		}
-		if aim == FewestPots && a.Found() && len(out) > 0 && out[0].Answer.Found() && potsBought(q.Index, a.Result) >= out[0].Pots {
+		if aim == FewestPots && a.Found() && len(out) > 0 && out[0].Answer.Found() && potsBought(q.Index, a.Result) >= out[0].Pots && len(aims) == 4 {
 			// No plan has fewer pots than the cheapest, and none with as many
 			// costs less: its bands were set aside only to count pots.
 			c.Answer, a = out[0].Answer, out[0].Answer
@@ -71,11 +88,13 @@ func (q *Question) Compare(ctx context.Context, solve Solver) ([]Contender, erro
 }
 
 // ask answers one aim, nil where it makes no sense.
-func (q *Question) ask(ctx context.Context, solve Solver, aim Aim) (*Answer, error) {
+func (q *Question) ask(ctx context.Context, solve Solver, aim Aim, ask func(Rules) (*Answer, error)) (*Answer, error) {
 	rules := q.Rules
 	switch aim {
-	case Cheapest:
-		return q.Solve(ctx, solve)
+	case Cheapest, Weighed:
+		return ask(rules)
+	case MoneyAlone:
+		rules.CompromisePrice, rules.MoneyAlone = inventory.Money{}, true
 	case OneShop:
 		rules.MaxShops = 1
 	case ExactColours:
@@ -83,14 +102,11 @@ func (q *Question) ask(ctx context.Context, solve Solver, aim Aim) (*Answer, err
 	case FewestPots:
 		return q.fewestPots(ctx, solve)
 	}
-	v, err := q.With(rules)
+	a, err := ask(rules)
 	if errors.Is(err, ErrBegun) {
 		return nil, nil
 	}
-	if err != nil {
-		return nil, err
-	}
-	return v.Solve(ctx, solve)
+	return a, err
 }
 
 func potsBought(idx *inventory.Index, r *optimize.Result) int64 {
