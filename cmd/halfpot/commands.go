@@ -20,7 +20,7 @@ func (a *app) commands() []commandsIn {
 	return []commandsIn{
 		{"start", []command{{"demo", a.demoCommand}, {"load", a.loadCommand}, {"save", a.saveCommand}, {"backup", a.backupCommand},
 			{"add", a.addCommand}, {"change", a.alterCommand}, {"remove", a.removeCommand}, {"merge", a.mergeCommand}, {"database", a.databaseCommand}}},
-		{"own", []command{{"shelf", a.shelfCommand}, {"pot", a.potCommand}, {"paint", a.paintCommand}, {"near", a.nearCommand}}},
+		{"own", []command{{"shelf", a.shelfCommand}, {"pot", a.potCommand}, {"paint", a.paintCommand}, {"near", a.nearCommand}, {"doubles", a.doublesCommand}}},
 		{"plan", []command{{"force", a.forceCommand}, {"recipe", a.recipeCommand}, {"figure", a.figureCommand},
 			{"estimate", a.estimateCommand}}},
 		{"buy", []command{{"buy", a.buyCommand}, {"order", a.orderCommand}, {"spent", a.spentCommand}, {"shop", a.shopCommand}, {"product", a.productCommand},

@@ -195,8 +195,23 @@ func (e *Estimator) ownWay(u inventory.Unit, s *inventory.Step, mix string, figu
 	return &o, nil
 }
 
-// options lists the ways to do a step.
+// options lists the ways to do a step with what they take.
 func (e *Estimator) options(u inventory.Unit, s *inventory.Step, figures int, nearby func(paint, undercoat string) []Nearby) ([]Option, error) {
+	out := e.Ways(u, s, nearby)
+	for i := range out {
+		sum, err := e.Sum(u, s, out[i].Mix, out[i].Thinning, figures)
+		if err != nil {
+			return nil, err
+		}
+		out[i].Uses = sum.Uses(out[i].Mix, out[i].Thinning)
+	}
+	return out, nil
+}
+
+// Ways lists how a step may be done: as the recipe asks, its alternatives, the
+// painter's stand-ins, and what is nearby, least compromise first after the recipe's
+// own. What they take is not worked out.
+func (e *Estimator) Ways(u inventory.Unit, s *inventory.Step, nearby func(paint, undercoat string) []Nearby) []Option {
 	ways := []Option{{Kind: OwnOption, Mix: s.Mix, Thinning: s.Thinning}}
 	for _, a := range s.Alternatives {
 		th := a.Thinning
@@ -232,14 +247,9 @@ func (e *Estimator) options(u inventory.Unit, s *inventory.Step, figures int, ne
 		}
 		seen[o.ID] = true
 		*count++
-		sum, err := e.Sum(u, s, o.Mix, o.Thinning, figures)
-		if err != nil {
-			return nil, err
-		}
-		o.Uses = sum.Uses(o.Mix, o.Thinning)
 		out = append(out, o)
 	}
-	return out, nil
+	return out
 }
 
 // Uses splits what is applied among the paints of a mix and its medium.
