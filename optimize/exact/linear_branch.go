@@ -24,7 +24,9 @@ type linearSplit struct {
 const wholeTol = 1e-6
 
 const (
-	linearTries     = 10
+	linearTries     = 32
+	linearIdle      = 6    // tries without a better one until the best will do,
+	linearPoor      = 1e-3 // where it scores more than this
 	linearTryPivots = 60
 )
 
@@ -57,12 +59,9 @@ func (k *worker) linearSplits(s *search, d *domain) []linearSplit {
 		for b := d.bandLo[h]; b < d.bandHi[h]; b++ {
 			t := l.bandAt + l.bandOff[h] + int32(b)
 			if at, open, ok := part(t); ok {
-				if d.closed[h] {
-					add(shop, decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, 0, 0.5, 2)
-					break
-				}
 				add(t, decision{bandAtLeast, int32(h), int32(b) + 1}, decision{bandAtMost, int32(h), int32(b)}, at, open, 2)
-				out[len(out)-1].loose = b > d.bandLo[h] // the lower bands are on the upper side too
+				// The lower bands are on the upper side too, and a shop that need not be used on both.
+				out[len(out)-1].loose = b > d.bandLo[h] || d.closed[h]
 				break
 			}
 		}
@@ -92,6 +91,45 @@ func (k *worker) linearSplits(s *search, d *domain) []linearSplit {
 	return out
 }
 
+// parts are how far the value lies from the sides of the split.
+func (c *linearSplit) parts() (down, up float64) {
+	down = min(max(c.value-float64(c.at), 0), 1)
+	if c.loose {
+		down = c.open
+	}
+	return down, 1 - down
+}
+
+// guessLinear guesses how good splits are, by what trying those of the same terms
+// brought for each unit, or those of like terms where there is nothing else.
+func (s *search) guessLinear(splits []linearSplit, gap float64) {
+	var sum [3][2]float64
+	var count [3]float64
+	for i := range splits {
+		c := &splits[i]
+		if e := s.pseudocost(c.down); e != nil && e.Times(0) > 0 {
+			sum[c.rank][0] += e.Mean(0)
+			sum[c.rank][1] += e.Mean(1)
+			count[c.rank]++
+		}
+	}
+	for i := range splits {
+		c := &splits[i]
+		each := [2]float64{gap / 8, gap / 8}
+		if n := count[c.rank]; n > 0 {
+			each = [2]float64{sum[c.rank][0] / n, sum[c.rank][1] / n}
+		}
+		if e := s.pseudocost(c.down); e != nil && e.Times(0) > 0 {
+			each = [2]float64{e.Mean(0), e.Mean(1)}
+		}
+		down, up := c.parts()
+		c.guess = linearScore(each[0]*down, each[1]*up, gap)
+		if c.rank == 2 && c.open > 0.01 {
+			c.guess *= 8
+		}
+	}
+}
+
 // linearBranch splits a node on the term whose two sides raise the bound most, as
 // far as a few pivots show. What trying proves to hold nothing better is forced. whole
 // says that the relaxation's answer is whole.
@@ -101,14 +139,7 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 		return nil, nil
 	}
 	p := k.program
-	for i := range splits {
-		c := &splits[i]
-		c.guess = c.open
-		if e := s.pseudocost(c.down); e != nil && e.Times(0) > 0 {
-			c.guess = 1 + linearScore(e.Mean(0), e.Mean(1), cut-p.bound)*100
-		}
-		c.guess *= [...]float64{1, 2, 8}[c.rank]
-	}
+	s.guessLinear(splits, cut-p.bound)
 	slices.SortStableFunc(splits, func(a, b linearSplit) int { return cmp.Compare(b.guess, a.guess) })
 	if !p.lp.Mark() {
 		return []child{{splits[0].down, math.Inf(-1)}, {splits[0].up, math.Inf(-1)}}, nil
@@ -142,8 +173,9 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 		if known[1] > s.tieCutoff(cut) {
 			forced = append(forced, c.down)
 		}
-		if e := s.pseudocost(c.down); e != nil {
-			k.observed = append(k.observed, observation{c.down, rise[0], rise[1]})
+		if s.pseudocost(c.down) != nil {
+			down, up := c.parts()
+			k.observed = append(k.observed, observation{c.down, rise[0] / max(down, 0.05), rise[1] / max(up, 0.05)})
 		}
 		score := linearScore(rise[0], rise[1], cut-p.bound)
 		if c.rank == 2 {
@@ -151,7 +183,7 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 		}
 		if score > top {
 			best, top, bounds, idle = i, score, known, 0
-		} else if idle++; idle >= 6 {
+		} else if idle++; idle >= linearIdle && top > linearPoor {
 			break
 		}
 	}

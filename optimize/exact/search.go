@@ -157,6 +157,7 @@ type search struct {
 	many  int   // open nodes from which on the deepest come first; 0: see mostOpen
 	inner bool  // a search near a plan, within another search
 
+	floor     float64 // proven before the search began again at its root
 	mayTurn   bool    // the root may leave the search to the linear relaxation
 	turned    bool    // it did
 	linear    bool    // nodes are bounded by the linear relaxation
@@ -287,7 +288,7 @@ func (s *search) run(ctx context.Context) (lower float64, done bool) {
 
 // runFrom is run within a domain, starting from the given multipliers.
 func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower float64, done bool) {
-	s.ctx = ctx
+	s.ctx, s.floor = ctx, math.Inf(-1)
 	if s.paintCosts == nil {
 		s.resetPseudocosts()
 	}
@@ -309,16 +310,17 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 	outcomes := make([]outcome, batch)
 	for s.open.Len() > 0 {
 		if ctx.Err() != nil || s.limit > 0 && s.nodes >= s.limit {
-			return min(s.open.lower(), s.upper), false
+			return min(max(s.open.lower(), s.floor), s.upper), false
 		}
 		taken = s.takeBatch(taken[:0])
 		if len(taken) > 0 && !s.open.deep {
-			lower = taken[0].bound // while the deepest come first, the last one stands
+			lower = max(taken[0].bound, s.floor) // while the deepest come first, the last one stands
 		}
 		s.process(ctx, taken, outcomes)
 		s.merge(taken, outcomes)
 		if s.worthRestart() {
 			s.restart()
+			s.floor = max(s.floor, lower)
 		}
 		if s.turned {
 			return outcomes[0].bound, false
@@ -411,14 +413,14 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 // stoppedBound is the least bound of what is open when the context ends: a node
 // cut short may have been dropped unfinished, so the bound it had or came to stands.
 func (s *search) stoppedBound(taken []*node, outcomes []outcome) float64 {
-	least := s.upper
+	least := math.Inf(1)
 	for i, n := range taken {
 		least = min(least, max(n.bound, outcomes[i].bound))
 	}
 	if s.open.Len() > 0 {
 		least = min(least, s.open.lower())
 	}
-	return least
+	return min(max(least, s.floor), s.upper)
 }
 
 // compact goes on with a smaller model where the root has ruled out a good

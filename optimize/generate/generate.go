@@ -26,6 +26,7 @@ type Shape struct {
 	Budget               bool
 	Thirsty              bool // volumes of the order of a pot instead of a small part of one
 	Scarce               bool // paints nobody sells, tight limits: may have no plan
+	Workshop             bool // see Workshop
 	Plain                bool // three options a step at most, and delivery thresholds of 4000 to 9000 minor units whatever the size
 }
 
@@ -70,6 +71,9 @@ func Problem(seed uint64, s Shape) *optimize.Problem {
 	}
 	g.Ranges = min(g.Ranges, max(1, s.Paints))
 	g.makePaints()
+	if g.Workshop {
+		g.makeCans()
+	}
 	g.makeNeeds()
 	g.makeProducts()
 	g.makeShops()
@@ -87,6 +91,7 @@ type generator struct {
 	potUL              []int64   // by range
 	price              []int64   // list price of a single pot, by paint
 	use                []int     // times an option names the paint
+	canUL              []int64   // of paints that come in cans, which stand after the others
 	huePull, rangePull []float64 // running sums of popularity
 }
 
@@ -232,12 +237,22 @@ func (g *generator) makeNeeds() {
 			alike = append(alike, g.makeStep(g.popularRange()))
 		}
 	}
+	alikeAt := 0
+	if g.Workshop {
+		alikeAt = 1 // the first is the primer
+	}
 	var recipes [][]step
 	for unit := 1; len(g.p.Needs) < g.Needs; unit++ {
 		var recipe []step
-		if len(recipes) > 0 && g.chance(0.2) {
+		switch {
+		case g.Workshop:
+			if len(recipes) == 0 {
+				recipes = g.makeBook()
+			}
+			recipe = recipes[min(g.rng.IntN(len(recipes)), g.rng.IntN(len(recipes)))]
+		case len(recipes) > 0 && g.chance(0.2):
 			recipe = recipes[g.rng.IntN(len(recipes))]
-		} else {
+		default:
 			home := g.popularRange()
 			for range g.between(6, 12) {
 				recipe = append(recipe, g.makeStep(home))
@@ -255,7 +270,7 @@ func (g *generator) makeNeeds() {
 				break
 			}
 			n := optimize.Need{ID: fmt.Sprintf("%s-s%d", group, k+1), Group: group, Figures: figures}
-			if k == 0 && label >= 0 {
+			if k == alikeAt && label >= 0 {
 				s = alike[label]
 				n.Match = fmt.Sprintf("m%d", label+1)
 			}
@@ -279,7 +294,7 @@ func (g *generator) makeNeeds() {
 
 func (g *generator) makeProducts() {
 	for i, paint := range g.p.Paints {
-		g.p.Products = append(g.p.Products, optimize.Product{ID: "pot-" + paint.ID, Contents: []optimize.Content{{Paint: paint.ID, UL: g.potUL[i%g.Ranges]}}})
+		g.p.Products = append(g.p.Products, optimize.Product{ID: "pot-" + paint.ID, Contents: []optimize.Content{{Paint: paint.ID, UL: g.volume(i)}}})
 	}
 	for k := range g.Sets {
 		r := g.popularRange()
@@ -298,7 +313,7 @@ func (g *generator) makeProducts() {
 		list := int64(0)
 		for _, i := range in {
 			c := optimize.Content{Paint: g.p.Paints[i].ID, UL: g.potUL[r]}
-			if g.chance(0.05) {
+			if g.chance(g.doubled()) {
 				c.Count = 2
 			}
 			set.Contents = append(set.Contents, c)
@@ -306,6 +321,9 @@ func (g *generator) makeProducts() {
 		}
 		g.p.Products = append(g.p.Products, set)
 		g.price = append(g.price, list*g.between(55, 85)/100)
+	}
+	if g.Workshop {
+		g.makeLargePots()
 	}
 }
 
@@ -363,8 +381,11 @@ func (g *generator) makeOffers() {
 		}
 		o := optimize.Offer{Product: g.p.Products[k].ID, Shop: g.p.Shops[h].ID, Price: max(price, 1)}
 		pr := 0.1
-		if g.Scarce {
+		switch {
+		case g.Scarce:
 			pr = 0.6
+		case g.Workshop:
+			pr = 0.25
 		}
 		if g.Limits && g.chance(pr) {
 			n := g.between(1, 3)
@@ -379,7 +400,7 @@ func (g *generator) makeOffers() {
 		sold := false
 		for h := range g.Shops {
 			share := 0.4 // of sets
-			if k < g.Paints {
+			if k < len(g.p.Paints) {
 				share = keeps[h][k%g.Ranges]
 			}
 			if g.chance(share) {
@@ -387,7 +408,7 @@ func (g *generator) makeOffers() {
 				sold = sold || g.p.Offers[len(g.p.Offers)-1].Limit == nil
 			}
 		}
-		if !sold && !g.Scarce && k < g.Paints && g.use[k] > 0 {
+		if !sold && !g.Scarce && k < len(g.p.Paints) && g.use[k] > 0 {
 			h := g.rng.IntN(g.Shops)
 			g.p.Offers = slices.DeleteFunc(g.p.Offers, func(o optimize.Offer) bool {
 				return o.Product == g.p.Products[k].ID && o.Shop == g.p.Shops[h].ID

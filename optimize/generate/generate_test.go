@@ -166,3 +166,60 @@ func TestCrossShapesCoverEveryFeature(t *testing.T) {
 		}
 	}
 }
+
+// What a workshop's problem is for is in it: cans that every unit draws from, paints in
+// two sizes of pot, doubled pots in sets, recipes that units share.
+func TestWorkshopProblems(t *testing.T) {
+	shape, _ := generate.Named("club")
+	p := generate.Problem(1, generate.Workshop(shape))
+	if err := p.Validate(); err != nil {
+		t.Fatal(err)
+	}
+	if !reflect.DeepEqual(p, generate.Problem(1, generate.Workshop(shape))) {
+		t.Error("two calls differ")
+	}
+	sizes, doubled := map[string]map[int64]bool{}, 0
+	for _, k := range p.Products {
+		for _, c := range k.Contents {
+			if c.Containers() > 1 {
+				doubled++
+			}
+			if len(k.Contents) == 1 {
+				if sizes[c.Paint] == nil {
+					sizes[c.Paint] = map[int64]bool{}
+				}
+				sizes[c.Paint][c.UL] = true
+			}
+		}
+	}
+	two := 0
+	for _, s := range sizes {
+		if len(s) > 1 {
+			two++
+		}
+	}
+	if two < 30 || doubled < 30 {
+		t.Errorf("%d paints in two sizes, %d doubled pots", two, doubled)
+	}
+	primed, figures := 0, map[string]int64{}
+	total := map[string]int64{}
+	for _, n := range p.Needs {
+		figures[n.Group] = n.Figures
+		if n.Options[0].ID[0] == 'p' && len(n.Options[0].ID) > 6 { // primer1 and its like
+			primed++
+		}
+		total[n.Options[0].ID] += n.Options[0].Uses[0].UL
+	}
+	if primed < len(figures)*2/3 {
+		t.Errorf("%d of %d units are primed from a can", primed, len(figures))
+	}
+	several := 0
+	for _, ul := range total {
+		if ul > 40000 {
+			several++
+		}
+	}
+	if several < 5 {
+		t.Errorf("only %d paints are asked for by several pots", several)
+	}
+}
