@@ -79,6 +79,7 @@ type unitRow struct {
 	Undercoat string       `json:"undercoat" table:"undercoat"`
 	Done      view.Percent `json:"done" table:"done"`
 	Next      string       `json:"next_step" table:"next step"`
+	After     []string     `json:"after" csv:"-"`
 }
 
 type matchRow struct {
@@ -90,7 +91,7 @@ type matchRow struct {
 func newForceDoc(byID *inventory.Index, f inventory.Force) forceDoc {
 	doc := forceDoc{forceRow: newForceRow(byID, f)}
 	for _, u := range f.Units {
-		row := unitRow{ID: u.ID, Name: u.Name, Figures: view.Count(u.Figures), Figure: u.Figure, Recipe: u.Recipe, Undercoat: u.Undercoat}
+		row := unitRow{ID: u.ID, Name: u.Name, Figures: view.Count(u.Figures), Figure: u.Figure, Recipe: u.Recipe, Undercoat: u.Undercoat, After: u.After}
 		if all, done := unitProgress(byID, f, u); all > 0 {
 			row.Done = view.Percent(done / all)
 		}
@@ -133,6 +134,11 @@ steps must look alike.`,
 				st.noteDay(page, on)
 				page.Line("%s: %d figures in %d units", doc.Name, doc.Figures, doc.Units)
 				page.List(doc.List, "it has no units yet")
+				for _, u := range doc.List {
+					if len(u.After) > 0 {
+						page.Note("  %s comes after %s", u.ID, strings.Join(u.After, ", "))
+					}
+				}
 				for _, m := range doc.Match {
 					where := "all units"
 					if len(m.Units) > 0 {

@@ -96,8 +96,8 @@ func (a *app) guide(c *cobra.Command, args []string, o guideOptions) error {
 			g.Intro = fmt.Sprintf("For %s of %s. Amounts and waits are assumptions; your own brush decides.", count(u.Figures, "figure", "figures"), fig.Name)
 		}
 		for _, f := range painting.Check(r, st.byID.Figures[u.Figure], st.byID) {
-			if f.Severity != painting.Mention {
-				g.Rules = append(g.Rules, newRuleRow(r.ID, f).text())
+			if f.Severity != painting.Mention && !f.Without {
+				g.Rules = append(g.Rules, newRuleRow(r.ID, f).forReaders())
 			}
 		}
 		g.Rules = append(g.Rules, heldRules(st.byID, r, st.byID.Figures[u.Figure])...)
@@ -199,6 +199,9 @@ func guideSteps(st *state, r *inventory.Recipe, needs *estimate.Needs, g *paper.
 		}
 		if s.WaitAfter > 0 {
 			gs.Wait = "Then wait " + waitWords(s.WaitAfter) + "."
+		}
+		if s.NextWithin > 0 {
+			gs.Wait = strings.TrimSpace(gs.Wait + " Go on within " + waitText(s.NextWithin) + ".")
 		}
 		row := guideRow{Number: view.Count(i + 1), Step: gs.Name, With: gs.With, How: gs.How, Optional: s.Optional, Wait: waitText(s.WaitAfter)}
 		if needs != nil {
@@ -386,7 +389,12 @@ func showGuide(page *view.Page, g paper.Guide) {
 		if s.Opt {
 			name += " (if you like)"
 		}
-		page.Line("%2d. %s: %s", s.Number, name, s.With)
+		if head := fmt.Sprintf("%2d. %s: %s", s.Number, name, s.With); page.Fits(head, "") {
+			page.Line("%s", head)
+		} else {
+			page.Line("%2d. %s:", s.Number, name)
+			page.Line("    %s", s.With)
+		}
 		if g.Short {
 			continue
 		}
@@ -398,8 +406,12 @@ func showGuide(page *view.Page, g paper.Guide) {
 	page.Heading("Paints, %s", g.Amounts)
 	for _, p := range g.Paints {
 		left := strings.TrimSpace(p.Range + " " + p.Name)
-		if p.Code != "" {
-			left += " (" + p.Code + ")"
+		code := p.Code
+		if p.Maker != "" && p.Maker != p.Range {
+			code = strings.TrimSpace(p.Maker + " " + code)
+		}
+		if code != "" {
+			left += " (" + code + ")"
 		}
 		page.Ends(left, p.Amount)
 	}
@@ -415,7 +427,7 @@ func showGuide(page *view.Page, g paper.Guide) {
 	if len(g.Rules) > 0 {
 		page.Heading("Mind the order")
 		for _, r := range g.Rules {
-			page.Line("- %s", r)
+			page.Line("%s", r)
 		}
 	}
 	notes(page, g.Cautions)

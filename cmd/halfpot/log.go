@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -165,6 +166,11 @@ func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {
 		for _, d := range logged.Draws {
 			kept.Draws = append(kept.Draws, postgres.Draw{Pot: d.Pot, Event: d.Event})
 		}
+		said, err := tx.Settings(ctx)
+		if err != nil {
+			return nil, err
+		}
+		air := airKept(said, job.At.Format(time.DateOnly))
 		kept, err = tx.AddJob(ctx, kept)
 		return func() error {
 			doc := newJobDoc(st, kept, logged.Missing)
@@ -172,6 +178,13 @@ func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {
 			return a.show(doc, doc.Work, func(page *view.Page) {
 				doc.show(page)
 				workNotes(page, worked)
+				var steps []*inventory.Step
+				for _, id := range job.Steps {
+					if s, ok := st.byID.Recipes[unit.Recipe].Step(id); ok {
+						steps = append(steps, &s)
+					}
+				}
+				sprayNotes(page, st.byID, air, steps)
 			})
 		}, err
 	})

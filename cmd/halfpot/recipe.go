@@ -69,7 +69,10 @@ type stepRow struct {
 	Or       []altRow     `json:"or" csv:"-"`
 	OrText   string       `json:"-" table:"or"`
 	Optional bool         `json:"optional" table:"optional" narrow:"1"`
-	Wait     string       `json:"wait_after" table:"then wait" narrow:"4"`
+	Wait     string       `json:"wait_after"`
+	WaitText string       `json:"-" csv:"-" table:"then wait" narrow:"4"`
+	Within   string       `json:"next_within"`
+	After    []string     `json:"after" csv:"-"`
 	Label    string       `json:"label"`
 	paints   []paintOfMix // for the swatches and cautions
 }
@@ -84,7 +87,11 @@ type paintOfMix struct{ paint *inventory.Paint }
 
 func newStepRow(byID *inventory.Index, s inventory.Step) stepRow {
 	row := stepRow{ID: s.ID, Name: s.Name, Regions: regionsText(s.Regions), Method: string(methodOf(byID, s)), Paint: mixText(byID, s.Mix),
-		Coats: view.Count(max(1, s.Coats)), Optional: s.Optional, Wait: waitText(s.WaitAfter), Label: s.Label}
+		Coats: view.Count(max(1, s.Coats)), Optional: s.Optional, Wait: waitText(s.WaitAfter), Within: waitText(s.NextWithin), After: s.After, Label: s.Label}
+	row.WaitText = row.Wait
+	if s.NextWithin > 0 {
+		row.WaitText = strings.TrimPrefix(row.Wait+", ", ", ") + "at most " + row.Within
+	}
 	if s.Kind != "" {
 		row.Method = string(s.Kind)
 	}

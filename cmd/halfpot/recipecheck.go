@@ -142,6 +142,18 @@ func (r ruleRow) text() string {
 	return s + ". " + upperFirst(r.Reason) + ". [" + r.Rule + "]"
 }
 
+// forReaders is the rule in the words of a guide.
+func (r ruleRow) forReaders() string {
+	s := upperFirst(r.Step)
+	if r.After != "" {
+		s += " after " + r.After
+	}
+	if len(r.Regions) > 0 && len(r.Regions) <= 4 {
+		s += " on " + strings.Join(r.Regions, ", ")
+	}
+	return s + ": " + r.Reason + "."
+}
+
 func upperFirst(s string) string {
 	if s == "" {
 		return s

@@ -45,17 +45,17 @@ Tick steps off with halfpot done 4.`,
 	o.add(c)
 	f := c.Flags()
 	f.StringVar(&o.evening, "evening", "", "only the evening of a `DAY`, or next")
-	f.StringVar(&o.air, "air", "", "the `WEATHER` where you spray, like \"8 C, 75 %\"")
+	f.StringVar(&o.air, "air", "", airHelp)
 	f.StringVar(&o.drop, "drop", "", "how much a `DROP` from your bottles is, like 0.04ml; kept for next time")
 	enum(c, f, &o.as, "as", "text", "how to write it", "text", "markdown", "html")
 	return completeArg(a, c, forceNames)
 }
 
 func (a *app) sheet(c *cobra.Command, args []string, o sheetOptions) error {
-	air, err := parseAir(o.air)
-	if err != nil {
+	if _, err := parseAir(o.air); err != nil {
 		return err
 	}
+	var err error
 	var drop inventory.Volume
 	if o.drop != "" {
 		if drop, err = inventory.ParseVolume(o.drop); err != nil || drop < 5 || drop > 1000 {
@@ -63,6 +63,10 @@ func (a *app) sheet(c *cobra.Command, args []string, o sheetOptions) error {
 		}
 	}
 	b, err := a.atBench(c, args, o.benchFlags)
+	if err != nil {
+		return err
+	}
+	air, err := a.airOf(c.Context(), o.air)
 	if err != nil {
 		return err
 	}
@@ -77,7 +81,6 @@ func (a *app) sheet(c *cobra.Command, args []string, o sheetOptions) error {
 	}
 	var cards []painting.Card
 	var slot *painting.Slot
-	e := b.st.Estimator()
 	if o.evening != "" {
 		s, err := a.planBench(c, b)
 		if err != nil {
@@ -88,22 +91,32 @@ func (a *app) sheet(c *cobra.Command, args []string, o sheetOptions) error {
 			return err
 		}
 		slot = &ev.Slot
-		if cards, err = s.EveningCards(e, ev, b.habits.DropUL); err != nil {
+		if cards, err = s.EveningCards(b.st.Estimator(), ev, b.habits.DropUL); err != nil {
 			return err
 		}
 	} else {
-		for i := range b.bench.Batches {
-			card, err := b.bench.Card(e, &b.bench.Batches[i], b.habits.DropUL)
-			if err != nil {
-				return err
-			}
-			cards = append(cards, card)
+		if cards, err = b.cards(); err != nil {
+			return err
 		}
 	}
 	if err := a.rememberSheet(c.Context(), b.force.ID, cards); err != nil {
 		return err
 	}
 	return a.showSheets(b, cards, slot, air, o.as)
+}
+
+// cards are the sheets of all batches.
+func (b *atBench) cards() ([]painting.Card, error) {
+	var out []painting.Card
+	e := b.st.Estimator()
+	for i := range b.bench.Batches {
+		card, err := b.bench.Card(e, &b.bench.Batches[i], b.habits.DropUL)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, card)
+	}
+	return out, nil
 }
 
 // eveningOf finds the evening of a day, or the next.
@@ -133,28 +146,6 @@ func (a *app) eveningOf(s *painting.Schedule, typed string) (painting.Evening, e
 		}
 	}
 	return painting.Evening{}, usagef("--evening %s: nothing is planned for it; the next evenings are %s", typed, strings.Join(days, ", "))
-}
-
-// parseAir reads "8 C, 75 %", or one of them.
-func parseAir(s string) (*painting.Air, error) {
-	if s == "" {
-		return nil, nil
-	}
-	air := painting.Air{Celsius: 20, Humidity: 50}
-	for part := range strings.SplitSeq(s, ",") {
-		var v float64
-		var unit string
-		n, _ := fmt.Sscanf(strings.TrimSpace(part), "%g%s", &v, &unit)
-		switch {
-		case n == 2 && strings.EqualFold(strings.TrimPrefix(unit, "°"), "C") && v >= -50 && v <= 60:
-			air.Celsius = v
-		case n == 2 && unit == "%" && v >= 0 && v <= 100:
-			air.Humidity = v
-		default:
-			return nil, usagef("--air %q: expected a temperature and how damp it is, like \"8 C, 75 %%\"", s)
-		}
-	}
-	return &air, nil
 }
 
 // sheetRow is one step of a sheet for programs.

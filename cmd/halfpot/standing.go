@@ -34,6 +34,15 @@ type progressRow struct {
 	Done     view.Percent `json:"done" table:"done"`
 	Finished string       `json:"finished" table:"finished"`
 	Left     []string     `json:"steps_left" table:"left to do"`
+	Steps    []stepStand  `json:"steps" csv:"-"`
+}
+
+// stepStand is how far one step of a unit is.
+type stepStand struct {
+	Step     string     `json:"step"`
+	Done     view.Count `json:"done"`
+	Left     view.Count `json:"left"`
+	Optional bool       `json:"optional"`
 }
 
 type progressDoc struct {
@@ -46,6 +55,7 @@ type progressDoc struct {
 	Late     view.Date     `json:"finish_late"`
 	Evenings view.Count    `json:"evenings"`
 	Timed    view.Count    `json:"timed_sittings"`
+	Paints   []layOut      `json:"paint_to_go"`
 	Short    []shortRow    `json:"short"`
 	Spent    []view.Money  `json:"spent"`
 	Priced   bool          `json:"all_pots_priced"`
@@ -72,6 +82,7 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 	for _, u := range st.Units {
 		row := progressRow{Unit: u.Unit.ID, Done: view.Percent(u.Done), Finished: fmt.Sprintf("%d of %d", u.Finished, u.Unit.Figures)}
 		for _, s := range u.Steps {
+			row.Steps = append(row.Steps, stepStand{s.Step.ID, view.Count(s.Done), view.Count(u.Unit.Figures - s.Done), s.Step.Optional})
 			if n := u.Unit.Figures - s.Done; n > 0 {
 				text := s.Step.ID
 				if s.Done > 0 {
@@ -102,6 +113,11 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 		}
 		doc.Finish, doc.Early, doc.Late = view.Date{Time: f.Likely}, view.Date{Time: f.Early}, view.Date{Time: f.Late}
 		doc.Evenings = view.Count(f.Sittings)
+		cards, err := b.cards()
+		if err != nil {
+			return err
+		}
+		doc.Paints = paintsOf(b.st.byID, cards)
 		short, err := f.Whole.Shortages(b.st.Estimator(), b.st.Stock(estimate.DefaultConfidence), estimate.DefaultConfidence)
 		if err != nil {
 			return err
@@ -144,6 +160,13 @@ func (d progressDoc) show(page *view.Page, f inventory.Force) {
 			some = ", some pots without a price"
 		}
 		page.Line("Paint used so far: %s, about %s for each of %s begun%s.", m, d.Each[i], count(int(d.Begun), "figure", "figures"), some)
+	}
+	if len(d.Paints) > 0 {
+		var paints []string
+		for _, p := range d.Paints {
+			paints = append(paints, p.Paint+" "+p.Amount.WithoutRange())
+		}
+		page.Line("Paint still to go on, palettes' leftovers with it: %s.", strings.Join(paints, ", "))
 	}
 	if len(d.Short) > 0 {
 		page.Heading("Will not last")

@@ -17,6 +17,7 @@ import (
 func (a *app) tonightCommand() *cobra.Command {
 	var o benchFlags
 	var hours float64
+	var air string
 	c := &cobra.Command{
 		Use: "tonight [FORCE] [UNIT]", Short: "what to paint now: what is dry, what moves the finish, what to lay out",
 		Long: `Says what to do in the next hours: the steps by the clock, the paints to lay out,
@@ -29,11 +30,12 @@ can be left out where you paint only one.`,
 			if c.Flags().Changed("hours") && !(hours > 0 && hours <= 16) {
 				return usagef("--hours %g: expected more than 0 and at most 16", hours)
 			}
-			return a.tonight(c, args, o, hours)
+			return a.tonight(c, args, o, hours, air)
 		},
 	}
 	o.add(c)
 	c.Flags().Float64Var(&hours, "hours", 0, "you have `H` hours from now on (default: what is left of this evening, or the next)")
+	c.Flags().StringVar(&air, "air", "", airHelp)
 	return completeArg(a, c, forceNames)
 }
 
@@ -71,8 +73,15 @@ type tonightDoc struct {
 	Proven bool         `json:"proven"`
 }
 
-func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float64) error {
+func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float64, typedAir string) error {
+	if _, err := parseAir(typedAir); err != nil {
+		return err
+	}
 	b, err := a.atBench(c, args, o)
+	if err != nil {
+		return err
+	}
+	air, err := a.airOf(c.Context(), typedAir)
 	if err != nil {
 		return err
 	}
@@ -137,6 +146,11 @@ func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float
 	return a.show(doc, doc.Lines, func(page *view.Page) {
 		b.sayForce(page)
 		showTonight(page, doc, slot, cards)
+		var steps []*inventory.Step
+		for _, l := range t.Lines {
+			steps = append(steps, l.Work.Step)
+		}
+		sprayNotes(page, b.st.byID, air, steps)
 	})
 }
 

@@ -145,7 +145,7 @@ func example() inventory.Catalogue {
 		},
 		Recipes: []inventory.Recipe{{ID: "field", Name: "Field dress", Steps: []inventory.Step{
 			{ID: "prime", Name: "Prime", Regions: inventory.RegionSet{All: true, Except: []string{"base-top"}}, Method: coverage.SprayCan,
-				Mix: inventory.Mix{{Paint: "zest-bone", Parts: 1}}, Coats: 1, WaitAfter: 90 * time.Minute},
+				Mix: inventory.Mix{{Paint: "zest-bone", Parts: 1}}, Coats: 1, WaitAfter: 90 * time.Minute, NextWithin: 20 * time.Hour},
 			{ID: "straps", Name: "Straps", Label: "straps", Regions: inventory.RegionSet{Names: []string{"jacket", "skin"}}, Share: 0.4,
 				Method: coverage.Brush, Mix: inventory.Mix{{Paint: "zest-bone", Parts: 2}, {Paint: "zest-black", Parts: 1}},
 				Thinning: &inventory.Thinning{Medium: "ako-water", PaintParts: 2, MediumParts: 1},
@@ -156,11 +156,12 @@ func example() inventory.Catalogue {
 					{Label: "watered", Mix: inventory.Mix{{Paint: "zest-black", Parts: 1}}, Thinning: &inventory.Thinning{PaintParts: 2, MediumParts: 1}}},
 				NoStandIns: true, Coats: 2, CoatsOver: []inventory.CoatsOver{{Undercoat: "zest-black", Coats: 3}}, Optional: true,
 				FilmUM: 35.5, Loss: ptr(0.0), Allow: []string{"wash-dry", "hidden"}},
-			{ID: "decals", Name: "Decals", Kind: inventory.Transfer, Regions: inventory.RegionSet{Names: []string{"jacket"}}, PerItem: 40},
+			{ID: "decals", Name: "Decals", Kind: inventory.Transfer, Regions: inventory.RegionSet{Names: []string{"jacket"}}, PerItem: 40,
+				After: []string{"straps"}},
 		}}},
 		Forces: []inventory.Force{{ID: "patrol", Name: "Patrol",
 			Units: []inventory.Unit{
-				{ID: "first", Name: "First", Figures: 8, Figure: "guard", Recipe: "field", Undercoat: "zest-black", Batch: 4, Worth: ptr(0)},
+				{ID: "first", Name: "First", Figures: 8, Figure: "guard", Recipe: "field", Undercoat: "zest-black", Batch: 4, Worth: ptr(0), After: []string{"second"}},
 				{ID: "second", Name: "Second", Figures: 6, Figure: "guard", Recipe: "field"}},
 			Match: []inventory.Match{{Label: "straps alike", Steps: []string{"straps"}, Units: []string{"second", "first"}}, {Label: "all", Steps: []string{"prime", "straps"}}},
 		}},

@@ -66,10 +66,10 @@ func made(name, note string, a, b uint16, f float64, flag bool) (inventory.Catal
 			{ID: "one", Name: name, Label: note, Regions: inventory.RegionSet{Names: []string{"jacket", "base"}}, Share: share, Method: "brush", Mix: mix, Thinning: thin, NoStandIns: flag,
 				Alternatives: []inventory.Alternative{{Label: note, Mix: inventory.Mix{{Paint: "p2", Parts: 1}}, Compromise: int(b)}, {Mix: mix, Thinning: thin}},
 				Coats:        int(a % 9), CoatsOver: []inventory.CoatsOver{{Undercoat: "p1", Coats: 2}}, Optional: flag, WaitAfter: time.Duration(b) * 7 * time.Second, FilmUM: f, Loss: &loss, Allow: []string{"hidden"}},
-			{ID: "sand", Name: name, Kind: inventory.Sand, Regions: inventory.RegionSet{Names: []string{"base"}}, PerItem: f},
+			{ID: "sand", Name: name, Kind: inventory.Sand, Regions: inventory.RegionSet{Names: []string{"base"}}, PerItem: f, NextWithin: time.Duration(b) * 11 * time.Second, After: []string{"one"}},
 			{ID: "two", Name: name, Regions: inventory.RegionSet{All: true}, Mix: inventory.Mix{{Paint: "p1", Parts: 1}}, WaitAfter: time.Duration(a) * time.Minute},
 			{ID: "three", Name: name, Regions: inventory.RegionSet{All: true, Except: []string{"base"}}, Mix: inventory.Mix{{Paint: "p1", Parts: f}}}}}},
-		Forces: []inventory.Force{{ID: "h", Name: name, Units: []inventory.Unit{{ID: "u", Name: name, Figures: int(a), Figure: "f", Recipe: "r", Undercoat: "p1", Batch: int(b), Worth: &worth}, {ID: "w", Name: name, Figures: 1, Figure: "f", Recipe: "r"}},
+		Forces: []inventory.Force{{ID: "h", Name: name, Units: []inventory.Unit{{ID: "u", Name: name, Figures: int(a), Figure: "f", Recipe: "r", Undercoat: "p1", Batch: int(b), Worth: &worth}, {ID: "w", Name: name, Figures: 1, Figure: "f", Recipe: "r", After: []string{"u"}}},
 			Match: []inventory.Match{{Label: name, Steps: []string{"one"}, Units: []string{"u", "w"}}, {Label: name + "x", Steps: []string{"two", "three"}}}}},
 	}
 	pots := []inventory.Pot{{ID: "a", Paint: "p1", Product: "x", Nominal: v, Cost: &cost, Place: note, Opened: &opened, TareGrams: f, Events: []inventory.PotEvent{
