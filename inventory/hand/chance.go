@@ -251,7 +251,43 @@ func Cover(short [][]float64, chance float64) (level float64, at []float64) {
 
 // At is the value of draws not passed at a level (0 to 1).
 func At(draws []float64, level float64) float64 {
-	s := slices.Clone(draws)
+	return ranked(slices.Clone(draws), int(clip(level*points, 0, points-1)))
+}
+
+// ranked is what would stand at index k if s were sorted. It parts s around a value
+// of it (quickselect, C. A. R. Hoare, Communications of the ACM 4 (1961), algorithm
+// 65), since whole sorting took a fifth of a search for the cheapest pots.
+func ranked(s []float64, k int) float64 {
+	for len(s) > 12 {
+		pivot := middle(s[0], s[len(s)/2], s[len(s)-1])
+		i, j := 0, len(s)-1
+		for i <= j {
+			for s[i] < pivot {
+				i++
+			}
+			for s[j] > pivot {
+				j--
+			}
+			if i <= j {
+				s[i], s[j] = s[j], s[i]
+				i++
+				j--
+			}
+		}
+		switch { // s[:j+1] <= pivot <= s[i:], and between them is the pivot
+		case k <= j:
+			s = s[:j+1]
+		case k >= i:
+			s, k = s[i:], k-i
+		default:
+			return s[k]
+		}
+	}
 	slices.Sort(s)
-	return s[int(clip(level*points, 0, points-1))]
+	return s[k]
+}
+
+// middle is the median of three.
+func middle(a, b, c float64) float64 {
+	return max(min(a, b), min(max(a, b), c))
 }
