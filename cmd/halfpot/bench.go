@@ -72,6 +72,11 @@ func (a *app) atBench(c *cobra.Command, args []string, o benchFlags) (*atBench, 
 	}
 	out.usual = len(typed) < len(args) || args[0] == ""
 	id, err := forceOr(st.cat, args[0])
+	if usual, none := usualForce(st.cat); err != nil && len(typed) == 1 && none == nil {
+		if fit, _ := fitting(typed[0], forceNames(st.cat)); len(fit) == 0 {
+			err = &usageError{fmt.Sprintf("there is no force %q, and no unit of that name in %s", typed[0], usual), []string{"halfpot force list", "halfpot force show " + usual}}
+		}
+	}
 	if err != nil {
 		return nil, err
 	}

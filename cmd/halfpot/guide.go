@@ -31,7 +31,7 @@ type guideOptions struct {
 func (a *app) guideCommand() *cobra.Command {
 	var o guideOptions
 	c := &cobra.Command{
-		Use: "guide RECIPE|FORCE [UNIT]", Short: "a recipe to publish: steps, paints, other ranges, amounts, what to buy",
+		Use: "guide RECIPE|[FORCE] UNIT", Short: "a recipe to publish: steps, paints, other ranges, amounts, what to buy",
 		Long: `Writes a recipe, or that of a unit, for others to follow: the steps in order with
 their waits, the paints with maker, range and code, what else would do by range,
 how much so many figures take, the cheapest pots for somebody who owns none of it,
@@ -122,6 +122,11 @@ func (a *app) guide(c *cobra.Command, args []string, o guideOptions) error {
 
 // guideUnit is the unit a guide is for: a force's, or one made up for a recipe.
 func guideUnit(st *state, args []string, o guideOptions) (inventory.Unit, error) {
+	if len(args) == 1 {
+		if fit, _ := fitting(args[0], recipeNames(st.cat)); len(fit) == 0 {
+			args = withForce(st.cat, args) // a unit of the force being painted
+		}
+	}
 	if len(args) == 2 {
 		_, u, err := st.unit(args[0], args[1])
 		if o.figures > 0 {
@@ -352,6 +357,7 @@ func (a *app) guideCart(c *cobra.Command, st *state, u inventory.Unit, o guideOp
 		g.CartNote = "The shops kept do not sell all of it."
 		return nil
 	}
+	filled := false
 	for _, order := range l.Orders {
 		shop := order.Shop
 		if s := st.byID.Shops[shop]; s != nil && s.Name != "" {
@@ -362,6 +368,10 @@ func (a *app) guideCart(c *cobra.Command, st *state, u inventory.Unit, o guideOp
 			if p := st.byID.Products[name]; p != nil && p.Name != "" {
 				name = p.Name
 			}
+			if len(line.Paints) == 0 {
+				name += " (fills the order up)"
+				filled = true
+			}
 			g.Cart = append(g.Cart, paper.CartLine{Count: fmt.Sprint(line.Count), Name: name, Shop: shop, Price: line.Sum.String()})
 		}
 	}
@@ -370,6 +380,9 @@ func (a *app) guideCart(c *cobra.Command, st *state, u inventory.Unit, o guideOp
 		proof = "the best found in the time given"
 	}
 	g.CartNote = fmt.Sprintf("%s with delivery, without the optional steps: %s.", l.Total, proof)
+	if filled {
+		g.CartNote += " What only fills an order up saves more delivery than it costs, or reaches the shop's smallest order."
+	}
 	if less := loose.List; loose.Found() && answer != loose && !less.Total.Equal(l.Total) {
 		g.CartNote += fmt.Sprintf(" With the other paints named above it can be done for %s.", less.Total)
 	}

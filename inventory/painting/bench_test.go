@@ -253,6 +253,29 @@ func TestStandAndForecast(t *testing.T) {
 	}
 }
 
+// BenchmarkSheet is a sheet of the whole demo force from the catalogue on: what the
+// shelf serves, the batches, a page for each.
+func BenchmarkSheet(b *testing.B) {
+	c := demo(b)
+	idx := c.Index()
+	for range b.N {
+		e := estimate.NewEstimator(c, nil)
+		taken, err := e.Taken(&c.Forces[0], nil)
+		if err != nil {
+			b.Fatal(err)
+		}
+		bench, err := NewBench(&c.Forces[0], idx, nil, Options{Taken: taken, Longest: 120})
+		if err != nil {
+			b.Fatal(err)
+		}
+		for i := range bench.Batches {
+			if _, err := bench.Card(e, &bench.Batches[i], DropUL); err != nil {
+				b.Fatal(err)
+			}
+		}
+	}
+}
+
 func BenchmarkCards(b *testing.B) {
 	c := demo(b)
 	idx := c.Index()
