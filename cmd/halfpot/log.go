@@ -1,19 +1,15 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
-	"halfpot/inventory/painting"
-	"halfpot/inventory/postgres"
 )
 
 type logOptions struct {
@@ -22,6 +18,9 @@ type logOptions struct {
 	with    []string
 	undo    string
 	minutes int
+	same    bool
+	empty   []string
+	from    string
 	ways    map[string]string // ways by step, where with says none
 }
 
@@ -35,7 +34,13 @@ from the pots: opened ones first. Steps go by id or by number in the recipe: sha
 that have not had the step. The work counts from then on: estimate and buy reckon
 with what is left. With a force alone, or nothing, it lists what was logged. The
 beginning of a name is enough where it fits one thing only, and FORCE can be left
-out where you paint only one.
+out where you paint only one. A sitting of several units goes in one line, with a +
+between them, or comes from a file (--from): CSV with the columns unit and step, and
+force, day, figures, with, minutes, note where they are known.
+
+Part of a unit is taken to be the figures that had the steps before; --same says
+that it was the same ones as last time. Another paint than planned, or a mix made
+by eye, is told of with --with; a pot that is used up now with --empty.
 
 When you judge or weigh a pot afterwards, halfpot learns from the difference how
 your hand compares with the estimate (halfpot estimate factors).`,
@@ -43,11 +48,20 @@ your hand compares with the estimate (halfpot estimate factors).`,
   halfpot log rif dry
   halfpot log harbour-watch rifles 3-5 --figures 8 --at yesterday
   halfpot log harbour-watch rifles straps --with straps=saddle-leather
+  halfpot log rifles skin straps + scouts skin --minutes 90
+  halfpot log rifles shade --same --empty soot-wash-1
+  halfpot log --from evening.csv
   halfpot log harbour-watch
   halfpot log --undo job-3`,
 		RunE: func(c *cobra.Command, args []string) error {
 			if c.Flags().Changed("figures") && o.figures < 1 {
 				return usagef("--figures %d: expected at least 1", o.figures)
+			}
+			if o.from != "" {
+				if len(args) > 0 || o.undo != "" || o.figures != 0 || len(o.with) > 0 || o.same || o.at != "" || o.minutes != 0 || len(o.empty) > 0 {
+					return usagef("what was done is read from %s: expected nothing else beside it", o.from)
+				}
+				return a.logFrom(c, args, o.from)
 			}
 			if o.undo == "" && len(args) > 0 {
 				cat, err := a.catalogue(c.Context())
@@ -74,8 +88,13 @@ your hand compares with the estimate (halfpot estimate factors).`,
 	o.eventFlags.add(c)
 	f := c.Flags()
 	f.IntVar(&o.figures, "figures", 0, "on `N` figures (default: all that have not had the step)")
-	f.StringArrayVar(&o.with, "with", nil, "`STEP=MIX` done another way than halfpot supposes, like straps=saddle-leather (may be repeated)")
+	f.StringArrayVar(&o.with, "with", nil, "`STEP=MIX` done another way than halfpot supposes, like straps=saddle-leather or \"coat=2 rain-butt + 1 soot\" (may be repeated)")
 	f.IntVar(&o.minutes, "minutes", 0, "how many `MINUTES` it took, waiting taken off; the plan learns your pace")
+	f.BoolVar(&o.same, "same", false, "on the same figures as what was logged last of the unit")
+	f.StringArrayVar(&o.empty, "empty", nil, "a `POT` that is used up now and goes into the bin (may be repeated)")
+	f.StringVar(&o.from, "from", "", "read what was done from `FILE`, a CSV; - is standard input")
+	c.MarkFlagsMutuallyExclusive("same", "figures")
+	a.completeShelf(c, "empty", potNames)
 	f.StringVar(&o.undo, "undo", "", "take back `JOB`, logged by mistake")
 	c.ValidArgsFunction = a.completeWork
 	return c
@@ -90,7 +109,7 @@ type jobDoc struct {
 	Draws   []drawRow    `json:"draws"`
 	Missing []missingRow `json:"missing"`
 	Undoes  string       `json:"undoes"`
-	unit    inventory.Unit
+	Have    []string     `json:"have_now,omitempty"`
 }
 
 type workRow struct {
@@ -119,75 +138,6 @@ type missingRow struct {
 	Amount view.Amount `json:"amount"`
 	Paint  string      `json:"paint"`
 	Late   []latePot   `json:"came_after"`
-}
-
-func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {
-	if err := texts(map[string]*string{"--note": &o.note}); err != nil {
-		return err
-	}
-	if o.minutes < 0 || o.minutes > 24*60 {
-		return usagef("--minutes %d: expected 1 to 1440", o.minutes)
-	}
-	return a.change(c, args, "halfpot log "+quoteWord(args[0]), func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-		st, err := a.stateOf(ctx, tx)
-		if err != nil {
-			return nil, err
-		}
-		force, unit, err := st.unit(args[0], args[1])
-		if err != nil {
-			return nil, err
-		}
-		now := a.now()
-		when, err := parseWhen(o.at, now)
-		if err != nil {
-			return nil, err
-		}
-		if err := inventory.CheckWhen(when.at, when.dayOnly, now); err != nil {
-			return nil, err
-		}
-		job := inventory.Job{Unit: unit.ID, Figures: o.figures, Note: o.note, At: when.at}
-		if job.Steps, err = parseSteps(args[2:], *st.byID.Recipes[unit.Recipe], force, unit); err != nil {
-			return nil, err
-		}
-		if job.Mixes, err = parseWith(o.with); err != nil {
-			return nil, err
-		}
-		for _, id := range job.Steps {
-			if way, said := o.ways[id]; said && job.Mixes[id] == "" {
-				job.Mixes[id] = way
-			}
-		}
-		logged, err := st.Log(force, job, when.dayOnly)
-		if err != nil {
-			return nil, err
-		}
-		worked := painting.CheckWork(&force, unit, st.byID, logged.Work, job.At)
-		kept := postgres.Job{Force: force.ID, At: when.at, DayOnly: when.dayOnly, Note: o.note, Minutes: o.minutes, Work: logged.Work}
-		for _, d := range logged.Draws {
-			kept.Draws = append(kept.Draws, postgres.Draw{Pot: d.Pot, Event: d.Event})
-		}
-		said, err := tx.Settings(ctx)
-		if err != nil {
-			return nil, err
-		}
-		air := airKept(said, job.At.Format(time.DateOnly))
-		kept, err = tx.AddJob(ctx, kept)
-		return func() error {
-			doc := newJobDoc(st, kept, logged.Missing)
-			doc.unit = unit
-			return a.show(doc, doc.Work, func(page *view.Page) {
-				doc.show(page)
-				workNotes(page, worked)
-				var steps []*inventory.Step
-				for _, id := range job.Steps {
-					if s, ok := st.byID.Recipes[unit.Recipe].Step(id); ok {
-						steps = append(steps, &s)
-					}
-				}
-				sprayNotes(page, st.byID, air, steps)
-			})
-		}, err
-	})
 }
 
 // unit finds a force and a unit of it.
@@ -251,14 +201,39 @@ func stepIndex(r inventory.Recipe, id string) int {
 	return slices.IndexFunc(r.Steps, func(s inventory.Step) bool { return s.ID == id })
 }
 
-func parseWith(typed []string) (map[string]string, error) {
+// parseWith reads STEP=MIX, where a mix is a paint, "2 saddle-leather + 1 soot", or the
+// key of one. Parts that are not said are equal ones: a mix made by eye.
+func parseWith(cat *inventory.Catalogue, typed []string, has func(typed string) (string, bool)) (map[string]string, error) {
 	mixes := map[string]string{}
 	for _, t := range typed {
 		step, mix, ok := strings.Cut(t, "=")
+		step, mix = strings.TrimSpace(step), strings.TrimSpace(mix)
 		if !ok || step == "" || mix == "" {
 			return nil, usagef("--with %q: expected a step and a paint or mix, like straps=saddle-leather", t)
 		}
-		mixes[step] = mix
+		id, found := has(step)
+		if !found {
+			id = step // told of where no unit has it
+		}
+		var of inventory.Mix
+		for _, part := range strings.Split(mix, "+") {
+			part = strings.TrimSpace(part)
+			p := inventory.Part{Parts: 1}
+			number, name, said := strings.Cut(part, ":")
+			if !said {
+				number, name, said = strings.Cut(part, " ")
+			}
+			if n, err := strconv.ParseFloat(number, 64); said && err == nil && n > 0 {
+				p.Parts, part = n, strings.TrimSpace(name)
+			}
+			paint, err := lookup("paint", part, "halfpot paint list", paintNames(cat))
+			if err != nil {
+				return nil, asFlag("with", t, err)
+			}
+			p.Paint = paint
+			of = append(of, p)
+		}
+		mixes[id] = of.Key()
 	}
 	return mixes, nil
 }

@@ -5,7 +5,6 @@ import (
 	"context"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -27,7 +26,7 @@ func newJobDoc(st *state, j postgres.Job, missing []estimate.PlannedUse) jobDoc 
 	}
 	for _, x := range st.Drawn(draws) {
 		paint := st.byID.Paints[x.Pot.Paint]
-		d.Draws = append(d.Draws, drawRow{x.Pot.ID, paint.Name, amount(paint, x.Taken), newPotRow(st.byID, x.Pot.Pot, x.Pot.Level).Left, readAfter(x.Pot.Pot, j.At)})
+		d.Draws = append(d.Draws, drawRow{x.Pot.ID, paint.Name, amount(paint, x.Taken), newPotRow(st.byID, x.Pot.Pot, x.Pot.Level).Left, readAfter(x.Pot.Pot, j)})
 	}
 	for _, m := range estimate.ByPaint(missing) {
 		paint := st.byID.Paints[m.Paint]
@@ -42,10 +41,10 @@ func newJobDoc(st *state, j postgres.Job, missing []estimate.PlannedUse) jobDoc 
 	return d
 }
 
-// readAfter is the day of the first reading of a pot after some time.
-func readAfter(pot inventory.Pot, at time.Time) (first view.Date) {
+// readAfter is the day of the first reading of a pot after a job.
+func readAfter(pot inventory.Pot, j postgres.Job) (first view.Date) {
 	for _, e := range pot.Standing() {
-		if (e.Kind == inventory.Judged || e.Kind == inventory.Weighed) && e.At.After(at) && (first.IsZero() || e.At.Before(first.Time)) {
+		if e.Job != j.ID && (e.Kind == inventory.Judged || e.Kind == inventory.Weighed) && e.At.After(j.At) && (first.IsZero() || e.At.Before(first.Time)) {
 			first = view.Date{Time: e.At}
 		}
 	}
@@ -66,6 +65,9 @@ func mixKeyText(byID *inventory.Index, key string) string {
 func (d jobDoc) show(page *view.Page) {
 	page.Line("Logged as %s:", d.Job)
 	page.List(d.Work, "no work")
+	for _, h := range d.Have {
+		page.Line("%s", h)
+	}
 	page.Heading("Drawn from the pots, by the estimate")
 	page.List(d.Draws, "nothing")
 	for _, r := range d.Draws {

@@ -92,14 +92,14 @@ func (d *Desk) Drawn(draws []estimate.Draw) []Drawn {
 
 // Log says what a job on a force comes to; it keeps nothing. Of its time only the
 // day may be known. Nothing is drawn from a pot that came after it.
-func (d *Desk) Log(force inventory.Force, job inventory.Job, dayOnly bool) (*estimate.Logged, error) {
+func (d *Desk) Log(force inventory.Force, jobs []inventory.Job, dayOnly bool) (*estimate.Logged, error) {
 	var there []shelf.Level
 	for i, l := range d.Levels {
-		if d.Shelf.Pots[i].There(job.At, dayOnly) {
+		if d.Shelf.Pots[i].There(jobs[0].At, dayOnly) {
 			there = append(there, l)
 		}
 	}
-	logged, err := d.estimator().LogWork(&force, job, there)
+	logged, err := d.estimator().LogSitting(&force, jobs, there)
 	if err != nil {
 		return nil, err
 	}

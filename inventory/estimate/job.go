@@ -28,14 +28,31 @@ type Draw struct {
 // the pots hold less than the estimate, the last one is drawn down to nothing
 // and the rest is Missing. Slips in the job give [inventory.Faults].
 func (e *Estimator) LogWork(f *inventory.Force, job inventory.Job, levels []shelf.Level) (*Logged, error) {
-	u, steps, err := job.Find(f, e.Index)
-	if err != nil {
-		return nil, err
-	}
+	return e.LogSitting(f, []inventory.Job{job}, levels)
+}
+
+// LogSitting is LogWork for several units in one sitting: what one draws the next
+// does not find any more.
+func (e *Estimator) LogSitting(f *inventory.Force, jobs []inventory.Job, levels []shelf.Level) (*Logged, error) {
 	pots := drawOrder(levels)
 	labels := newMatcher(f, e.Index)
 	out := &Logged{}
 	var faults inventory.Faults
+	for _, job := range jobs {
+		more, err := e.logUnit(f, job, labels, pots, out)
+		if err != nil {
+			return nil, err
+		}
+		faults = append(faults, more...)
+	}
+	return out, faults.Err()
+}
+
+func (e *Estimator) logUnit(f *inventory.Force, job inventory.Job, labels *matcher, pots map[string][]*potLeft, out *Logged) (faults inventory.Faults, err error) {
+	u, steps, err := job.Find(f, e.Index)
+	if err != nil {
+		return nil, err
+	}
 	for _, s := range steps {
 		figures := job.Figures
 		if figures == 0 {
@@ -72,7 +89,7 @@ func (e *Estimator) LogWork(f *inventory.Force, job inventory.Job, levels []shel
 			out.draw(use.Paint, inventory.VolumeOfML(use.Amount.Median), pots, job, s.ID)
 		}
 	}
-	return out, faults.Err()
+	return faults, nil
 }
 
 // potLeft is a pot while a job draws from it.
