@@ -76,6 +76,11 @@ func (e *Estimator) logUnit(f *inventory.Force, job inventory.Job, labels *match
 				options = append(options, *own)
 			}
 		}
+		if told != "" {
+			if options, err = e.withTold(u, s, options, told, figures); err != nil {
+				return nil, err
+			}
+		}
 		o, fault := pickOption(s, options, told, begun, pots)
 		if fault != nil {
 			faults = append(faults, *fault)
@@ -90,6 +95,26 @@ func (e *Estimator) logUnit(f *inventory.Force, job inventory.Job, labels *match
 		}
 	}
 	return faults, nil
+}
+
+// withTold adds to the ways of a step what the painter really did it with, of whatever
+// kind that is, where nothing there is it already.
+func (e *Estimator) withTold(u inventory.Unit, s *inventory.Step, options []Option, told string, figures int) ([]Option, error) {
+	mix, own := inventory.MixOfKey(told), e.MainPaint(s.Mix)
+	if len(mix) == 0 || slices.ContainsFunc(options, func(o Option) bool { return o.ID == told || o.Mix.Key() == told }) {
+		return options, nil
+	}
+	for _, p := range mix {
+		paint := e.Index.Paints[p.Paint]
+		if paint == nil || own != nil && paint.Type.Counted() != own.Type.Counted() {
+			return options, nil // pickOption says so
+		}
+	}
+	sum, err := e.Sum(u, s, mix, s.Thinning, figures)
+	if err != nil {
+		return nil, err
+	}
+	return append(slices.Clip(options), Option{ID: mix.Key(), Kind: PaintersOwn, Mix: mix, Thinning: s.Thinning, Uses: sum.Uses(mix, s.Thinning)}), nil
 }
 
 // potLeft is a pot while a job draws from it.

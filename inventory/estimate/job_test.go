@@ -54,7 +54,7 @@ func TestLogWorkSlips(t *testing.T) {
 		"done on all 10":    {Unit: "first", Steps: []string{"prime"}, At: fixture.Noon},
 		"at least one step": {Unit: "first", At: fixture.Noon},
 		"each step once":    {Unit: "first", Steps: []string{"cloth", "cloth"}, At: fixture.Noon},
-		"one of its ways":   {Unit: "first", Steps: []string{"cloth"}, Mixes: map[string]string{"cloth": "black"}, At: fixture.Noon},
+		"one of its ways":   {Unit: "first", Steps: []string{"cloth"}, Mixes: map[string]string{"cloth": "no-such-paint"}, At: fixture.Noon},
 		"when it was done":  {Unit: "first", Steps: []string{"cloth"}},
 	} {
 		if _, err := e.LogWork(f, job, nil); err == nil || !strings.Contains(err.Error(), says) {
