@@ -33,8 +33,14 @@ func (k *checker) standIns() {
 		used, ok2 := ref(k, at+".use", "paint", s.Use, k.idx.Paints)
 		k.text(at+".note", s.Note)
 		k.between(at+".compromise", float64(s.Compromise), 0, MaxPoints, "points")
-		if ok1 && ok2 && asked.Type.Counted() != used.Type.Counted() {
-			k.add(at, fmt.Sprintf("%s (%s) for %s (%s)", s.Use, used.Type.Words(), s.For, asked.Type.Words()), "both by volume or both by the piece")
+		if ok1 && ok2 {
+			both := fmt.Sprintf("%s (%s) for %s (%s)", s.Use, used.Type.Words(), s.For, asked.Type.Words())
+			switch {
+			case asked.Type.Counted() != used.Type.Counted():
+				k.add(at, both, "both by volume or both by the piece")
+			case asked.Type.Kin() != used.Type.Kin() && !s.OtherKind:
+				k.add(at, both+", which behave differently on a figure", "paints of one kind, or other-kind yes where you mean it")
+			}
 		}
 		key := [2]string{s.For, s.Use}
 		switch {
@@ -52,7 +58,15 @@ func (k *checker) standIns() {
 		}
 	}
 	for _, c := range cycles(oneWay) {
-		k.add("stand-ins", "a cycle: "+strings.Join(c, " -> "), "stand-ins that lead one way (say that two paints are near twins with either-way)")
+		at := "stand-ins"
+		for _, s := range k.cat.StandIns { // the last link entered closes it
+			for i := range c[1:] {
+				if c[i] == s.For && c[i+1] == s.Use && !s.EitherWay {
+					at = "stand-ins." + s.For + "@" + s.Use
+				}
+			}
+		}
+		k.add(at, "a cycle: "+strings.Join(c, " -> "), "stand-ins that lead one way (say that two paints are near twins with either-way)")
 	}
 }
 

@@ -67,7 +67,7 @@ func TestValidate(t *testing.T) {
 		"negative compromise": {func(c *inventory.Catalogue) { c.Recipes[0].Steps[1].Alternatives[0].Compromise = -1 }, "recipes.plain.steps.cloth.alternatives.1.compromise", "0 to", ""},
 		"cycle of stand-ins": {func(c *inventory.Catalogue) {
 			c.StandIns = []inventory.StandIn{{For: "black", Use: "leather"}, {For: "leather", Use: "strap-b"}, {For: "strap-b", Use: "black"}}
-		}, "stand-ins", "black -> leather -> strap-b -> black", ""},
+		}, "stand-ins.strap-b@black", "black -> leather -> strap-b -> black", ""},
 		"stand-in for itself": {func(c *inventory.Catalogue) { c.StandIns[0].Use = "black" }, "stand-ins.black@black", "two different", ""},
 		"zero figures":        {func(c *inventory.Catalogue) { c.Forces[0].Units[0].Figures = 0 }, "forces.patrol.units.first.figures", "1 to", ""},
 		"no units":            {func(c *inventory.Catalogue) { c.Forces[0].Units = nil }, "forces.patrol.units", "at least one unit", ""},

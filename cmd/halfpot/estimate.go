@@ -16,6 +16,7 @@ type estimateOptions struct {
 	confidence    float64
 	explain       bool
 	skipOptional  bool
+	byColour      int
 	withoutOrders bool
 	on            string
 	batch         int
@@ -44,6 +45,9 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 			if !(o.confidence >= 0.5 && o.confidence <= 0.999) {
 				return usagef("--confidence %g: expected 0.5 (even chance) to 0.999", o.confidence)
 			}
+			if err := checkByColour(o.byColour); err != nil {
+				return err
+			}
 			switch {
 			case len(args) == 1 && o.paint == "" && o.pot == "":
 				return a.estimateForce(c.Context(), args[0], o)
@@ -63,6 +67,7 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 	f.StringVar(&o.unit, "unit", "", "only `UNIT` of the force")
 	f.StringVar(&o.step, "step", "", "only `STEP` of the recipes")
 	f.BoolVar(&o.skipOptional, "skip-optional", false, "leave out the recipes' optional steps")
+	addByColour(f, &o.byColour)
 	onFlag(c, &o.on)
 	f.BoolVar(&o.withoutOrders, "without-orders", false, "leave out what is on its way")
 	f.IntVar(&o.batch, "batch", 0, "`N` figures painted at one sitting (default: as the unit says; of a pot, else ten)")
@@ -71,6 +76,16 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 	a.completeOf(c, "unit", "step")
 	c.AddCommand(a.estimateFactors())
 	return completeArg(a, c, forceNames)
+}
+
+// insteadRow is what the shelf has in place of a paint that is short.
+type insteadRow struct {
+	Paint   string          `json:"paint"`
+	Name    string          `json:"name" table:"short is"`
+	With    string          `json:"with" table:"the shelf has"`
+	Differs view.Difference `json:"difference" table:"differs"`
+	Points  view.Count      `json:"points" table:"points"`
+	Left    view.Amount     `json:"left" table:"likely left"`
 }
 
 // needRow is what a force takes of one paint.
@@ -89,16 +104,17 @@ type needRow struct {
 
 // estimateDoc is the estimate of a force.
 type estimateDoc struct {
-	Force      string      `json:"force"`
-	Confidence float64     `json:"confidence"`
-	Paints     []needRow   `json:"paints"`
-	Finish     []finishRow `json:"finish_now"`
-	Together   int         `json:"finish_together"`
-	RunsOut    []runOutRow `json:"runs_out"`
-	HangsOn    []hangsRow  `json:"hangs_on"`
-	WeighFirst []weighRow  `json:"weigh_first"`
-	Coming     []comingRow `json:"on_its_way"`
-	Sums       []sumDoc    `json:"sums,omitempty"`
+	Force      string       `json:"force"`
+	Confidence float64      `json:"confidence"`
+	Paints     []needRow    `json:"paints"`
+	Instead    []insteadRow `json:"could_stand_in"`
+	Finish     []finishRow  `json:"finish_now"`
+	Together   int          `json:"finish_together"`
+	RunsOut    []runOutRow  `json:"runs_out"`
+	HangsOn    []hangsRow   `json:"hangs_on"`
+	WeighFirst []weighRow   `json:"weigh_first"`
+	Coming     []comingRow  `json:"on_its_way"`
+	Sums       []sumDoc     `json:"sums,omitempty"`
 }
 
 func (a *app) estimateForce(ctx context.Context, typed string, o estimateOptions) error {

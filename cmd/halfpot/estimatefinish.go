@@ -49,6 +49,11 @@ func (d *estimateDoc) addFinish(byID *inventory.Index, f *estimate.Finishing) {
 }
 
 func (d *estimateDoc) showFinish(page *view.Page) {
+	if len(d.Instead) > 0 {
+		page.Heading("What could stand in by colour, from the shelf")
+		page.List(d.Instead, "")
+		page.Note("Differs: CIEDE2000, of mixes as predicted. Try them on a spare first; what can be finished reckons with them.")
+	}
 	if len(d.Finish) == 0 {
 		return
 	}

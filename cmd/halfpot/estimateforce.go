@@ -15,6 +15,9 @@ import (
 func newEstimateDoc(st *state, force inventory.Force, o estimateOptions) (*estimateDoc, error) {
 	doc := &estimateDoc{Force: force.ID, Confidence: o.confidence}
 	ask := desk.Ask{Force: force, Rules: estimate.NeedRules{SkipOptional: o.skipOptional}, Confidence: o.confidence, Sums: o.explain, Batch: o.batch}
+	if o.byColour > 0 {
+		ask.Rules.Nearby = st.Nearby(o.byColour)
+	}
 	if o.step != "" {
 		needs, err := st.Needs(force, ask.Rules)
 		if err != nil {
@@ -34,6 +37,10 @@ func newEstimateDoc(st *state, force inventory.Force, o estimateOptions) (*estim
 	}
 	for _, p := range found.Paints {
 		doc.Paints = append(doc.Paints, newNeedRow(st.byID.Paints[p.Paint], p))
+	}
+	for _, i := range found.Instead {
+		p := st.byID.Paints[i.Paint]
+		doc.Instead = append(doc.Instead, insteadRow{i.Paint, p.Name, mixText(st.byID, i.Mix), view.Difference(i.Difference), view.Count(i.Compromise), amount(p, i.Left)})
 	}
 	doc.addSensitivity(st.byID, found)
 	if found.Finishing != nil {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -28,6 +29,7 @@ type restateRow struct {
 	Differs view.Difference `json:"difference" table:"differs"`
 	Points  view.Count      `json:"points" table:"points"`
 	Note    string          `json:"note" table:"note"`
+	Mix     string          `json:"mix"`
 	Steps   []string        `json:"steps"`
 }
 
@@ -79,12 +81,25 @@ func newRestateDoc(recipe string, r *likeness.Restatement) restateDoc {
 		case l.Nearest != nil:
 			row.As = "left"
 			row.Note += ", nearest " + l.Nearest.Title() + " (" + view.Difference(l.Off).CSVValue() + ")"
+			if l.Mix != nil {
+				row.Mix = mixParts(l.Mix)
+				row.Note += fmt.Sprintf("; mixed %s: %s, most within %g", row.Mix, view.Difference(l.Mix.Difference).CSVValue(), l.Mix.Error)
+			}
 		default:
 			row.As = "left"
 		}
 		doc.Lines = append(doc.Lines, row)
 	}
 	return doc
+}
+
+// mixParts is "3 Whitewash + 2 Rye Crust".
+func mixParts(m *likeness.Mix) string {
+	var parts []string
+	for i, p := range m.Of {
+		parts = append(parts, fmt.Sprintf("%d %s", m.Parts[i], p.Name))
+	}
+	return strings.Join(parts, " + ")
 }
 
 func (d *restateDoc) show(page *view.Page, name string) {

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"math"
 	"slices"
 
 	"halfpot/inventory"
@@ -25,6 +26,34 @@ type Estimate struct {
 	WeighFirst []estimate.Influence
 	Finishing  *estimate.Finishing // nil where one step was asked about: it finishes no figure
 	Sums       []Sum
+	Instead    []Instead // what by colour could stand in for paints that are short, of the shelf
+}
+
+// Instead is what the shelf has in place of a paint that is short.
+type Instead struct {
+	Paint string
+	estimate.Nearby
+	Left inventory.Volume // of the paint, of a mix of what there is least of for its parts
+}
+
+// instead finds the best way by colour for each paint that is short.
+func (d *Desk) instead(paints []estimate.PaintEstimate, stock inventory.Stock, nearby func(paint, undercoat string) []estimate.Nearby) (out []Instead) {
+	for _, p := range paints {
+		if p.Short == 0 {
+			continue
+		}
+		for _, n := range nearby(p.Paint, "") {
+			left := inventory.Volume(math.MaxInt64)
+			for _, part := range n.Mix {
+				left = min(left, inventory.FloorUL(float64(stock[part.Paint])*n.Mix.Total()/part.Parts))
+			}
+			if left >= p.Short || left > 0 && left >= p.NeedAt/2 {
+				out = append(out, Instead{p.Paint, n, left})
+				break
+			}
+		}
+	}
+	return out
 }
 
 // Sum is how a step done in one way comes about.
@@ -72,6 +101,9 @@ func (d *Desk) Estimate(a Ask) (*Estimate, error) {
 	likely := d.stockWithComing(evenChance)
 	for i := range out.Paints {
 		out.Paints[i].OnShelf = likely[out.Paints[i].Paint]
+	}
+	if a.Rules.Nearby != nil {
+		out.Instead = d.instead(out.Paints, likely, a.Rules.Nearby)
 	}
 	if out.HangsOn, err = e.Sensitivity(&a.Force, d.withComing(), a.Rules); err != nil {
 		return nil, err

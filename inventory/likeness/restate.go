@@ -30,6 +30,7 @@ type Line struct {
 	Points     int
 	Nearest    *inventory.Paint // where it is left: the nearest there is, nil: none of its kin
 	Off        float64          // how far that one lies
+	Mix        *Mix             // where it is left: a mix of two that comes close, nil: none
 	Reason     string           // why it is left or how With came to stand, in words
 	candidates []Twin
 	spots      []spot
@@ -96,6 +97,12 @@ func (c *Palette) newLine(p *inventory.Paint, candidates []*inventory.Paint) Lin
 			l.candidates = append(l.candidates, t)
 		} else if l.Nearest == nil || t.Difference < l.Off {
 			l.Nearest, l.Off = t.Paint, t.Difference
+		}
+	}
+	if len(l.candidates) == 0 && len(n.Twins) > 1 {
+		mixes, err := c.Find(Ask{Paint: p, Candidates: candidates, Within: OfferedWithin, MixOf: 2})
+		if err == nil && len(mixes.Mixes) > 0 {
+			l.Mix = &mixes.Mixes[0]
 		}
 	}
 	switch {
