@@ -96,6 +96,9 @@ func TestKubelkaMunk(t *testing.T) {
 		near(t, "over black", FilmReflectance(.05, 1, sx, 0), black[sx], 5.1e-7)
 	}
 	near(t, "a thick film", FilmReflectance(.05, 1, 1000, 0), .729844, 5.1e-7)
+	for r, want := range map[float64]float64{.1: .080851, .5: .314286, .9: .791304} {
+		near(t, "through the surface", Saunderson(r, .04, .60), want, 5.1e-7)
+	}
 	near(t, "no film", FilmReflectance(.05, 1, 0, .8), .8, 0)
 	near(t, "no absorption", FilmReflectance(0, 1, 1, 0), FilmReflectance(1e-9, 1, 1, 0), 1e-4)
 }
