@@ -75,7 +75,7 @@ func (a *app) tradeOff(ctx context.Context, q *desk.Question, picture string) er
 			for _, line := range steps.Text(page.Measure()) {
 				page.Raw(line)
 			}
-			page.Note("* is best with a point counted as %s, as halfpot buy does; a point is one step of compromise in one unit. Each order has the chance asked for that nothing runs short.", price)
+			page.Note("* is best with a point counted as %s, which is how halfpot buy weighs; a point is one step of compromise in one unit. Each order has the chance asked for that nothing runs short.", price)
 		}
 		if !whole && len(rows) > 0 {
 			page.Note("The search ended before all were found: more faithful orders than these may exist.")

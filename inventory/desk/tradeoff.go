@@ -133,8 +133,10 @@ func (a *Answer) weigh(ctx context.Context) error {
 		m := inventory.MoneyOfMinor(t.Goods+t.Delivery-own.Goods-own.Delivery, q.Problem.Currency)
 		return &m
 	}
+	var exact *shopping.Answer
 	if a.Result.Totals.Points > 0 {
-		exact, err := plan(func(r *shopping.Rules) { r.ExactColours = true })
+		var err error
+		exact, err = plan(func(r *shopping.Rules) { r.ExactColours = true })
 		if err != nil {
 			return err
 		}
@@ -153,10 +155,43 @@ func (a *Answer) weigh(ctx context.Context) error {
 			return err
 		}
 		if alone != nil {
+			if err := a.better(ctx, solve, alone); err != nil {
+				return err
+			}
 			a.Weighed.Alone = less(alone)
+			if exact != nil {
+				a.Weighed.Exact = less(exact)
+			}
 		}
 	}
 	return nil
+}
+
+// better answers the question anew, reckoned as a plan for money alone is, and takes
+// that where it is better and sure enough.
+func (a *Answer) better(ctx context.Context, solve shopping.Solver, alone *shopping.Answer) error {
+	q := a.question
+	t := alone.Result.Totals
+	if t.Goods+t.Delivery >= a.Result.Totals.Objective {
+		return nil
+	}
+	rules := q.Rules
+	rules.Reckon = alone.Rules.Reckon
+	other, err := alone.With(rules)
+	if err != nil {
+		return err
+	}
+	found, err := other.Solve(ctx, solve)
+	if timeUp(err) || err == nil && (!found.Found() || found.Result.Totals.Objective >= a.Result.Totals.Objective) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if q.reckon.of(other, found.Result).Enough < q.Rules.Confidence {
+		return nil
+	}
+	return a.take(found)
 }
 
 // take makes another plan the answer, as one to the question as it was asked.
