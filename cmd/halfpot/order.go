@@ -74,7 +74,7 @@ type happenedRow struct {
 	Number  int64      `json:"number" table:"no."`
 	Day     view.Date  `json:"day" table:"day"`
 	What    string     `json:"what" table:"what"`
-	Count   view.Count `json:"count" table:"boxes"`
+	Count   view.Count `json:"count" table:"items"`
 	Product string     `json:"product"`
 	Came    string     `json:"came"`
 	Name    string     `json:"name" table:"of"`
@@ -155,11 +155,11 @@ func (d placedDoc) show(page *view.Page) {
 func (d placedDoc) standing() string {
 	switch {
 	case d.Coming == d.Boxes:
-		return count(int(d.Boxes), "box is on its way", "boxes, all on their way")
+		return count(int(d.Boxes), "item is on its way", "items, all on their way")
 	case d.Coming == 0:
 		return "nothing is on its way any more"
 	}
-	return fmt.Sprintf("%d of %d boxes are still on their way", d.Coming, d.Boxes)
+	return fmt.Sprintf("%d of %d items are still on their way", d.Coming, d.Boxes)
 }
 
 func (a *app) orderList() *cobra.Command {

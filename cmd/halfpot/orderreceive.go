@@ -290,10 +290,23 @@ func (a *app) showReceived(byID *inventory.Index, got []arrived) error {
 		}
 		page.Line("%s on the shelf:", count(len(doc.Pots), "new pot", "new pots"))
 		page.List(doc.Pots, "none")
+		for _, g := range got {
+			unpriced(page, byID, g)
+		}
 		for _, o := range doc.Orders {
 			page.Line("%s at %s: %s.", o.ID, o.Name, o.standing())
 		}
 	})
+}
+
+// unpriced says what of a parcel has no price, and how to give it one.
+func unpriced(page *view.Page, byID *inventory.Index, g arrived) {
+	standing := g.order.Standing()
+	for _, e := range standing {
+		if e.Kind == inventory.Received && e.Price == nil && slices.ContainsFunc(g.pots, func(p inventory.Pot) bool { return slices.Contains(e.Pots, p.ID) }) {
+			page.Line("No price is known of %s, so what was spent leaves it out. To say one: halfpot order correct %s %d, then halfpot order receive %s %s@PRICE", productName(byID, e.Box()), g.order.ID, e.ID, g.order.ID, e.Box())
+		}
+	}
 }
 
 func (a *app) orderCallOff() *cobra.Command {

@@ -42,7 +42,7 @@ type spentRow struct {
 	Delivery view.Money `json:"delivery" table:"delivery"`
 	Total    view.Money `json:"total" table:"together"`
 	Coming   view.Money `json:"on_its_way" table:"still on its way"`
-	Boxes    view.Count `json:"boxes" table:"boxes"`
+	Boxes    view.Count `json:"boxes" table:"items"`
 	Unpriced view.Count `json:"orders_without_price"`
 }
 
