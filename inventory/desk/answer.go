@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"maps"
 	"math"
 	"slices"
 	"time"
@@ -88,6 +89,7 @@ func (a *Answer) findCheapest(ctx context.Context) error {
 type tried struct {
 	*shopping.Answer
 	chance Chance
+	held   inventory.Stock // what the shelf was reckoned lower or higher by
 }
 
 // search tries plans for a chance and adds them to those tried; the first is that
@@ -96,25 +98,22 @@ type tried struct {
 // lower. Whole pots round up, so that a plan often gives more: then lower levels
 // are tried too.
 func (q *Question) search(ctx context.Context, solve shopping.Solver, target float64, pool *[]tried) error {
-	rules := q.Rules
-	rules.Confidence, rules.Reckon = target, nil
 	r := q.reckon.again()
-	at := func(level float64) (*tried, error) {
-		other, err := q.stateBy(r, rules, level)
-		if err != nil {
-			return nil, err
+	// settled is the plan at a level once the shelf is reckoned as the plan uses it.
+	settled := func(level float64) (*tried, error) {
+		var now *tried
+		for range tightenings {
+			var err error
+			if now, err = q.try(ctx, solve, r, target, level, pool); err != nil || now == nil || now.chance.Enough >= target || ctx.Err() != nil {
+				return now, err
+			}
+			if !r.tighten(now.Question, now.Result, target, now.Rules.Reckon.Level) {
+				break
+			}
 		}
-		found, err := other.Solve(ctx, patient(solve, levelPatience))
-		if timeUp(err) {
-			return nil, nil
-		}
-		if err != nil || !found.Found() || found.Result.Status != optimize.Optimal {
-			return nil, err
-		}
-		*pool = append(*pool, tried{found, r.of(other, found.Result)})
-		return &(*pool)[len(*pool)-1], nil
+		return now, nil
 	}
-	now, err := at(0)
+	now, err := settled(0)
 	if err != nil || now == nil {
 		return err
 	}
@@ -123,10 +122,8 @@ func (q *Question) search(ctx context.Context, solve shopping.Solver, target flo
 		if now.chance.Enough >= target || ctx.Err() != nil {
 			break
 		}
-		if !r.tighten(now.Question, now.Result, level) {
-			level = math.Min((1+level)/2, 0.999)
-		}
-		if now, err = at(level); err != nil || now == nil {
+		level = math.Min((1+level)/2, 0.999)
+		if now, err = settled(level); err != nil || now == nil {
 			return err
 		}
 	}
@@ -136,7 +133,7 @@ func (q *Question) search(ctx context.Context, solve shopping.Solver, target flo
 			break
 		}
 		level = (low + high) / 2
-		lower, err := at(level)
+		lower, err := settled(level)
 		if err != nil {
 			return err
 		}
@@ -147,6 +144,46 @@ func (q *Question) search(ctx context.Context, solve shopping.Solver, target flo
 		now, high = lower, level
 	}
 	return nil
+}
+
+// spare finds plans that buy less: what the shelf may well do by itself need not
+// be bought where the whole has the chance without it.
+func (q *Question) spare(ctx context.Context, solve shopping.Solver, target float64, pool *[]tried) error {
+	for best := cheapest(*pool, target); best != nil && ctx.Err() == nil; {
+		r := q.reckon.with(best.held)
+		if !r.spend(best.Question, best.Result, target) {
+			break
+		}
+		less, err := q.try(ctx, solve, r, target, best.Rules.Reckon.Level, pool)
+		if err != nil {
+			return err
+		}
+		if less == nil || less.chance.Enough < target || less.Result.Totals.Objective >= best.Result.Totals.Objective {
+			break
+		}
+		best = less
+	}
+	return nil
+}
+
+// try finds the plan at a level and adds it to those tried; nil where the time
+// is up or there is none.
+func (q *Question) try(ctx context.Context, solve shopping.Solver, r *reckoner, target, level float64, pool *[]tried) (*tried, error) {
+	rules := q.Rules
+	rules.Confidence, rules.Reckon = target, nil
+	other, err := q.stateBy(r, rules, level)
+	if err != nil {
+		return nil, err
+	}
+	found, err := other.Solve(ctx, patient(solve, levelPatience))
+	if timeUp(err) {
+		return nil, nil
+	}
+	if err != nil || !found.Found() || found.Result.Status != optimize.Optimal {
+		return nil, err
+	}
+	*pool = append(*pool, tried{found, r.of(other, found.Result), maps.Clone(r.held)})
+	return &(*pool)[len(*pool)-1], nil
 }
 
 // cheapest is the cheapest plan tried that has a chance, of those at one cost the
@@ -175,19 +212,21 @@ func (q *Question) gather(ctx context.Context, solve shopping.Solver, asked []fl
 	if err != nil || !first.Found() || q.Rules.Budget != nil || first.Result.Status != optimize.Optimal {
 		return first, nil, err
 	}
-	pool = []tried{{first, q.reckon.of(q.Question, first.Result)}}
+	pool = []tried{{first, q.reckon.of(q.Question, first.Result), nil}}
 	target := q.Rules.Confidence
 	explain := proven(patient(solve, patience))
-	for _, a := range append([]float64{target}, asked...) {
-		if len(q.Problem.Needs) > quickNeeds && a != target {
-			continue // one long search is enough to wait for
-		}
-		with := explain
-		if a == target { // the plan itself may take as long as the painter lets it
-			with = proven(solve)
-		}
-		if err := q.search(ctx, with, a, &pool); err != nil {
-			return nil, nil, err
+	for _, step := range []func(context.Context, shopping.Solver, float64, *[]tried) error{q.search, q.spare} {
+		for i, a := range append([]float64{target}, asked...) {
+			if i > 0 && (a == target || len(q.Problem.Needs) > quickNeeds) {
+				continue // one long search is enough to wait for
+			}
+			with := explain
+			if i == 0 { // the plan itself may take as long as the painter lets it
+				with = proven(solve)
+			}
+			if err := step(ctx, with, a, &pool); err != nil {
+				return nil, nil, err
+			}
 		}
 	}
 	return first, pool, nil
@@ -221,7 +260,7 @@ func (q *Question) choose(ctx context.Context, solve shopping.Solver, asked []fl
 			}
 		}
 	}
-	q.Question = best.Question
+	q.Question, q.held = best.Question, best.held
 	q.Question.Rules.Confidence = target
 	return best.Answer, chances, nil
 }
@@ -230,7 +269,8 @@ func (q *Question) choose(ctx context.Context, solve shopping.Solver, asked []fl
 var usualChances = []float64{.5, .8, .9, .95, .99}
 
 const (
-	levelTries    = 8
+	levelTries    = 3
+	tightenings   = 3
 	lowerTries    = 4
 	levelPatience = time.Minute
 	quickNeeds    = 200 // so many steps are searched in well under a second; a clock would let the answer depend on the machine's load

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"time"
 
@@ -27,7 +28,7 @@ type reckoner struct {
 	own     map[string][]float64 // needs by paint, each step done as its recipe asks
 	ownUses map[string][]string  // need ids by paint
 	order   []string             // the paints of own
-	held    inventory.Stock      // what plans tried so far have shown the shelf to be reckoned too high by, ul
+	held    inventory.Stock      // what plans tried so far have shown the shelf to be reckoned too high by; below 0: too low
 	err     error
 }
 
@@ -75,9 +76,13 @@ func (d *Desk) reckoner(force inventory.Force, needs *estimate.Needs) *reckoner 
 }
 
 // again is the same reckoner before any plan was tried.
-func (r *reckoner) again() *reckoner {
+func (r *reckoner) again() *reckoner { return r.with(inventory.Stock{}) }
+
+// with is the same reckoner with what other plans have shown.
+func (r *reckoner) with(held inventory.Stock) *reckoner {
 	c := *r
 	c.held = inventory.Stock{}
+	maps.Copy(c.held, held)
 	return &c
 }
 
@@ -158,8 +163,9 @@ const slack = 0.005
 func (r *reckoner) state(chance, level float64) (*shopping.Reckoning, inventory.Stock) {
 	short := r.short(r.own, nil, r.order)
 	now, _, _ := hand.Enough(short)
+	spared := hand.Spared(short, chance)
 	if level == 0 {
-		cover, _ := hand.Cover(short, chance)
+		cover, _ := hand.Cover(short, spared, chance)
 		level = math.Min(math.Max(cover, chance), 0.999)
 	}
 	out := &shopping.Reckoning{Level: level, Scale: map[string]float64{}}
@@ -194,7 +200,7 @@ func (r *reckoner) state(chance, level float64) (*shopping.Reckoning, inventory.
 			}
 		}
 		missing := hand.At(short[i], level) * 1000
-		if now >= chance-slack {
+		if spared[i] || now >= chance-slack {
 			missing = math.Min(missing, 0)
 		}
 		// Rounding each need up must not make a paint short that is enough.
@@ -215,12 +221,16 @@ func (r *reckoner) state(chance, level float64) (*shopping.Reckoning, inventory.
 
 // tighten learns from a plan that is not sure enough. What the shelf holds is
 // reckoned against all that the recipes ask of a paint; a plan that asks less of
-// it, or more as a stand-in, may find it less sure. It reports whether anything
-// is held back from now on.
-func (r *reckoner) tighten(q *shopping.Question, found *optimize.Result, level float64) bool {
+// it, or more as a stand-in, may find it less sure. What is sure enough as the
+// plan has it is left alone. It reports whether anything is held back from now on.
+func (r *reckoner) tighten(q *shopping.Question, found *optimize.Result, chance, level float64) bool {
 	paints, short := r.shortOf(q, found)
+	spared := hand.Spared(short, chance)
 	some := false
 	for i, id := range paints {
+		if spared[i] {
+			continue
+		}
 		if missing := hand.At(short[i], level); missing > 0 && r.stock[id] != nil {
 			r.held[id] += inventory.CeilUL(missing*1000) + 1
 			some = true
@@ -239,7 +249,14 @@ type Chance struct {
 // shortOf is need less stock less what is bought, of each paint that a plan
 // takes, in each draw.
 func (r *reckoner) shortOf(q *shopping.Question, found *optimize.Result) (paints []string, short [][]float64) {
-	need, bought := map[string][]float64{}, map[string][]float64{}
+	paints, need, bought := r.drawsOf(q, found)
+	return paints, r.short(need, bought, paints)
+}
+
+// drawsOf are the paints that a plan takes, with what it needs and buys of each
+// in each draw.
+func (r *reckoner) drawsOf(q *shopping.Question, found *optimize.Result) (paints []string, need, bought map[string][]float64) {
+	need, bought = map[string][]float64{}, map[string][]float64{}
 	chosen := map[string]string{}
 	for _, c := range found.Choices {
 		chosen[c.Need] = c.Option
@@ -268,7 +285,33 @@ func (r *reckoner) shortOf(q *shopping.Question, found *optimize.Result) (paints
 			paints = append(paints, p.ID)
 		}
 	}
-	return paints, r.short(need, bought, paints)
+	return paints, need, bought
+}
+
+// spend lets the shelf serve a paint that a plan buys though the whole has the
+// chance asked for without it: of several the one that leaves the whole surest.
+// It reports whether there is one.
+func (r *reckoner) spend(q *shopping.Question, found *optimize.Result, chance float64) bool {
+	paints, need, bought := r.drawsOf(q, found)
+	best, most := "", chance
+	for _, id := range paints {
+		have := bought[id]
+		if have == nil || r.stock[id] == nil {
+			continue
+		}
+		delete(bought, id)
+		if enough, _, _ := hand.Enough(r.short(need, bought, paints)); enough >= most {
+			best, most = id, enough
+		}
+		bought[id] = have
+	}
+	for _, b := range found.Paints {
+		if b.Paint == best && best != "" {
+			r.held[best] -= inventory.Volume(max(0, b.NeedUL-b.HaveUL))
+			return true
+		}
+	}
+	return false
 }
 
 // of counts the draws in which a plan is enough for the units it finishes.

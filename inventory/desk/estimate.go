@@ -7,6 +7,7 @@ import (
 	"halfpot/inventory"
 	"halfpot/inventory/coverage"
 	"halfpot/inventory/estimate"
+	"halfpot/inventory/hand"
 )
 
 // Ask is a question about what a force takes.
@@ -107,6 +108,12 @@ func (d *Desk) Estimate(a Ask) (*Estimate, error) {
 	}
 	if out.HangsOn, err = e.Sensitivity(&a.Force, d.withComing(), a.Rules); err != nil {
 		return nil, err
+	}
+	_, _, each := hand.Enough(r.short(r.own, nil, r.order))
+	for i := range out.HangsOn { // one chance, however it is asked for
+		if k := slices.Index(r.order, out.HangsOn[i].Paint); k >= 0 {
+			out.HangsOn[i].Enough = each[k]
+		}
 	}
 	out.WeighFirst = estimate.WeighFirst(out.HangsOn, weighed)
 	if a.Step == "" {

@@ -21,6 +21,7 @@ type Question struct {
 	desk      *Desk
 	needRules estimate.NeedRules
 	reckon    *reckoner
+	held      inventory.Stock // what the plan chosen reckons the shelf lower or higher by
 }
 
 // Catalogue is what the question was asked of.

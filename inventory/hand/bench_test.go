@@ -77,7 +77,7 @@ func BenchmarkJointChance(b *testing.B) {
 				short[c][k] -= x
 			}
 		}
-		Cover(short, .9)
+		Cover(short, Spared(short, .9), .9)
 		Enough(short)
 	}
 }

@@ -217,12 +217,47 @@ func Enough(short [][]float64) (chance float64, least int, each []float64) {
 	return float64(held) / points, least, each
 }
 
-// Cover is what must be there beyond what is, of every paint, so that nothing
-// runs short with a chance: each paint at one and the same level of its own
-// shortfalls; a paint that is enough in a draw asks for nothing in it. It gives
-// the level (0: nothing is missing) and the shortfalls there, in ml; below 0: that
-// much to spare.
-func Cover(short [][]float64, chance float64) (level float64, at []float64) {
+// spareFailures is the part of the draws that may fail which is left to paints
+// that are there already.
+const spareFailures = 0.7
+
+// Spared are the paints that are sure enough as they are: buying more of them
+// would buy what is there. They are the surest ones, as many as may run short,
+// any of them, in half the draws that may fail at a chance; the others make up
+// for it.
+func Spared(short [][]float64, chance float64) []bool {
+	_, _, each := Enough(short)
+	order := make([]int, len(short))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmpFloat(each[b], each[a]) })
+	out := make([]bool, len(short))
+	failed, n := make([]bool, points), 0
+	for _, i := range order {
+		more := n
+		for k, x := range short[i] {
+			if x > 0 && !failed[k] {
+				more++
+			}
+		}
+		if float64(more) > spareFailures*(1-chance)*points {
+			break
+		}
+		for k, x := range short[i] {
+			failed[k] = failed[k] || x > 0
+		}
+		out[i], n = true, more
+	}
+	return out
+}
+
+// Cover is what must be there beyond what is, of every paint that is not
+// spared, so that nothing runs short with a chance: each paint at one and the
+// same level of its own shortfalls; a paint that is enough in a draw asks for
+// nothing in it. It gives the level (0: nothing is missing) and the shortfalls
+// there, in ml; below 0: that much to spare.
+func Cover(short [][]float64, spared []bool, chance float64) (level float64, at []float64) {
 	worst := make([]int, points)
 	sorted := make([][]float64, len(short))
 	order := make([]int, points)
@@ -234,7 +269,11 @@ func Cover(short [][]float64, chance float64) (level float64, at []float64) {
 		sorted[i] = make([]float64, points)
 		for rank, k := range order {
 			sorted[i][rank] = short[i][k]
-			if short[i][k] > 0 { // what is enough anyway asks for nothing
+			switch {
+			case short[i][k] <= 0: // what is enough anyway asks for nothing
+			case spared[i]: // nothing that is bought mends this draw
+				worst[k] = points - 1
+			default:
 				worst[k] = max(worst[k], rank)
 			}
 		}
@@ -244,7 +283,9 @@ func Cover(short [][]float64, chance float64) (level float64, at []float64) {
 	rank := worst[n-1]
 	at = make([]float64, len(short))
 	for i := range at {
-		at[i] = sorted[i][rank]
+		if at[i] = sorted[i][rank]; spared[i] {
+			at[i] = math.Min(at[i], 0)
+		}
 	}
 	return (float64(rank) + .5) / points, at
 }

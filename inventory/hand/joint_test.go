@@ -190,7 +190,7 @@ func TestJointChance(t *testing.T) {
 				t.Errorf("paint %d is less sure (%.3f) than the least sure %d (%.3f)", i, e, least, each[least])
 			}
 		}
-		_, extra := Cover(short, .9)
+		_, extra := Cover(short, Spared(short, .9), .9)
 		for i := range extra {
 			extra[i] = math.Max(0, extra[i])
 		}

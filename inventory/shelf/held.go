@@ -136,13 +136,11 @@ func (h held) chance(need coverage.Estimate) float64 {
 	if h.quiet() {
 		return h.normal.chance(need)
 	}
-	sum, n := 0.0, 0
-	u := h.used()
-	for i := 1; i < silentSlices; i += 3 { // every third is fine enough beside the need's own slices
-		sum += normal{h.mean - u[i], h.sd}.chance(need)
-		n++
+	sum := 0.0
+	for _, u := range h.used() {
+		sum += normal{h.mean - u, h.sd}.chance(need)
 	}
-	return sum / float64(n)
+	return sum / silentSlices
 }
 
 func (h held) clamped(top float64) normal {
