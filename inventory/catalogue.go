@@ -1,5 +1,7 @@
 package inventory
 
+import "halfpot/inventory/coverage"
+
 // Catalogue is everything the painter plans with except the shelf. The order
 // of each slice is the order things were entered in.
 type Catalogue struct {
@@ -12,6 +14,10 @@ type Catalogue struct {
 	Recipes  []Recipe
 	Forces   []Force
 	Retired  Retired // what of all this is retired
+
+	// Tables are the defaults as the painter has changed them. They are kept as
+	// settings, apart from the rest, and no file of a catalogue holds them.
+	Tables coverage.Tables
 }
 
 // Index finds the things of a catalogue by id. It is made once by
@@ -23,11 +29,13 @@ type Index struct {
 	Figures  map[string]*FigureType
 	Recipes  map[string]*Recipe
 	Forces   map[string]*Force
+	Tables   coverage.Tables
 }
 
 // Index makes the look-up tables. Of things with the same id the first counts.
 func (c *Catalogue) Index() *Index {
 	return &Index{
+		Tables:   c.Tables,
 		Paints:   byID(c.Paints, func(p *Paint) string { return p.ID }),
 		Products: byID(c.Products, func(p *Product) string { return p.ID }),
 		Shops:    byID(c.Shops, func(s *Shop) string { return s.ID }),

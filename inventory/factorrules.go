@@ -47,23 +47,33 @@ func HandSD(m Method) float64 {
 	if sd, ok := handSD[m]; ok {
 		return sd
 	}
-	return 0.5
+	return HandSDOf(coverage.Tables{}, m)
 }
 
 var handSD = func() map[Method]float64 {
-	usual := map[Method]coverage.Kind{coverage.Brush: coverage.Base, coverage.DryBrush: coverage.DryPaint, coverage.Wash: coverage.Shade,
-		coverage.Airbrush: coverage.Base, coverage.SprayCan: coverage.Primer}
-	out := map[Method]float64{coverage.Stick: FiguresPerItem.Estimate().LogSD}
-	for m, k := range usual {
-		d, err := coverage.MethodDefaults(m)
-		if err != nil {
-			continue
-		}
-		film, err := coverage.Film(m, k, 0)
-		if err != nil {
-			continue
-		}
-		out[m] = math.Hypot(math.Hypot(film.LogSD, 0.1), math.Hypot(d.Cover.Estimate().LogSD, d.Efficiency.Estimate().LogSD))
+	out := map[Method]float64{}
+	for _, m := range coverage.Methods() {
+		out[m] = HandSDOf(coverage.Tables{}, m)
 	}
 	return out
 }()
+
+// HandSDOf is [HandSD] by the painter's own tables.
+func HandSDOf(t coverage.Tables, m Method) float64 {
+	if m == coverage.Stick {
+		return FiguresPerItem.Estimate().LogSD
+	}
+	d, err := t.MethodDefaults(m)
+	if err != nil {
+		return 0.5
+	}
+	film, err := t.Film(m, usualKind[m], 0)
+	if err != nil {
+		return 0.5
+	}
+	return math.Hypot(math.Hypot(film.LogSD, 0.1), math.Hypot(d.Cover.Estimate().LogSD, d.Efficiency.Estimate().LogSD))
+}
+
+// usualKind is the kind of paint mostly put on by a method.
+var usualKind = map[Method]coverage.Kind{coverage.Brush: coverage.Base, coverage.DryBrush: coverage.DryPaint, coverage.Wash: coverage.Shade,
+	coverage.Airbrush: coverage.Base, coverage.SprayCan: coverage.Primer}

@@ -74,7 +74,7 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 	complete(a, c, "paint", paintNames)
 	a.completeShelf(c, "pot", potNames)
 	a.completeOf(c, "unit", "step")
-	c.AddCommand(a.estimateFactors())
+	c.AddCommand(a.estimateFactors(), a.estimateDefaults())
 	return completeArg(a, c, forceNames)
 }
 

@@ -128,7 +128,7 @@ func (a *app) showFactors(st *state, history bool) error {
 		Factors []learnedFactor `json:"factors"`
 		Odd     []oddRow        `json:"odd_readings"`
 		Words   []string        `json:"in_words"`
-	}{Words: handWords(st.Lesson)}
+	}{Words: handWords(st.Lesson, st.cat.Tables)}
 	for _, f := range st.Lesson.Factors {
 		if f.Observations > 0 || f.Pinned {
 			doc.Factors = append(doc.Factors, newLearnedFactor(f))
@@ -154,13 +154,13 @@ func (a *app) showFactors(st *state, history bool) error {
 }
 
 // handWords say in a few lines what the pots have taught.
-func handWords(l hand.Lesson) []string {
+func handWords(l hand.Lesson, tables coverage.Tables) []string {
 	var out []string
 	for _, f := range l.Factors {
 		if f.Level != inventory.MethodLevel || f.Observations == 0 {
 			continue
 		}
-		d, err := coverage.MethodDefaults(coverage.Method(f.Key))
+		d, err := tables.MethodDefaults(coverage.Method(f.Key))
 		if err != nil || d.WasteML.Value == 0 {
 			continue
 		}

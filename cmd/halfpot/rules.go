@@ -20,7 +20,8 @@ func (a *app) potRules() *cobra.Command {
 		Use: "rules", Short: "what levels are reckoned with: errors of eye and scale, drying",
 		Long: `Lists the numbers that what is left in a pot is reckoned with: how far an eye errs,
 what a scale is good for, how fast a pot dries. Nobody has published them, so they
-are assumptions with a range; change the ones you know better.`,
+are assumptions with a range; change the ones you know better. halfpot estimate
+defaults lists them with all others: films, losses, waste.`,
 		Example: "  halfpot pot rules\n  halfpot pot rules --set \"level judged by eye=0.12\"\n  halfpot pot rules --unset \"level judged by eye\"",
 		Args:    cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {

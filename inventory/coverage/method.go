@@ -177,11 +177,24 @@ var (
 	airbrushWet = Default{30, 15, 60, "um", Assumption, "one coat of an airbrush, 10 um dry"}
 	canWet      = Default{125, 70, 220, "um", Assumption, "one coat of an aerosol primer, 15 um dry"}
 	dryBrushWet = Default{17, 10, 27, "um", Assumption, "where a dry brush touched, 5 um dry"}
-	airbrushVS  = 0.35
-	canVS       = 0.12
-	dryBrushVS  = 0.30
 	canSolids   = Default{0.12, 0.08, 0.20, "", Assumption, "volume solids of an aerosol's paint"}
 )
+
+// methodFilm is the wet film of a method by which nobody sees one, and the
+// volume solids it is of; usual solids of 0 are the kind's.
+type methodFilm struct {
+	wet       *Default
+	at, usual float64
+}
+
+var methodFilms = map[Method]methodFilm{
+	SprayCan: {&canWet, 0.12, canSolids.Value},
+	Airbrush: {&airbrushWet, 0.35, 0},
+	DryBrush: {&dryBrushWet, 0.30, 0},
+}
+
+// Film is [Tables.Film] with the defaults as they are.
+func Film(m Method, k Kind, solids float64) (Factor, error) { return Tables{}.Film(m, k, solids) }
 
 // Film is the wet film of one coat in um, for a kind of paint put on by a
 // method. Brush and wash have a wet film by kind, of the paint as it is applied.
@@ -190,7 +203,7 @@ var (
 // times as thick (see [WetFilm]). Solids (0 to 1) of 0 takes the kind's, or an
 // aerosol's for a can. A pencil and dry pigment have no film. Unknown words are
 // errors.
-func Film(m Method, k Kind, solids float64) (Factor, error) {
+func (t Tables) Film(m Method, k Kind, solids float64) (Factor, error) {
 	kd, err := KindDefaults(k)
 	if err != nil {
 		return Factor{}, err
@@ -201,26 +214,21 @@ func Film(m Method, k Kind, solids float64) (Factor, error) {
 	if err := within("volume solids", solids, 0, 1, ""); err != nil {
 		return Factor{}, err
 	}
-	wet, at, usual := Default{}, 0.0, kd.Solids.Value
-	switch m {
-	case Stick:
+	if m == Stick || k == Pigment {
 		return Factor{Name: "film", Unit: "um", Origin: Practice, Source: "no volume"}, nil
-	case SprayCan:
-		wet, at, usual = canWet, canVS, canSolids.Value
-	case Airbrush:
-		wet, at = airbrushWet, airbrushVS
-	case DryBrush:
-		wet, at = dryBrushWet, dryBrushVS
-	default:
-		return kd.WetUM.Factor("wet film"), nil
 	}
-	if k == Pigment {
-		return Factor{Name: "film", Unit: "um", Origin: Practice, Source: "no volume"}, nil
+	d, ok := methodFilms[m]
+	if !ok {
+		return t.of(filmOf+string(k), kd.WetUM).Factor("wet film"), nil
+	}
+	wet, usual := t.of(filmOf+string(m), *d.wet), d.usual
+	if usual == 0 {
+		usual = kd.Solids.Value
 	}
 	if solids > 0 {
 		usual = solids
 	}
-	if f := at / usual; f != 1 {
+	if f := d.at / usual; f != 1 {
 		wet.Value, wet.Low, wet.High = wet.Value*f, wet.Low*f, wet.High*f
 		wet.Source += ", at the paint's volume solids"
 	}

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"cmp"
 	"context"
 	"maps"
 	"math"
@@ -187,7 +188,7 @@ func (q *Question) try(ctx context.Context, solve shopping.Solver, r *reckoner, 
 }
 
 // cheapest is the cheapest plan tried that has a chance, of those at one cost the
-// surest; nil: none.
+// surest, and of those the one that reckons least; nil: none.
 func cheapest(pool []tried, target float64) *tried {
 	var best *tried
 	for i := range pool {
@@ -195,8 +196,8 @@ func cheapest(pool []tried, target float64) *tried {
 		if t.chance.Enough < target {
 			continue
 		}
-		if best == nil || t.Result.Totals.Objective < best.Result.Totals.Objective ||
-			t.Result.Totals.Objective == best.Result.Totals.Objective && t.chance.Enough > best.chance.Enough {
+		if best == nil || cmp.Or(cmp.Compare(t.Result.Totals.Objective, best.Result.Totals.Objective),
+			cmp.Compare(best.chance.Enough, t.chance.Enough), cmp.Compare(t.Rules.Reckon.Level, best.Rules.Reckon.Level)) < 0 {
 			best = t
 		}
 	}

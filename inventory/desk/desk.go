@@ -76,6 +76,9 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 		return nil, err
 	}
 	cat.Offers = cat.Sold(retired)
+	if cat.Tables, err = PaintTables(ctx, kept); err != nil {
+		return nil, err
+	}
 	// What was painted of retired units still teaches the hand.
 	d := &Desk{Catalogue: &cat, Index: cat.Index(), options: o}
 	if d.Shelf, err = kept.Shelf(ctx); err != nil {

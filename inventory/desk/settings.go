@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"halfpot/inventory"
+	"halfpot/inventory/coverage"
 	"halfpot/inventory/shelf"
 )
 
@@ -44,4 +45,35 @@ func LevelRules(ctx context.Context, kept Kept) (shelf.LevelRules, error) {
 		}
 	}
 	return rules, nil
+}
+
+// tablePrefix begins the names under which the painter's own defaults are kept.
+const tablePrefix = "default-"
+
+// TableName is the setting under which a default of films, losses or waste is
+// kept; its value is the number and its range, "70 50 100".
+func TableName(name string) string { return tablePrefix + inventory.Slug(name) }
+
+// PaintTables are the films, losses and waste reckoned with: the defaults,
+// changed as the painter has said. A kept default that is none is a Fault.
+func PaintTables(ctx context.Context, kept Kept) (coverage.Tables, error) {
+	var t coverage.Tables
+	said, err := kept.Settings(ctx)
+	if err != nil {
+		return t, err
+	}
+	for _, name := range coverage.TableNames() {
+		value, ok := said[TableName(name)]
+		if !ok {
+			continue
+		}
+		var v, low, high float64
+		if _, err := fmt.Sscanf(value, "%g %g %g", &v, &low, &high); err != nil {
+			return t, inventory.Fault{Path: "settings." + TableName(name), Found: inventory.Quoted(value), Expected: "a number and its range, like \"70 50 100\""}
+		}
+		if t, err = t.With(name, v, low, high); err != nil {
+			return t, inventory.Fault{Path: "settings." + TableName(name), Found: inventory.Quoted(value), Expected: err.Error()}
+		}
+	}
+	return t, nil
 }

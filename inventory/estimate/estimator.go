@@ -8,15 +8,11 @@ import (
 	"halfpot/inventory/coverage"
 )
 
-// EdgeCover is the part of a region that an edge or highlight reaches where
-// the step does not say.
-var EdgeCover = coverage.Default{Value: 0.15, Low: 0.05, High: 0.30, Origin: coverage.Assumption,
-	Source: "edges and raised folds; base, shade and highlight together sum to 1.3 to 2 times the area"}
-
 // Estimator works out how much paint steps take. It keeps the look-ups and
 // figure areas of one catalogue and is not safe for use by several goroutines.
 type Estimator struct {
 	Index    *inventory.Index
+	tables   coverage.Tables
 	factors  map[factorKey]inventory.Factor
 	areas    map[string]figureArea
 	standIns []inventory.StandIn
@@ -37,7 +33,7 @@ type figureArea struct {
 // NewEstimator makes an estimator of a catalogue that passes
 // [inventory.Catalogue.Validate] and what has been learned so far.
 func NewEstimator(c *inventory.Catalogue, learned inventory.Factors) *Estimator {
-	e := &Estimator{Index: c.Index(), factors: map[factorKey]inventory.Factor{}, areas: map[string]figureArea{}, standIns: c.StandIns, subs: map[string][]substitute{}}
+	e := &Estimator{Index: c.Index(), tables: c.Tables, factors: map[factorKey]inventory.Factor{}, areas: map[string]figureArea{}, standIns: c.StandIns, subs: map[string][]substitute{}}
 	for _, f := range learned {
 		if f.Observations > 0 || f.Pinned || f.WasteSD > 0 {
 			e.factors[factorKey{f.Level, f.Key}] = f
@@ -82,7 +78,7 @@ func (e *Estimator) Sum(u inventory.Unit, s *inventory.Step, mix inventory.Mix, 
 	if main.Type.Counted() {
 		return e.countedSum(sum, s, main, figures, coats), nil
 	}
-	def, err := coverage.StepDefaults(sum.Method, main.Type.Kind())
+	def, err := e.tables.StepDefaults(sum.Method, main.Type.Kind())
 	if err != nil {
 		return StepSum{}, fmt.Errorf("unit %s, step %s: %w", u.ID, s.ID, err)
 	}
@@ -90,7 +86,7 @@ func (e *Estimator) Sum(u inventory.Unit, s *inventory.Step, mix inventory.Mix, 
 	if err != nil {
 		return StepSum{}, fmt.Errorf("unit %s, step %s: %w", u.ID, s.ID, err)
 	}
-	cover := coverFactor(s, main.Type, def)
+	cover := e.coverFactor(s, main.Type, def)
 	film, err := e.film(s, sum.Method, main.Type, mix, sum.Thinner)
 	if err != nil {
 		return StepSum{}, fmt.Errorf("unit %s, step %s: %w", u.ID, s.ID, err)
@@ -245,14 +241,14 @@ func (e *Estimator) stepArea(f *inventory.FigureType, set inventory.RegionSet) (
 	return coverage.Sum(0, a.area.Scale(part), coverage.Exact(own)), coverage.Exact(1), factors, nil
 }
 
-func coverFactor(s *inventory.Step, t inventory.PaintType, def coverage.MethodDefault) coverage.Factor {
+func (e *Estimator) coverFactor(s *inventory.Step, t inventory.PaintType, def coverage.MethodDefault) coverage.Factor {
 	const name = "part of it that gets paint"
 	switch {
 	case s.Share > 0:
 		d := coverage.Default{Value: s.Share, Low: s.Share * 0.8, High: min(1, s.Share*1.25), Origin: coverage.Given, Source: "the step's share"}
 		return d.Factor(name)
 	case t == inventory.Highlight && def.Method == coverage.Brush:
-		return EdgeCover.Factor(name)
+		return e.tables.EdgeCover().Factor(name)
 	}
 	return def.Cover.Factor(name)
 }
@@ -262,7 +258,7 @@ func (e *Estimator) film(s *inventory.Step, m inventory.Method, t inventory.Pain
 	if s.FilmUM > 0 {
 		return coverage.Factor{Name: "wet film", Estimate: coverage.Exact(s.FilmUM), Unit: "um", Origin: coverage.Given, Source: "the step's film"}, nil
 	}
-	f, err := coverage.Film(m, t.Kind(), e.solids(mix))
+	f, err := e.tables.Film(m, t.Kind(), e.solids(mix))
 	if err != nil {
 		return f, err
 	}

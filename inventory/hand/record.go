@@ -39,7 +39,7 @@ func newScribe(c *inventory.Catalogue, s *inventory.Shelf, book *shelf.LevelBook
 		method: map[inventory.Method]int{}, typ: map[inventory.PaintType]int{}, paint: map[string]int{}}
 	for i, m := range w.methods {
 		w.method[m] = i
-		w.rec.Methods = append(w.rec.Methods, inventory.HandSD(m))
+		w.rec.Methods = append(w.rec.Methods, inventory.HandSDOf(c.Tables, m))
 	}
 	for i, t := range w.types {
 		w.typ[t] = i

@@ -290,11 +290,11 @@ func (a *Assignment) palette() string {
 }
 
 // waste is what a palette leaves over, ul.
-func (a *Assignment) waste() int {
+func (a *Assignment) waste(t coverage.Tables) int {
 	if len(a.Mix) == 0 || a.pass.typ.Counted() {
 		return 0
 	}
-	d, err := coverage.MethodDefaults(a.pass.method)
+	d, err := t.StepDefaults(a.pass.method, a.pass.typ.Kind())
 	if err != nil {
 		return 0
 	}
@@ -338,7 +338,7 @@ func (b *Bench) visitStep(p *timetable.Problem, mixes map[string]int, zero time.
 	for i := v.from; i < v.to; i++ {
 		a := &bt.Tasks[i]
 		ids, keys = append(ids, a.Step.ID), append(keys, a.palette())
-		mix.Waste += a.waste()
+		mix.Waste += a.waste(b.Index.Tables)
 		if !a.ready.IsZero() {
 			ready = max(ready, int(math.Ceil(a.ready.Sub(zero).Seconds())))
 		}
