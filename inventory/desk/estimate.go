@@ -112,7 +112,7 @@ func (d *Desk) Estimate(a Ask) (*Estimate, error) {
 	_, _, each := hand.Enough(r.short(r.own, nil, r.order))
 	for i := range out.HangsOn { // one chance, however it is asked for
 		if k := slices.Index(r.order, out.HangsOn[i].Paint); k >= 0 {
-			out.HangsOn[i].Enough = each[k]
+			out.HangsOn[i].Enough = math.Min(each[k], 1-.5/hand.Points) // no draw of so many failed
 		}
 	}
 	out.WeighFirst = estimate.WeighFirst(out.HangsOn, weighed)

@@ -1,0 +1,101 @@
+package inventory
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+)
+
+// OddEntry is an entry of a pot's list that does not go with the rest. It is
+// kept and shown as it was noted.
+type OddEntry struct {
+	ID    int64
+	Kind  OddKind
+	Text  string
+	Other int64 // the entry it contradicts, 0: none
+}
+
+// OddKind is what is odd about an entry.
+type OddKind uint8
+
+// What can be odd. Those before it came and those to come don't count.
+const (
+	BeforeItCame OddKind = iota
+	ToCome
+	Contradicts
+	LighterThanEmpty
+)
+
+// Two looks of one day differ honestly by less than a quarter of the pot, two
+// weighings by less than a gram: common practice, no source.
+const (
+	looksDiffer     = 0.25
+	weighingsDiffer = 1.0
+)
+
+// Odd are the entries that don't go with the rest as of a time, in their order:
+// dated before the pot came or after now, readings of one day that contradict
+// with nothing taken out between them, and weighings below the empty weight.
+func (p Pot) Odd(now time.Time) []OddEntry {
+	var out []OddEntry
+	came, bought := p.Came()
+	events := slices.Clone(p.InOrder())
+	for i, e := range events {
+		switch {
+		case ahead(e.At, e.DayOnly, now):
+			out = append(out, OddEntry{ID: e.ID, Kind: ToCome, Text: "lies ahead: counts from that day on"})
+			continue
+		case bought && !p.counts(e, came):
+			out = append(out, OddEntry{ID: e.ID, Kind: BeforeItCame, Text: "before the pot came: does not count"})
+			continue
+		}
+		if tare := max(e.TareGrams, p.TareGrams); e.Kind == Weighed && e.GrossGrams > 0 && e.GrossGrams < tare {
+			out = append(out, OddEntry{ID: e.ID, Kind: LighterThanEmpty, Text: fmt.Sprintf("lighter than the empty pot (%g g)", tare)})
+		}
+		if o := p.contradicted(events[:i], e); o != nil {
+			out = append(out, OddEntry{ID: e.ID, Kind: Contradicts, Other: o.ID, Text: fmt.Sprintf("contradicts no. %d of the same day", o.ID)})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b OddEntry) int { return int(a.ID - b.ID) })
+	return out
+}
+
+// contradicted is the last reading of the same kind and day that says something
+// else, nil where there is none or something was done to the pot since.
+func (p Pot) contradicted(before []PotEvent, e PotEvent) *PotEvent {
+	if e.Kind != Judged && e.Kind != Weighed {
+		return nil
+	}
+	for i := len(before) - 1; i >= 0; i-- {
+		o := &before[i]
+		switch {
+		case dateNumber(o.At) != dateNumber(e.At):
+			return nil
+		case o.Kind == e.Kind && e.Kind == Weighed:
+			if math.Abs(o.GrossGrams-e.GrossGrams) > weighingsDiffer {
+				return o
+			}
+			return nil
+		case o.Kind == e.Kind:
+			if math.Abs(p.part(o)-p.part(&e)) > looksDiffer {
+				return o
+			}
+			return nil
+		case o.Kind != Opened && o.Kind != Judged && o.Kind != Weighed:
+			return nil
+		}
+	}
+	return nil
+}
+
+// part is the share of the pot that a look says is there.
+func (p Pot) part(e *PotEvent) float64 {
+	switch {
+	case e.Fraction != nil:
+		return *e.Fraction
+	case e.Volume != nil && p.Nominal > 0:
+		return e.Volume.ML() / p.Nominal.ML()
+	}
+	return 0
+}

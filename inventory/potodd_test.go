@@ -1,0 +1,46 @@
+package inventory
+
+import (
+	"testing"
+	"time"
+)
+
+// Entries that don't go with the rest are named, each for what it is.
+func TestOddEntries(t *testing.T) {
+	day := time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)
+	look := func(id int64, days int, share float64) PotEvent {
+		return PotEvent{ID: id, Kind: Judged, At: day.AddDate(0, 0, days), Fraction: &share}
+	}
+	weigh := func(id int64, days int, grams float64) PotEvent {
+		return PotEvent{ID: id, Kind: Weighed, At: day.AddDate(0, 0, days), GrossGrams: grams}
+	}
+	ml := Volume(1000)
+	used := PotEvent{ID: 5, Kind: Used, At: day.AddDate(0, 0, 1), Volume: &ml}
+	bought := PotEvent{ID: 1, Kind: Bought, At: day}
+	now := day.AddDate(0, 0, 9)
+	for name, c := range map[string]struct {
+		events []PotEvent
+		want   []OddEntry
+	}{
+		"clean":                    {[]PotEvent{bought, look(2, 1, .6), look(3, 2, .2)}, nil},
+		"a look before it came":    {[]PotEvent{bought, look(2, -1, .6)}, []OddEntry{{ID: 2, Kind: BeforeItCame}}},
+		"a look to come":           {[]PotEvent{bought, look(2, 30, .6)}, []OddEntry{{ID: 2, Kind: ToCome}}},
+		"two looks of one day":     {[]PotEvent{bought, look(2, 1, .6), look(3, 1, .2)}, []OddEntry{{ID: 3, Kind: Contradicts, Other: 2}}},
+		"two that agree":           {[]PotEvent{bought, look(2, 1, .6), look(3, 1, .45)}, nil},
+		"painted between":          {[]PotEvent{bought, look(2, 1, .6), used, look(6, 1, .2)}, nil},
+		"two weighings of one day": {[]PotEvent{bought, weigh(2, 1, 30), weigh(3, 1, 26)}, []OddEntry{{ID: 3, Kind: Contradicts, Other: 2}}},
+		"lighter than empty":       {[]PotEvent{bought, weigh(2, 1, 9)}, []OddEntry{{ID: 2, Kind: LighterThanEmpty}}},
+		"undone":                   {[]PotEvent{bought, look(2, 1, .6), look(3, 1, .2), {ID: 4, Kind: Corrected, Undoes: 2, At: day.AddDate(0, 0, 2)}}, nil},
+	} {
+		got := Pot{ID: "p", Nominal: 18 * Millilitre, TareGrams: 12, Events: c.events}.Odd(now)
+		if len(got) != len(c.want) {
+			t.Errorf("%s: %+v", name, got)
+			continue
+		}
+		for i, w := range c.want {
+			if g := got[i]; g.ID != w.ID || g.Kind != w.Kind || g.Other != w.Other || g.Text == "" {
+				t.Errorf("%s: %+v, want %+v", name, g, w)
+			}
+		}
+	}
+}
