@@ -1,6 +1,7 @@
 package inventory
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -10,10 +11,10 @@ import (
 // OddEntry is an entry of a pot's list that does not go with the rest. It is
 // kept and shown as it was noted.
 type OddEntry struct {
-	ID    int64
+	Entry PotEvent
 	Kind  OddKind
 	Text  string
-	Other int64 // the entry it contradicts, 0: none
+	Other *PotEvent // the entry it contradicts; nil: none
 }
 
 // OddKind is what is odd about an entry.
@@ -44,20 +45,20 @@ func (p Pot) Odd(now time.Time) []OddEntry {
 	for i, e := range events {
 		switch {
 		case ahead(e.At, e.DayOnly, now):
-			out = append(out, OddEntry{ID: e.ID, Kind: ToCome, Text: "lies ahead: counts from that day on"})
+			out = append(out, OddEntry{Entry: e, Kind: ToCome, Text: "lies ahead: counts from that day on"})
 			continue
 		case bought && !p.counts(e, came):
-			out = append(out, OddEntry{ID: e.ID, Kind: BeforeItCame, Text: "before the pot came: does not count"})
+			out = append(out, OddEntry{Entry: e, Kind: BeforeItCame, Text: "before the pot came: does not count"})
 			continue
 		}
 		if tare := max(e.TareGrams, p.TareGrams); e.Kind == Weighed && e.GrossGrams > 0 && e.GrossGrams < tare {
-			out = append(out, OddEntry{ID: e.ID, Kind: LighterThanEmpty, Text: fmt.Sprintf("lighter than the empty pot (%g g)", tare)})
+			out = append(out, OddEntry{Entry: e, Kind: LighterThanEmpty, Text: fmt.Sprintf("lighter than the empty pot (%g g)", tare)})
 		}
 		if o := p.contradicted(events[:i], e); o != nil {
-			out = append(out, OddEntry{ID: e.ID, Kind: Contradicts, Other: o.ID, Text: fmt.Sprintf("contradicts no. %d of the same day", o.ID)})
+			out = append(out, OddEntry{Entry: e, Kind: Contradicts, Other: o, Text: "contradicts another of the same day"})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b OddEntry) int { return int(a.ID - b.ID) })
+	slices.SortStableFunc(out, func(a, b OddEntry) int { return cmp.Compare(a.Entry.ID, b.Entry.ID) })
 	return out
 }
 

@@ -33,7 +33,7 @@ func (a *app) walkDemo(ctx context.Context) error {
 	force := *st.byID.Forces[testdata.DemoForce]
 	doc := demoDoc{Files: a.demoFiles()}
 	for _, p := range st.Pots() {
-		doc.Shelf = append(doc.Shelf, newPotRow(st.byID, p.Pot, p.Level))
+		doc.Shelf = append(doc.Shelf, newPotRow(st.byID, p.Pot, p.Level, st.At))
 	}
 	if doc.Estimate, err = newEstimateDoc(st, force, estimateOptions{confidence: estimate.DefaultConfidence}); err != nil {
 		return err

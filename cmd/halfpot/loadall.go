@@ -96,6 +96,7 @@ type loaded struct {
 	Retired bool                      `json:"retired,omitempty"`  // and what became of it
 	Backup  string                    `json:"backup,omitempty"`
 	ahead   []inventory.Pot           // pots with events in the future
+	odd     []oddLine                 // entries that don't go with the rest
 }
 
 // loadAll keeps a record, then the files beside it, which may have been changed.
@@ -122,6 +123,9 @@ func (a *app) loadAll(ctx context.Context, tx *postgres.Tx, rec *postgres.Record
 		return l, err
 	}
 	if l.Report, l.ahead, err = saveBatch(ctx, tx, batch, now); err != nil {
+		return l, err
+	}
+	if l.odd, err = oddLines(ctx, tx, batch, now); err != nil {
 		return l, err
 	}
 	if l.Retired {
@@ -222,6 +226,7 @@ func (a *app) showReport(ctx context.Context, l loaded, beside string, recipes [
 			page.Line("%s: %s in the future by this computer's clock, on %s; until then it does not count.", p.ID,
 				count(len(p.Events), "entry lies", "entries lie"), p.Events[0].At.Format(time.DateOnly))
 		}
+		showOdd(page, l.odd)
 		orderNote(page, cat, func(id string) bool {
 			return slices.ContainsFunc(recipes, func(r inventory.Recipe) bool { return r.ID == id })
 		})
@@ -229,4 +234,61 @@ func (a *app) showReport(ctx context.Context, l loaded, beside string, recipes [
 			page.Line("The log of work, what was learned and settings are in %s, which was not loaded: load the folder for all of it.", beside)
 		}
 	})
+}
+
+// oddLine is an entry of a pot that does not go with the rest.
+type oddLine struct {
+	pot string
+	inventory.OddEntry
+}
+
+// oddLines finds such entries of the pots that files hold, as they stand now;
+// those to come are told apart.
+func oddLines(ctx context.Context, tx *postgres.Tx, batch *textfile.Batch, now time.Time) ([]oddLine, error) {
+	if len(batch.Pots) == 0 {
+		return nil, nil
+	}
+	kept, err := tx.Shelf(ctx)
+	if err != nil {
+		return nil, err
+	}
+	loaded := map[string]bool{}
+	for _, p := range batch.Pots {
+		loaded[p.ID] = true
+	}
+	var out []oddLine
+	for _, p := range kept.Pots {
+		if !loaded[p.ID] {
+			continue
+		}
+		for _, o := range p.Odd(now) {
+			if o.Kind != inventory.ToCome {
+				out = append(out, oddLine{p.ID, o})
+			}
+		}
+	}
+	return out, nil
+}
+
+// mostOdd is how many odd entries a load tells one by one.
+const mostOdd = 8
+
+func showOdd(page *view.Page, odd []oddLine) {
+	for i, o := range odd {
+		if i == mostOdd {
+			page.Line("and %s more; halfpot pot show tells of each pot.", count(len(odd)-mostOdd, "such entry", "such entries"))
+			break
+		}
+		page.Line("%s: %s of %s %s. It is kept.", o.pot, oddEntryWord(o.Entry.Kind), view.Date{Time: o.Entry.At}.CSVValue(), o.Text)
+	}
+}
+
+func oddEntryWord(k inventory.EventKind) string {
+	switch k {
+	case inventory.Judged:
+		return "the look"
+	case inventory.Weighed:
+		return "the weighing"
+	}
+	return "what was noted"
 }

@@ -26,7 +26,7 @@ func newJobDoc(st *state, j postgres.Job, missing []estimate.PlannedUse) jobDoc 
 	}
 	for _, x := range st.Drawn(draws) {
 		paint := st.byID.Paints[x.Pot.Paint]
-		d.Draws = append(d.Draws, drawRow{x.Pot.ID, paint.Name, amount(paint, x.Taken), newPotRow(st.byID, x.Pot.Pot, x.Pot.Level).Left, readAfter(x.Pot.Pot, j)})
+		d.Draws = append(d.Draws, drawRow{x.Pot.ID, paint.Name, amount(paint, x.Taken), newPotRow(st.byID, x.Pot.Pot, x.Pot.Level, st.At).Left, readAfter(x.Pot.Pot, j)})
 	}
 	for _, m := range estimate.ByPaint(missing) {
 		paint := st.byID.Paints[m.Paint]

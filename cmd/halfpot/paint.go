@@ -99,7 +99,7 @@ use it.`,
 			}
 			doc := newPaintDoc(st.cat, id)
 			for _, p := range st.PotsOf(id) {
-				doc.Pots = append(doc.Pots, newPotRow(st.byID, p.Pot, p.Level))
+				doc.Pots = append(doc.Pots, newPotRow(st.byID, p.Pot, p.Level, st.At))
 			}
 			return a.show(doc, []paintRow{doc.paintRow}, func(page *view.Page) { showPaint(page, st.byID.Paints[id], doc) })
 		},

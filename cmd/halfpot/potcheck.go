@@ -99,7 +99,7 @@ func (a *app) check(c *cobra.Command, n int, force string, list bool, f eventFla
 }
 
 func newLookRow(st *state, l desk.Look) lookRow {
-	row := newPotRow(st.byID, l.Pot.Pot, l.Level)
+	row := newPotRow(st.byID, l.Pot.Pot, l.Level, st.At)
 	why := "unsure"
 	switch {
 	case l.Share > 0:

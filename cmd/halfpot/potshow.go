@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -18,19 +19,28 @@ type eventRow struct {
 	Amount string     `json:"amount" table:"how much"`
 	Job    string     `json:"job" table:"job"`
 	Undone bool       `json:"undone" table:"undone"`
+	Odd    string     `json:"odd" table:"odd"`
 	Note   string     `json:"note" table:"note"`
 	Time   string     `json:"at"`
 }
 
-func eventRows(p *inventory.Paint, pot inventory.Pot) []eventRow {
+func eventRows(p *inventory.Paint, pot inventory.Pot, now time.Time) []eventRow {
 	standing := map[int64]bool{}
 	for _, e := range pot.Standing() {
 		standing[e.ID] = true
+	}
+	odd := map[int64]string{}
+	for _, o := range pot.Odd(now) {
+		odd[o.Entry.ID] = o.Text
+		if o.Other != nil {
+			odd[o.Entry.ID] = fmt.Sprintf("contradicts no. %d", o.Other.ID)
+		}
 	}
 	rows := []eventRow{}
 	for _, e := range pot.Events {
 		row := eventRow{Number: view.Count(e.ID), At: view.Date{Time: e.At}, Kind: string(e.Kind), Amount: eventAmount(p, e), Job: e.Job,
 			Undone: e.Kind != inventory.Corrected && !standing[e.ID], Note: e.Note, Time: e.At.UTC().Format("2006-01-02T15:04:05Z")}
+		row.Odd = odd[e.ID]
 		rows = append(rows, row)
 	}
 	return rows
@@ -72,7 +82,7 @@ those that halfpot pot correct takes.`,
 			if err != nil {
 				return err
 			}
-			return a.list(eventRows(st.byID.Paints[pot.Paint], pot), "Nothing has been noted about this pot.")
+			return a.list(eventRows(st.byID.Paints[pot.Paint], pot, st.At), "Nothing has been noted about this pot.")
 		},
 	}, "", potNames)
 }
@@ -99,7 +109,7 @@ func (a *app) potShow() *cobra.Command {
 			}
 			level := st.level(a, pot)
 			paint := st.byID.Paints[pot.Paint]
-			doc := potDoc{st.potRow(a, pot), view.Known(pot.TareGrams), view.Num(level.WaterML), eventRows(paint, pot)}
+			doc := potDoc{st.potRow(a, pot), view.Known(pot.TareGrams), view.Num(level.WaterML), eventRows(paint, pot, st.At)}
 			return a.show(doc, doc.Events, func(page *view.Page) {
 				st.noteDay(page, on)
 				showPot(page, doc, paint, level)

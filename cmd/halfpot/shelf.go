@@ -2,7 +2,9 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -47,13 +49,16 @@ func (s shareBar) Cell(view.Style) string {
 	return strings.Repeat("#", n) + strings.Repeat(".", 5-n)
 }
 
-func newPotRow(byID *inventory.Index, pot inventory.Pot, l shelf.Level) potRow {
+func newPotRow(byID *inventory.Index, pot inventory.Pot, l shelf.Level, now time.Time) potRow {
 	paint := byID.Paints[pot.Paint]
 	counted := paint.Type.Counted()
 	low, high := l.Range(rangeConfidence)
 	row := potRow{ID: pot.ID, Colour: swatch(*paint), Name: paint.Name, Type: string(paint.Type), Size: view.Exactly(pot.Nominal, counted),
 		Left: view.Amount{Mid: l.Left(), Low: low, High: high, Counted: counted}, By: readingWord(l.By), Place: pot.Place, Remark: remark(l),
 		Paint: pot.Paint, Title: paint.Title(), gone: l.Gone != ""}
+	if odd := oddRemark(pot, now); odd != "" && l.Gone == "" && !l.Overdrawn {
+		row.Remark = odd
+	}
 	if full := l.Full(); full > 0 {
 		row.Share = shareBar(min(1, l.Left().ML()/full))
 	}
@@ -80,6 +85,26 @@ func readingWord(k inventory.EventKind) string {
 		return "eye"
 	case inventory.Weighed:
 		return "scale"
+	}
+	return ""
+}
+
+// oddRemark says what of a pot's list its owner should look at now: an entry to
+// come, or a last reading that contradicts another.
+func oddRemark(pot inventory.Pot, now time.Time) string {
+	events := pot.InOrder()
+	for _, o := range pot.Odd(now) {
+		switch o.Kind {
+		case inventory.ToCome:
+			return "an entry lies ahead, on " + view.Date{Time: o.Entry.At}.CSVValue()
+		case inventory.Contradicts, inventory.LighterThanEmpty:
+			later := slices.ContainsFunc(events, func(e inventory.PotEvent) bool {
+				return (e.Kind == inventory.Judged || e.Kind == inventory.Weighed || e.Kind == inventory.Bought) && e.At.After(o.Entry.At)
+			})
+			if !later {
+				return "readings of " + view.Date{Time: o.Entry.At}.CSVValue() + " disagree: weigh it"
+			}
+		}
 	}
 	return ""
 }
@@ -145,7 +170,7 @@ func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
 	hidden := 0
 	rows := []potRow{}
 	for _, p := range st.Pots() {
-		row := newPotRow(st.byID, p.Pot, p.Level)
+		row := newPotRow(st.byID, p.Pot, p.Level, st.At)
 		switch {
 		case !o.wants(row, words):
 		case row.gone && !o.gone:

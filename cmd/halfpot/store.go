@@ -129,7 +129,7 @@ func (a *app) stateAt(ctx context.Context, kept desk.Kept, on time.Time) (*state
 
 // potRow is one pot with its level, as the shelf shows it.
 func (s *state) potRow(_ *app, pot inventory.Pot) potRow {
-	return newPotRow(s.byID, pot, s.Level(pot))
+	return newPotRow(s.byID, pot, s.Level(pot), s.At)
 }
 
 // level is what is left in a pot, new events included.
