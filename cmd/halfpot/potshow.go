@@ -19,9 +19,9 @@ type eventRow struct {
 	Amount string     `json:"amount" table:"how much"`
 	Job    string     `json:"job" table:"job"`
 	Undone bool       `json:"undone" table:"undone"`
-	Odd    string     `json:"odd" table:"odd"`
 	Note   string     `json:"note" table:"note"`
 	Time   string     `json:"at"`
+	Odd    string     `json:"odd" table:"odd"`
 }
 
 func eventRows(p *inventory.Paint, pot inventory.Pot, now time.Time) []eventRow {

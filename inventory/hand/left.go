@@ -44,8 +44,7 @@ func (h *Hand) Lefts(vs []Vessel, now float64) []Left {
 func (h *Hand) left(f *filter, v *Vessel, now float64) Left {
 	p := h.u.prepare(v, now)
 	if known := h.marks(v.ID); known != nil {
-		copy(p.out, known.out)
-		copy(p.jump, known.jump)
+		p.marked(known)
 	}
 	f.run(p, h.b, false)
 	l := Left{Mean: f.since - v.Dead, Top: math.Max(0, v.Full-v.Dead), Gone: f.gone, Read: f.lastRead >= 0, LastEvent: -1,
@@ -67,6 +66,25 @@ func (h *Hand) left(f *filter, v *Vessel, now float64) Left {
 		l.rateScale = math.Log1p(own)
 	}
 	return l
+}
+
+// marked takes over what was decided about the readings of the same pot. Others
+// may have come since, before these or after.
+func (p *ready) marked(known *ready) {
+	next := 0
+	for i := range p.ops {
+		o := &p.ops[i]
+		if o.kind != opLook && o.kind != opWeigh {
+			continue
+		}
+		for k := next; k < len(known.ops); k++ {
+			if was := &known.ops[k]; was.kind == o.kind && was.month == o.month && was.value == o.value {
+				p.out[o.read], p.jump[o.read] = known.out[was.read], known.jump[was.read]
+				next = k + 1
+				break
+			}
+		}
+	}
 }
 
 // marks finds what the rounds decided about a pot's readings.
