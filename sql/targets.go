@@ -38,10 +38,3 @@ var (
 	IntoOrderLine      = target("order_line", "shop_order", "position", "product", "count", "price")
 	IntoOrderPot       = target("order_pot", "event", "position", "pot")
 )
-
-// Targets lists them all.
-func Targets() []Target {
-	return []Target{IntoPaint, IntoStandIn, IntoProduct, IntoProductContent, IntoShop, IntoDeliveryBand, IntoOffer,
-		IntoFigure, IntoFigureRegion, IntoRecipe, IntoRecipeStep, IntoStepRegion, IntoStepCoatsOver, IntoStepChoice, IntoStepPart,
-		IntoForce, IntoUnit, IntoMatchRule, IntoMatchStep, IntoMatchUnit, IntoPot, IntoPotEvent, IntoOrderLine, IntoOrderPot}
-}

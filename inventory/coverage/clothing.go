@@ -62,25 +62,6 @@ func EnsembleClo(garments ...float64) (float64, error) {
 	return 0.161 + 0.835*sum, nil
 }
 
-// Outfit is a common set of clothes with its insulation.
-type Outfit struct {
-	ID   string
-	Name string
-	Clo  float64
-}
-
-// Outfits gives sums of garments (public thermal-comfort library) through
-// [EnsembleClo].
-func Outfits() []Outfit {
-	return []Outfit{
-		{"bare", "bare skin", 0},
-		{"tropical", "shorts, short sleeves, socks, shoes", 0.4366},
-		{"shirt", "shirt, trousers, boots", 0.7037},
-		{"field", "field uniform: thick shirt, thick trousers, boots", 0.8708},
-		{"greatcoat", "field uniform with greatcoat", 1.2966},
-	}
-}
-
 // Kit, proportion and hidden-area factors. All are assumptions.
 var (
 	KitLight = Default{1.10, 1.05, 1.20, "", Assumption, "light kit: little more than clothes"}

@@ -45,25 +45,6 @@ func TopScale(mm, statureCM float64) (Scale, error) {
 	return Scale(statureCM * 10 / mm), nil
 }
 
-// NamedScale is a scale in common use with how it came about.
-type NamedScale struct {
-	Name  string
-	Scale Scale
-	Note  string
-}
-
-// NamedScales lists scales in common use (common practice, no source; the inch
-// derivations are arithmetic).
-func NamedScales() []NamedScale {
-	return []NamedScale{
-		{"1:72", 72, "one inch to six feet"},
-		{"1:56", 56, "a man of 1.74 m stands 31 mm, his eyes 29 mm: near 28 mm figures"},
-		{"1:48", 48, "a quarter of an inch to the foot"},
-		{"1:35", 35, "kits of vehicles and their crews"},
-		{"1:32", 32, "three eighths of an inch to the foot"},
-	}
-}
-
 // Compiled when first needed: most runs of the program read no scale.
 var (
 	ratioScale = compiled(`^1\s*[:/]\s*([0-9]+(?:\.[0-9]+)?)$`)

@@ -120,23 +120,6 @@ func batchWords(figures, batch int) string {
 	return fmt.Sprintf("%d figures at a sitting", batch)
 }
 
-// ExplainArea tells how the area of a figure comes about.
-func ExplainArea(f inventory.FigureType) (Explanation, error) {
-	area, factors, err := f.Area()
-	if err != nil {
-		return Explanation{}, err
-	}
-	x := Explanation{Result: area, Unit: "cm2", Exact: 1}
-	var words, terms []string
-	for _, k := range factors {
-		x.Lines = append(x.Lines, lineOf(k))
-		words, terms = append(words, k.Name), append(terms, inventory.FourDigits(k.Median))
-		x.Exact *= k.Median
-	}
-	x.Formula, x.Sum = strings.Join(words, " x "), strings.Join(terms, " x ")+" = "+inventory.FourDigits(x.Exact)+" cm2"
-	return x, nil
-}
-
 // handFactor is a learned factor as a number of a sum.
 func handFactor(f inventory.Factor) coverage.Factor {
 	out := coverage.Factor{Name: "your hand", Estimate: f.Film(), Origin: coverage.Learned}

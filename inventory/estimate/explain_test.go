@@ -105,17 +105,3 @@ func TestExplainedOrigins(t *testing.T) {
 		t.Errorf("pinned: %+v", last)
 	}
 }
-
-func TestExplainArea(t *testing.T) {
-	f := inventory.FigureType{ID: "f", Body: &inventory.Body{StatureCM: 170, MassKG: 70, Scale: 56}}
-	x := fixture.Must[Explanation](t)(ExplainArea(f))
-	left, _, _ := strings.Cut(x.Sum, " = ")
-	fixture.CloseTo(t, x.Sum, pocketCalculator(t, left), x.Result.Median, .002*x.Result.Median)
-	published := false
-	for _, l := range x.Lines {
-		published = published || l.Origin == coverage.Published
-	}
-	if !published || x.Unit != "cm2" {
-		t.Errorf("explanation %+v", x)
-	}
-}
