@@ -19,7 +19,8 @@
 #   --only LIST     general solvers to run, such as cbc,highs (default: all found)
 #
 # Compared are whichever of glpsol and cbc (Debian: glpk-utils, coinor-cbc) and
-# highs (npm, WebAssembly, through node) are here, on LP files in the plain
+# highs (a program on PATH, as highs-native, and npm's, WebAssembly, through node)
+# are here, on LP files in the plain
 # and the strong form. On a set covering file they get the covering problem
 # itself instead, which suits them better. The ratio of an instance is the
 # best general time, over solvers and forms, over halfpot's.
@@ -59,6 +60,10 @@ for s in glpsol cbc; do
   if command -v $s >/dev/null; then solvers+=("$s"); else echo "$s is not here: left out" >&2; fi
 done
 if wanted highs; then
+  if command -v highs >/dev/null; then
+    solvers+=(highs-native)
+    printf 'mip_rel_gap = 0\nmip_abs_gap = 0.5\nthreads = 1\nlog_to_console = false\n' >"$work/highs.options"
+  fi
   if command -v node >/dev/null && command -v npm >/dev/null && (cd "$work" && npm install --silent --no-fund --no-audit highs >/dev/null 2>&1); then
     solvers+=(highs)
     cat >"$work/highs.cjs" <<'JS'
@@ -90,6 +95,12 @@ run_cbc() { cbc "$1" ratioGap 0 allowableGap 0 seconds "$limit" solve >"$work/lo
 read_cbc() {
   if grep -q 'Result - Optimal solution found' "$work/log"; then awk '/^Objective value:/ {print "optimal", $3}' "$work/log"
   elif grep -qi 'infeasible' "$work/log"; then echo infeasible
+  else echo stopped; fi
+}
+run_highs-native() { highs --options_file "$work/highs.options" --time_limit "$limit" --solution_file "$work/out" "$1" >"$work/log" 2>&1 || true; }
+read_highs-native() {
+  if grep -qx 'Optimal' "$work/out"; then awk '/^Objective/ {print "optimal", $2}' "$work/out"
+  elif grep -qx 'Infeasible' "$work/out"; then echo infeasible
   else echo stopped; fi
 }
 run_highs() { node "$work/highs.cjs" "$1" "$limit" >"$work/out" 2>"$work/log" || true; }
@@ -175,6 +186,7 @@ for s in "${solvers[@]}"; do
   case $s in
     glpsol) glpsol --version | sed -n 1p ;;
     cbc) cbc -quit 2>/dev/null | awk '/^Version:/ {print "cbc " $2}' ;;
+    highs-native) highs --version | sed -n 1p ;;
     highs) sed -n 's/^ *"version": "\(.*\)".*/highs (npm, WebAssembly) \1/p' "$work/node_modules/highs/package.json" ;;
   esac
 done

@@ -111,10 +111,12 @@
 //   - Bounds, and what reduced costs rule out, come from lp.Certificate alone, which is
 //     exact. A relaxation whose arithmetic gives out leaves its node the bound it had.
 //   - A node (linear_search.go) carries the rows that were of use to its parent and a
-//     basis, branches on shops and bands, then on units of a paint, options and offers, by
-//     strong branching with some pivots a side (linear_branch.go). Plans come from
-//     dives in the relaxation and from searches in the part that the answer and the
-//     incumbent span (linear_plans.go).
+//     basis, and once a third of the columns is settled, a smaller form. It branches on
+//     shops and bands, then on units of a paint, options and offers, by strong branching
+//     with some pivots a side (linear_branch.go); what is tried is chosen by what a unit of
+//     a term brought before, times how far the answer lies from both sides. Plans come from
+//     searches in the part that the answer and the incumbent span, at every other node as
+//     long as that takes less than half of the effort (linear_plans.go).
 //   - The cost is proven alone, so that bounds are rounded up to whole grains of money.
 //     Nodes that end with a bound no higher than the least cost may hold plans as cheap:
 //     they are kept, and the later levels are searched in them, with a row that says what

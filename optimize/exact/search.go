@@ -403,11 +403,20 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 		for _, c := range o.children {
 			s.next++
 			heap.Push(&s.open, &node{
-				parent: o.domain, mu: o.mu, decision: c.decision, bound: max(o.bound, n.bound, c.bound),
+				parent: o.domain, mu: o.mu, decision: c.decision, bound: s.wholeBound(max(o.bound, n.bound, c.bound)),
 				depth: n.depth + 1, serial: s.next, tough: o.tough, lin: o.lin,
 			})
 		}
 	}
+}
+
+// wholeBound rounds a bound of the linear relaxation up to what a plan can weigh: nodes
+// between two grains count as equals, and the latest of them comes first.
+func (s *search) wholeBound(b float64) float64 {
+	if !s.linear || math.IsInf(b, 0) {
+		return b
+	}
+	return math.Ceil(b/s.grain-1e-9) * s.grain
 }
 
 // stoppedBound is the least bound of what is open when the context ends: a node
