@@ -486,7 +486,8 @@ func (k *worker) boundLinear(s *search, d *domain, out *outcome, cutoff float64,
 			}
 		}
 		out.bound = max(out.bound, p.bound)
-		changed := p.fix(d, s.tieCutoff(cutoff))
+		// No plan weighs between two grains: half of one makes up for sums that are rounded.
+		changed := p.fix(d, s.tieCutoff(cutoff)+s.grain/2)
 		if linearWatch != nil {
 			linearWatch(s, p, d, s.tieCutoff(cutoff))
 		}

@@ -1,6 +1,7 @@
 package exact
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -48,7 +49,7 @@ func (k *tracker) watch(s *search, p *program, d *domain, cut float64) {
 			k.t.Fatalf("%s: bound %v above a plan of %v", k.name, p.bound, weight)
 		}
 		if weight <= cut && !d.holds(m, plan) {
-			k.t.Fatalf("%s: boxes %v, options %v ruled out below %v", k.name, plan.x, plan.choice, cut)
+			k.t.Fatalf("%s: boxes %v, options %v ruled out below %v; they weigh %v, bound %v", k.name, plan.x, plan.choice, cut, weight, p.bound)
 		}
 	}
 }
@@ -136,7 +137,7 @@ func TestLinearKeepsBestPlans(t *testing.T) {
 					best[0], best[i] = best[i], best[0]
 				}
 			}
-			looks += track(t, "tiny problem", m, best)
+			looks += track(t, fmt.Sprint("tiny problem ", seed), m, best)
 		}
 	}
 	if looks == 0 {
@@ -153,7 +154,7 @@ func TestLinearKeepsBestPlans(t *testing.T) {
 		var a answer
 		withLinear(t, false, func(t *testing.T) { a = (&hunt{m: m, threads: 1}).run(t.Context()) })
 		if a.best != nil && a.proven == 4 {
-			looks += track(t, "made-up problem", m, []*solution{a.best.inLarger(m)})
+			looks += track(t, fmt.Sprint("made-up problem ", seed), m, []*solution{a.best.inLarger(m)})
 		}
 	}
 	if looks == 0 {
