@@ -45,6 +45,9 @@ func sameValue(a, b reflect.Value) bool {
 		return a.Len() == 0 && b.Len() == 0 || reflect.DeepEqual(a.Interface(), b.Interface())
 	case reflect.Struct:
 		for i := range a.NumField() {
+			if !a.Type().Field(i).IsExported() { // only its own room knows what it says
+				return reflect.DeepEqual(a.Interface(), b.Interface())
+			}
 			if !sameValue(a.Field(i), b.Field(i)) {
 				return false
 			}
