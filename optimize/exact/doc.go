@@ -118,7 +118,9 @@
 //     searches in the part that the answer and the incumbent span, at every other node as
 //     long as that takes less than half of the effort (linear_plans.go).
 //   - The cost is proven alone, so that bounds are rounded up to whole grains of money.
-//     The later levels follow in the search above (linear_levels.go).
+//     Nodes that end with a bound no higher than the least cost may hold plans as cheap:
+//     they are kept, and the later levels are searched in them, with a row that says what
+//     plans cost (linear_levels.go).
 //
 // Marchand & Wolsey 2001 (mixed integer rounding); Magnanti, Mirchandani & Vachani 1993
 // (cut-sets); Padberg, Van Roy & Wolsey 1985 (flow covers).

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"halfpot/optimize/internal/flat"
+	"halfpot/optimize/internal/whole"
 )
 
 // aim is what bounding a node aims at.
@@ -329,7 +330,7 @@ func (r *relax) settle() (changed bool) {
 	for k := range r.needs {
 		free, least := int32(-1), 0.0
 		for _, i := range r.needAny[r.needAnyStart[k]:r.needAnyStart[k+1]] {
-			if r.anyStart[i] == r.anyStart[i+1] && (free < 0 || r.anyCost[i] < least) {
+			if r.anyStart[i] == r.anyStart[i+1] && (free < 0 || r.anyCost[i] < least) && r.neverShort(r.anyOpt[i]) {
 				free, least = r.anyOpt[i], r.anyCost[i]
 			}
 		}
@@ -350,4 +351,36 @@ func (r *relax) settle() (changed bool) {
 		}
 	}
 	return changed
+}
+
+// neverShort says whether an option that is tied to nothing is served whatever else
+// is chosen and bought. Slack and units are reckoned at their best, which suits a
+// bound: where boxes hold different volumes a unit, the smaller ones may not do.
+func (r *relax) neverShort(o int32) bool {
+	m, f := r.m, r.f
+	for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
+		if q := m.usePaint[u]; f.extra[u] > 0 && !m.sureSupply(r.d, f, q) {
+			return false
+		}
+	}
+	return true
+}
+
+// sureSupply says whether what is sure to be bought of paint q serves all that can be
+// taken, or every box holds as much a unit as the facts reckon.
+func (m *model) sureSupply(d *domain, f *facts, q int32) bool {
+	most := f.most[q] - m.have[q]
+	if most <= 0 {
+		return true
+	}
+	alike, certain, least := true, int64(0), int64(math.MaxInt64)
+	for _, s := range m.sources[q] {
+		if d.hi[s.off] == 0 {
+			continue
+		}
+		alike = alike && (s.ul >= most || s.ul == int64(s.units)*f.unitUL[q])
+		certain = whole.SatAdd(certain, whole.SatMul(int64(d.lo[s.off]), s.ul))
+		least = min(least, whole.SatMul(int64(f.boxes[q]), s.ul)/int64(s.units))
+	}
+	return alike || most <= certain || f.boxes[q] > 0 && most <= least
 }

@@ -50,7 +50,31 @@ func (h *hunt) searchLinear(ctx context.Context, best *solution, a *answer) bool
 		a.proven = 4
 		return true
 	}
-	return true // the later levels follow as they would without the linear relaxation
+	points, boxes, shops := h.m.largest()
+	w := weights{shop: 1, box: shops + 1, quantum: 1}
+	w.point = w.box*(boxes+1) + shops + 1
+	if w.point*(points+1) > exactLimit {
+		return true // level by level, as it would be without the linear relaxation
+	}
+	t := h.linearSearch(w, 1, a.best)
+	t.m, t.moneyMost, t.ties = s.m, a.best.cost.money, nil
+	for i := range t.workers {
+		t.workers[i] = newWorker(t.m, w)
+	}
+	t.parts = t.tied(ties, s.upper)
+	t.report = func(float64) {
+		if h.report != nil {
+			h.report(t.incumbent, a.bound, h.nodes+t.nodes)
+		}
+	}
+	_, done = t.run(ctx)
+	h.nodes += t.nodes
+	a.best = t.incumbent
+	if done && !h.m.rough() && !t.m.rough() {
+		a.proven = 4
+		return true
+	}
+	return false
 }
 
 // tie is an ended node in which plans may be left that cost what the best does.
@@ -67,6 +91,27 @@ func (s *search) keepTie(n *node) {
 	d := n.parent.clone()
 	n.decision.apply(s.m, d)
 	*s.ties = append(*s.ties, tie{d, n.bound})
+}
+
+// tied makes the nodes to search for the later levels of those that may hold plans
+// of the weight that came out as the least.
+func (s *search) tied(ties []tie, weight float64) (parts []*node) {
+	d := newDomain(s.m)
+	facts := newFacts(s.m)
+	parts = []*node{}
+	if !s.m.propagate(d, facts) {
+		return parts
+	}
+	// One form for all of them.
+	form := newLinear(s.m, s.w, d, facts, s.moneyMost)
+	mu := newMultipliers(s.m)
+	for _, t := range ties {
+		if t.bound <= weight {
+			s.next++
+			parts = append(parts, &node{parent: t.d, mu: mu, bound: math.Inf(-1), depth: 1, serial: s.next, lin: &linearNode{form: form}})
+		}
+	}
+	return parts
 }
 
 // linearSearch is a search whose nodes are bounded by the linear relaxation.

@@ -91,3 +91,30 @@ func BenchmarkSolve(b *testing.B) {
 		}
 	}
 }
+
+// TestUnitsOfDifferentVolumeSettleNothing: two pots of 8 ml leave room for an option
+// that one set, which counts as two units of 6, does not. The set is the cheaper way:
+// 9 and 4 for delivery, worked out by hand.
+func TestUnitsOfDifferentVolumeSettleNothing(t *testing.T) {
+	option := func(id string, uses ...optimize.Use) optimize.Option { return optimize.Option{ID: id, Uses: uses} }
+	p := &optimize.Problem{
+		Currency: "EUR", Paints: []optimize.Paint{{ID: "a"}, {ID: "b"}},
+		Needs: []optimize.Need{
+			{ID: "first", Options: []optimize.Option{option("b", optimize.Use{Paint: "b", UL: 5})}},
+			{ID: "second", Options: []optimize.Option{
+				option("b", optimize.Use{Paint: "b", UL: 8}),
+				option("both", optimize.Use{Paint: "b", UL: 6}, optimize.Use{Paint: "a", UL: 5}),
+			}},
+		},
+		Products: []optimize.Product{
+			{ID: "pot", Contents: []optimize.Content{{Paint: "b", UL: 8}}},
+			{ID: "set", Contents: []optimize.Content{{Paint: "a", UL: 12}, {Paint: "b", UL: 12}}},
+		},
+		Shops:  []optimize.Shop{{ID: "shop", Delivery: []optimize.Band{{Fee: 4}}}},
+		Offers: []optimize.Offer{{Product: "pot", Shop: "shop", Price: 6}, {Product: "set", Shop: "shop", Price: 9}},
+	}
+	r, err := Solve(t.Context(), p, Options{})
+	if err != nil || r.Status != optimize.Optimal || r.Totals.Objective != 13 {
+		t.Errorf("%v, %+v; want 13", err, r)
+	}
+}
