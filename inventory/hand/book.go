@@ -60,8 +60,14 @@ func NewBook(c *inventory.Catalogue, s *inventory.Shelf, plain *shelf.LevelBook,
 	}
 	w.accepts = words.Accepts
 	b := &Book{plain: plain, scribe: w, doubts: map[string]int{}, set: words.Settings}
+	// In one order, however they came in, so that sums round alike.
+	pots := make([]*inventory.Pot, len(s.Pots))
 	for i := range s.Pots {
-		if v, ok := w.vessel(&s.Pots[i], 1); ok {
+		pots[i] = &s.Pots[i]
+	}
+	slices.SortFunc(pots, func(a, b *inventory.Pot) int { return cmp.Compare(a.ID, b.ID) })
+	for _, pot := range pots {
+		if v, ok := w.vessel(pot, 1); ok {
 			w.rec.Pots = append(w.rec.Pots, v)
 		}
 	}
