@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -152,10 +153,7 @@ func (a *app) unsetDefault(ctx context.Context, tx *postgres.Tx, t coverage.Tabl
 
 // unknownDefault says that there is no such default, and what comes near.
 func unknownDefault(typed string) error {
-	var names []string
-	for _, n := range coverage.TableNames() {
-		names = append(names, n)
-	}
+	names := slices.Clone(coverage.TableNames())
 	for _, f := range shelf.LevelDefaults() {
 		names = append(names, f.Name)
 	}
