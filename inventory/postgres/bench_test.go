@@ -47,6 +47,9 @@ func bigShelf(b *testing.B, pots int) *Store {
 // BenchmarkEachPot lists a shelf of 100,000 pots with 1,000,000 events and
 // reports the greatest heap seen on the way.
 func BenchmarkEachPot(b *testing.B) {
+	if testing.Short() {
+		b.Skip("fills a desk of 100,000 pots, which takes minutes; runs without -short")
+	}
 	s := bigShelf(b, 100_000)
 	var peak uint64
 	for b.Loop() {
