@@ -145,7 +145,7 @@ func BenchmarkReadPotEvents(b *testing.B) {
 	var pots, events strings.Builder
 	pots.WriteString("id,paint,size\n")
 	events.WriteString("pot,kind,at,fraction\n")
-	for i := range 20_000 {
+	for i := range 9_900 {
 		id := inventory.Slug("pot " + string(rune('a'+i%26)) + strings.Repeat("x", i%7) + " " + formatFloat(float64(i)))
 		pots.WriteString(id + ",bone,17 ml\n")
 		for range 10 {
