@@ -141,11 +141,7 @@ func (a *app) addStep() *cobra.Command {
 		Args: cobra.RangeArgs(2, 3),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.byHand(c, args, "halfpot recipe show "+quoteWord(args[0]), func(cat *inventory.Catalogue) (handmade, error) {
-				r, err := recipeTyped(cat, args[0])
-				if err != nil {
-					return handmade{}, err
-				}
-				fields, err := recipeFields(r)
+				r, fields, err := recipeToChange(cat, args[0])
 				if err != nil {
 					return handmade{}, err
 				}
@@ -183,11 +179,7 @@ With --before or --after it is moved. Work that is logged stays.
 		Args: cobra.RangeArgs(2, 3),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.byHand(c, args, "halfpot recipe show "+quoteWord(args[0]), func(cat *inventory.Catalogue) (handmade, error) {
-				r, err := recipeTyped(cat, args[0])
-				if err != nil {
-					return handmade{}, err
-				}
-				fields, err := recipeFields(r)
+				r, fields, err := recipeToChange(cat, args[0])
 				if err != nil {
 					return handmade{}, err
 				}
@@ -291,6 +283,15 @@ func recipeTyped(cat *inventory.Catalogue, typed string) (inventory.Recipe, erro
 		return inventory.Recipe{}, err
 	}
 	return *cat.Index().Recipes[id], nil
+}
+
+func recipeToChange(cat *inventory.Catalogue, typed string) (inventory.Recipe, map[string]any, error) {
+	r, err := recipeTyped(cat, typed)
+	if err != nil {
+		return r, nil, err
+	}
+	fields, err := recipeFields(r)
+	return r, fields, err
 }
 
 func recipeFields(r inventory.Recipe) (map[string]any, error) {

@@ -2,7 +2,9 @@ package textfile
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
+	"time"
 
 	"halfpot/inventory"
 )
@@ -175,8 +177,22 @@ func (b *Batch) joinPots() {
 	for _, s := range b.pots {
 		if p := &b.Pots[s.pot]; len(p.Events) == 0 {
 			b.story(p, s)
+		} else if !b.bad["pots."+p.ID] {
+			b.untold(p, s)
 		}
 	}
+}
+
+// untold names what a pot's row says and the list of its events does not: it would
+// be lost, since listed events are the whole of what happened.
+func (b *Batch) untold(p *inventory.Pot, s potStory) {
+	name := func(said bool, field, found string, kind inventory.EventKind) {
+		if said && !slices.ContainsFunc(p.Events, func(e inventory.PotEvent) bool { return e.Kind == kind }) {
+			b.slip(b.slipAt(b.places["pots."+p.ID], field, found, "a line that says it among the listed events of this pot, or none of them listed"))
+		}
+	}
+	name(!s.bought.at.IsZero(), "bought", s.bought.at.Format(time.DateOnly), inventory.Bought)
+	name(s.volume != nil || s.fraction != nil, "full", "a level", inventory.Judged)
 }
 
 // addEvent numbers an event within its pot, after the others where it has no

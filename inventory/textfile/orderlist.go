@@ -41,14 +41,20 @@ func ReadOrderList(o Options, s Source) ([]ListedBox, error) {
 		}
 		out = append(out, l)
 	}}
+	err := b.readList(s)
+	return out, err
+}
+
+// readList reads a file of one kind, a list; what is wrong in it is [Slips].
+func (b *Batch) readList(s Source) error {
 	data, err := readAll(s, MaxCSVBytes)
 	if slip, ok := err.(Slip); ok {
-		return nil, Slips{slip}
+		return Slips{slip}
 	}
 	if err != nil {
-		return nil, err
+		return err
 	}
 	b.readCSV(0, data)
 	b.sort(b.slips)
-	return out, b.slips.Err()
+	return b.slips.Err()
 }

@@ -195,3 +195,18 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// What a pot's row says of it is kept or refused, and never lost, where its events are
+// listed too.
+func TestRowsBesideListedEventsLoseNothing(t *testing.T) {
+	paints := "id,maker,range,name,type\nbone,m,r,Bone,base\n"
+	pots := "id,paint,size,bought,full\np,bone,17 ml,2026-01-02,half\n"
+	listed := "pot,kind,at,fraction\np,bought,2026-01-02,\np,judged,2026-02-01,50 %\n"
+	if _, err := read("paints.csv", paints, "pots.csv", pots, "pot-events.csv", listed); err != nil {
+		t.Errorf("all of it is listed: %v", err)
+	}
+	_, err := read("paints.csv", paints, "pots.csv", pots, "pot-events.csv", "pot,kind,at,fraction\np,opened,2026-02-01,\n")
+	if err == nil || !strings.Contains(err.Error(), "pots.csv:2:") || !strings.Contains(err.Error(), "bought") || !strings.Contains(err.Error(), "full") {
+		t.Errorf("got %v, want the purchase and the level named with their line", err)
+	}
+}

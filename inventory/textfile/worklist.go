@@ -26,14 +26,6 @@ func ReadWorkList(o Options, s Source) ([]ListedWork, error) {
 		}
 		out = append(out, w)
 	}}
-	data, err := readAll(s, MaxCSVBytes)
-	if slip, ok := err.(Slip); ok {
-		return nil, Slips{slip}
-	}
-	if err != nil {
-		return nil, err
-	}
-	b.readCSV(0, data)
-	b.sort(b.slips)
-	return out, b.slips.Err()
+	err := b.readList(s)
+	return out, err
 }
