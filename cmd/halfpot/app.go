@@ -50,6 +50,11 @@ func (a *app) note(format string, args ...any) {
 // done confirms a change: on standard output in text, so that a script that
 // asks for JSON gets the result struct instead.
 func (a *app) done(doc any, format string, args ...any) error {
+	return a.doneAs(doc, func(page *view.Page) { page.Line(format, args...) })
+}
+
+// doneAs is done with more to say than a line.
+func (a *app) doneAs(doc any, text func(*view.Page)) error {
 	p, err := a.printer()
 	if err != nil {
 		return err
@@ -57,7 +62,7 @@ func (a *app) done(doc any, format string, args ...any) error {
 	if p.Format == view.Text && a.quiet {
 		return nil
 	}
-	return p.One(doc, func(page *view.Page) { page.Line(format, args...) })
+	return p.One(doc, text)
 }
 
 // wantsJSON tells whether errors should be JSON, even where the flags could

@@ -68,14 +68,14 @@ func (a *app) tradeOff(ctx context.Context, q *desk.Question, picture string) er
 		Trades []tradeRow `json:"trades"`
 	}{q.Force.ID, whole, rows}
 	if err := a.show(doc, rows, func(page *view.Page) {
-		page.Line("Money against faithfulness for %s. No order does with fewer points for the money:", orWord(q.Force.Name, q.Force.ID))
+		page.Line("Money against faithfulness for %s. Of the orders found none is as cheap with fewer points:", orWord(q.Force.Name, q.Force.ID))
 		page.List(rows, "there is no order at all: ask halfpot buy without --trade-off for the reasons")
 		if len(rows) > 1 {
 			page.Gap()
 			for _, line := range steps.Text(page.Measure()) {
 				page.Raw(line)
 			}
-			page.Note("* is best with a point counted as %s, which is how halfpot buy weighs; a point is one step of compromise in one unit. Each order has the chance asked for that nothing runs short.", price)
+			page.Note("* is best with a point counted as %s, which is how halfpot buy weighs; a point is one step of compromise in one unit. Each order has the chance asked for that nothing runs short, and is proven the cheapest for its points if the needs are as reckoned.", price)
 		}
 		if !whole && len(rows) > 0 {
 			page.Note("The search ended before all were found: more faithful orders than these may exist.")

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -311,7 +310,8 @@ func (a *app) showAllRecorded(st *state, before, after []inventory.Pot) error {
 	}
 	return a.show(rows, rows, func(page *view.Page) {
 		for i, row := range rows {
-			page.Line("%s: %s left; before: %s%s", row.ID, row.Left, st.potRow(a, before[i]).Left, a.oddText(after[i]))
+			page.Line("%s: %s left; before: %s", row.ID, row.Left, st.potRow(a, before[i]).Left)
+			a.sayOdd(page, after[i])
 		}
 	})
 }
@@ -327,24 +327,25 @@ func (a *app) showRecorded(st *state, pot, recorded inventory.Pot) error {
 			a.note("The weight is kept, but tells nothing yet: halfpot doesn't know what the empty pot weighs (--tare).")
 		}
 	}
-	return a.done(after, "%s: %s left; before: %s%s", pot.ID, after.Left, before.Left, a.oddText(recorded))
+	return a.doneAs(after, func(page *view.Page) {
+		page.Line("%s: %s left; before: %s", pot.ID, after.Left, before.Left)
+		a.sayOdd(page, recorded)
+	})
 }
 
-// oddText says, on lines of their own, where the last entry of a pot does not go
-// with the rest.
-func (a *app) oddText(pot inventory.Pot) (text string) {
+// sayOdd says where the last entry of a pot does not go with the rest.
+func (a *app) sayOdd(page *view.Page, pot inventory.Pot) {
 	last := pot.Events[len(pot.Events)-1]
 	for _, o := range pot.Odd(a.now()) {
-		if o.Entry.ID != last.ID || o.Entry.Key != last.Key {
-			continue
+		switch {
+		case o.Entry.ID != last.ID || o.Entry.Key != last.Key:
+		case o.Other != nil:
+			page.Line("It is kept, but contradicts no. %d of the same day. If one is wrong:", o.Other.ID)
+			page.Raw("  " + a.typed("halfpot pot correct "+pot.ID+" NUMBER"))
+		default:
+			page.Line("It is kept, but %s.", o.Text)
 		}
-		if o.Other != nil {
-			text += fmt.Sprintf("\nIt is kept, but contradicts no. %d of the same day. If one is wrong: halfpot pot correct %s NUMBER", o.Other.ID, pot.ID)
-			continue
-		}
-		text += fmt.Sprintf("\nIt is kept, but %s.", o.Text)
 	}
-	return text
 }
 
 // typedPot reads what there is and finds the pot that was typed.

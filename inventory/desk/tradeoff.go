@@ -24,9 +24,11 @@ type Trade struct {
 }
 
 // TradeOff lists the best trades between money and faithfulness to the recipes, most
-// faithful first. Each plan is proven the best for its points, as it is reckoned;
-// whole says that the search went through to plans without a point, or to where
-// there is none with fewer. Where the time is up, what was found so far is given.
+// faithful first. Each plan is proven the best for its points, if the needs are as it
+// reckons them; since a plan's chance hangs on more than that, the answer to the
+// question as it was asked is among those tried. Whole says that the search went
+// through to plans without a point, or to where there is none with fewer. Where the
+// time is up, what was found so far is given.
 func (q *Question) TradeOff(ctx context.Context) (trades []Trade, whole bool, err error) {
 	solve, done := q.solver()
 	defer done()
@@ -63,6 +65,19 @@ func (q *Question) TradeOff(ctx context.Context) (trades []Trade, whole bool, er
 		}
 		next := int(least) - 1
 		most = &next
+	}
+	if whole && len(all) > 0 {
+		same, err := q.under(func(*shopping.Rules) {})
+		if err != nil {
+			return nil, false, err
+		}
+		own, err := same.answer(ctx)
+		if err != nil && !timeUp(err) {
+			return nil, false, err
+		}
+		if whole = err == nil; whole && own.Found() {
+			all = append(all, tried{Answer: own.Answer, chance: own.Chance})
+		}
 	}
 	trades, err = q.bestTrades(all)
 	return trades, whole, err

@@ -159,6 +159,7 @@ func (b *Batch) joinPots() {
 	for i, p := range b.Pots {
 		pots[p.ID] = i
 	}
+	b.buyFirst()
 	for _, row := range b.events {
 		i, ok := pots[row.pot]
 		if !ok {
@@ -179,6 +180,28 @@ func (b *Batch) joinPots() {
 			b.story(p, s)
 		} else if !b.bad["pots."+p.ID] {
 			b.untold(p, s)
+		}
+	}
+}
+
+// buyFirst begins the listed events of a pot with the purchase that its row tells,
+// where the list has none and leaves the numbers to us.
+func (b *Batch) buyFirst() {
+	lacks := map[string]bool{}
+	for _, row := range b.events {
+		if _, seen := lacks[row.pot]; !seen {
+			lacks[row.pot] = true
+		}
+		if row.event.Kind == inventory.Bought || row.event.ID != 0 {
+			lacks[row.pot] = false
+		}
+	}
+	for _, s := range b.pots {
+		if p := &b.Pots[s.pot]; lacks[p.ID] && len(p.Events) == 0 && !s.bought.at.IsZero() {
+			at := b.places["pots."+p.ID]
+			b.addEvent(p, inventory.PotEvent{Kind: inventory.Bought, At: s.bought.at, DayOnly: s.bought.dayOnly}, false, at)
+			b.eventPlaces[p.ID] = append(b.eventPlaces[p.ID], at)
+			b.Told[p.ID] = true
 		}
 	}
 }

@@ -205,8 +205,12 @@ func TestRowsBesideListedEventsLoseNothing(t *testing.T) {
 	if _, err := read("paints.csv", paints, "pots.csv", pots, "pot-events.csv", listed); err != nil {
 		t.Errorf("all of it is listed: %v", err)
 	}
-	_, err := read("paints.csv", paints, "pots.csv", pots, "pot-events.csv", "pot,kind,at,fraction\np,opened,2026-02-01,\n")
-	if err == nil || !strings.Contains(err.Error(), "pots.csv:2:") || !strings.Contains(err.Error(), "bought") || !strings.Contains(err.Error(), "full") {
-		t.Errorf("got %v, want the purchase and the level named with their line", err)
+	b, err := read("paints.csv", paints, "pots.csv", "id,paint,size,bought\np,bone,17 ml,2026-01-02\n", "pot-events.csv", "pot,kind,at,fraction\np,judged,2026-02-01,50 %\n")
+	if err != nil || len(b.Pots[0].Events) != 2 || b.Pots[0].Events[0].Kind != inventory.Bought {
+		t.Errorf("the purchase stands first: %v, %+v", err, b.Pots)
+	}
+	_, err = read("paints.csv", paints, "pots.csv", pots, "pot-events.csv", "pot,kind,at,fraction\np,opened,2026-02-01,\n")
+	if err == nil || !strings.Contains(err.Error(), "pots.csv:2:") || !strings.Contains(err.Error(), "full") {
+		t.Errorf("got %v, want the level named with its line", err)
 	}
 }
