@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"flag"
 	"fmt"
 	"os"
@@ -19,7 +18,8 @@ import (
 var update = flag.Bool("update", false, "rewrite what README and scripts show")
 
 // These set the clock of the halfpot that tests run, which the program itself
-// knows nothing of: the time it is to be, and the real time at which it was that.
+// knows nothing of: the time it is to be, and the real time at which it was that;
+// without the latter it stands still.
 const (
 	testNowVariable   = "HALFPOT_TEST_NOW"
 	testSinceVariable = "HALFPOT_TEST_SINCE"
@@ -56,18 +56,22 @@ func (c cluster) Run() int {
 	return servertest.Run(c.m)
 }
 
-// testClock is the time asked for, running on as the real one does, so that of
-// two commands the later is later.
+// testClock is the time asked for, running on as the real one does or standing still.
 func testClock() func() time.Time {
 	text := os.Getenv(testNowVariable)
 	if text == "" {
 		return time.Now
 	}
-	start, err1 := time.Parse(time.RFC3339, text)
-	since, err2 := time.Parse(time.RFC3339Nano, os.Getenv(testSinceVariable))
-	if err := errors.Join(err1, err2); err != nil {
+	start, err := time.Parse(time.RFC3339, text)
+	if running := os.Getenv(testSinceVariable); running != "" && err == nil {
+		var since time.Time
+		if since, err = time.Parse(time.RFC3339Nano, running); err == nil {
+			return func() time.Time { return start.Add(time.Since(since)) }
+		}
+	}
+	if err != nil {
 		fmt.Fprintln(os.Stderr, "test clock:", err)
 		os.Exit(exitOther)
 	}
-	return func() time.Time { return start.Add(time.Since(since)) }
+	return func() time.Time { return start }
 }

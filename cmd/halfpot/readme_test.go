@@ -65,10 +65,10 @@ func TestREADME(t *testing.T) {
 
 // readmeShell runs the README's commands as a reader's shell would.
 type readmeShell struct {
-	t     *testing.T
-	home  string
-	dir   string
-	since string
+	t    *testing.T
+	home string
+	dir  string
+	now  time.Time // a second later with each command, however long they take: what is left of a paint hangs on it
 }
 
 func newReadmeShell(t *testing.T) *readmeShell {
@@ -81,7 +81,11 @@ func newReadmeShell(t *testing.T) *readmeShell {
 		}
 		servertest.CopyCluster(t, below)
 	}
-	s := &readmeShell{t: t, home: home, dir: home, since: time.Now().Format(time.RFC3339Nano)}
+	now, err := time.Parse(time.RFC3339, testNow)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := &readmeShell{t: t, home: home, dir: home, now: now}
 	t.Cleanup(func() {
 		for _, which := range [][]string{{"--demo"}, nil} {
 			if out, err := s.command("halfpot " + strings.Join(append(which, "database", "stop"), " ")).CombinedOutput(); err != nil {
@@ -98,10 +102,11 @@ func newReadmeShell(t *testing.T) *readmeShell {
 }
 
 func (s *readmeShell) command(line string) *exec.Cmd {
+	s.now = s.now.Add(time.Second)
 	c := exec.Command("sh", "-c", line)
 	c.Dir = s.dir
 	c.Env = append(os.Environ(), "HOME="+s.home, "XDG_DATA_HOME=", "XDG_CACHE_HOME=", "NO_COLOR=1", "COLUMNS=80",
-		"DATABASE_URL=", "PGHOST=", "PGPORT=", "PGDATABASE=", "PGSERVICE=", testNowVariable+"="+testNow, testSinceVariable+"="+s.since)
+		"DATABASE_URL=", "PGHOST=", "PGPORT=", "PGDATABASE=", "PGSERVICE=", testNowVariable+"="+s.now.Format(time.RFC3339), testSinceVariable+"=")
 	return c
 }
 

@@ -35,7 +35,8 @@ type Options struct {
 	// nil means silence.
 	Announce func(string)
 	// Volatile trades safety for speed: the server does not wait for the disk,
-	// so a crash of the machine may lose everything. For throw-away clusters.
+	// so a crash of the machine may lose everything, and never cleans up by itself.
+	// For throw-away clusters.
 	Volatile bool
 	// Fetch allows server programs to be downloaded when none are found.
 	Fetch bool

@@ -215,10 +215,12 @@ func (c *cluster) settings() []string {
 	return append(s, c.careful()...)
 }
 
-// careful are the settings that say how much the server takes care of the disk.
+// careful are the settings that say how much the server takes care of its data. Its
+// own cleaning up would be in the way of dropping a database of a test: the cleaner
+// is a superuser, whom the owner may not end.
 func (c *cluster) careful() []string {
 	if c.volatile {
-		return []string{"fsync=off", "synchronous_commit=off", "full_page_writes=off"}
+		return []string{"fsync=off", "synchronous_commit=off", "full_page_writes=off", "autovacuum=off"}
 	}
 	return nil
 }
