@@ -60,15 +60,21 @@ type choice struct {
 // which it may end. Costly: palettes are paid for, so a step may be left out to
 // save one.
 func (s *search) walk(l *label, k int, costly bool) []*moment {
-	root := &moment{key: key{count: l.count}, now: int32(s.m.sit[k].Start), rel: l.rel, slot: -1}
+	root := &moment{key: key{count: l.count}, now: int32(s.m.sit[k].Start), rel: slices.Clone(l.rel), slot: -1}
+	for b := range s.m.b {
+		s.settle(b, int(root.count[b]), s.slotReleases(root.rel, b), root.now, k)
+	}
 	level := []*moment{root}
 	var ends []*moment
-	for len(level) > 0 && !s.stopped() {
+	for len(level) > 0 && !s.over {
 		var next []*moment
-		at := map[key][]*moment{}
+		at := map[key]*front{}
 		for _, n := range level {
 			if n.beaten {
 				continue
+			}
+			if s.stopped() {
+				break
 			}
 			choices := s.choices(n, k)
 			open := false
@@ -82,7 +88,13 @@ func (s *search) walk(l *label, k int, costly bool) []*moment {
 				if hurried(n, choices, i, costly) {
 					continue
 				}
-				if child := s.child(n, c); keepBest(at, child) {
+				child := s.child(n, c, k)
+				f := at[child.key]
+				if f == nil {
+					f = &front{}
+					at[child.key] = f
+				}
+				if f.add(s, child) {
 					next = append(next, child)
 				}
 			}
@@ -150,7 +162,7 @@ func hurried(n *moment, all []choice, i int, costly bool) bool {
 }
 
 // child does a step.
-func (s *search) child(n *moment, c choice) *moment {
+func (s *search) child(n *moment, c choice, k int) *moment {
 	s.expanded++
 	m := s.m
 	bt := &m.b[c.slot]
@@ -167,37 +179,10 @@ func (s *search) child(n *moment, c choice) *moment {
 	for j := i + 1; j < len(bt.steps); j++ {
 		child.rel[off+j] = max(child.rel[off+j], c.end+int32(bt.lag[i][j]))
 	}
+	for b := range m.b {
+		s.settle(b, int(child.count[b]), s.slotReleases(child.rel, b), child.now, k)
+	}
 	return child
-}
-
-// keepBest keeps, of the moments with the same steps done and mixes open, those
-// that no other beats in time and releases.
-func keepBest(at map[key][]*moment, n *moment) bool {
-	list := at[n.key]
-	kept := list[:0:len(list)]
-	for _, o := range list {
-		if o.now <= n.now && noLater(o.rel, n.rel) {
-			return false
-		}
-	}
-	for _, o := range list {
-		if n.now <= o.now && noLater(n.rel, o.rel) {
-			o.beaten = true
-			continue
-		}
-		kept = append(kept, o)
-	}
-	at[n.key] = append(kept, n)
-	return true
-}
-
-func noLater(a, b []int32) bool {
-	for i := range a {
-		if a[i] > b[i] {
-			return false
-		}
-	}
-	return true
 }
 
 // closeSitting makes the label that a sitting ends with.
@@ -244,8 +229,11 @@ func (s *search) sortTwins(l *label) {
 	}
 }
 
-func (s *search) slotRel(l *label, b int) []int32 {
-	return l.rel[s.m.off[b] : s.m.off[b]+len(s.m.b[b].steps)]
+func (s *search) slotRel(l *label, b int) []int32 { return s.slotReleases(l.rel, b) }
+
+// slotReleases is the part of a flat list of releases that belongs to a slot.
+func (s *search) slotReleases(rel []int32, b int) []int32 {
+	return rel[s.m.off[b] : s.m.off[b]+len(s.m.b[b].steps)]
 }
 
 func (s *search) inOrder(l *label, a, b int) bool {

@@ -11,15 +11,20 @@ type search struct {
 	ctx      context.Context
 	limit    int // moments to look at
 	expanded int
-	compared int
+	compared int  // labels with each other
+	held     int  // moments held against each other
 	over     bool // stopped by the limit
 
 	groups [][]int         // by batch and steps done: least sittings for the rest
 	forced [][]map[int]int // the same for each mix
 }
 
+// perMoment is how many comparisons a moment looked at may cost on average: where
+// so many ways lie side by side, a search through all of them is lost anyhow.
+const perMoment = 1000
+
 func (s *search) stopped() bool {
-	if s.expanded > s.limit || s.expanded&1023 == 0 && s.ctx.Err() != nil {
+	if s.expanded > s.limit || s.held > perMoment*s.limit || s.expanded&1023 == 0 && s.ctx.Err() != nil {
 		s.over = true
 	}
 	return s.over
