@@ -11,14 +11,14 @@ import (
 // Order is what was ordered at one shop at one time, and what became of it.
 type Order struct {
 	ID       string
-	Key      uuid.UUID // its own from birth and the same in every copy; nil: not given yet
-	Shop     string    // shop id
-	Force    string    // force id; "": for no force in particular
-	At       time.Time // when it was placed
-	DayOnly  bool      // only the day is known: At's calendar date
-	Currency string    // ISO 4217 code of all its prices
-	Delivery *Money    // what the shop asked for sending it; below zero is money off; nil: not known
-	Note     string
+	Key      uuid.UUID    // its own from birth and the same in every copy; nil: not given yet
+	Shop     string       // shop id
+	Force    string       // force id; "": for no force in particular
+	At       time.Time    // when it was placed
+	DayOnly  bool         // only the day is known: At's calendar date
+	Currency string       // ISO 4217 code of all its prices
+	Delivery *Money       // as first noted: what the shop asked for sending it, below zero is money off; nil: not known. See Charge
+	Note     string       // as first noted; see Remark
 	Lines    []OrderLine  // as ordered; never changed
 	Events   []OrderEvent // in the order they were recorded; never changed or taken away
 }
@@ -38,27 +38,33 @@ const (
 	Received       OrderEventKind = "received"
 	CalledOff      OrderEventKind = "called-off"
 	OrderCorrected OrderEventKind = "corrected" // Undoes names the event that never was
+	OrderPutRight  OrderEventKind = "put-right" // Delivery and Remark say anew what the order said
 )
 
 // OrderEventKinds lists the kinds in the order above.
 func OrderEventKinds() []OrderEventKind {
-	return []OrderEventKind{Received, CalledOff, OrderCorrected}
+	return []OrderEventKind{Received, CalledOff, OrderCorrected, OrderPutRight}
 }
 
-// OrderEvent is one thing that happened to boxes of one line.
+// OrderEvent is one thing that happened to boxes of one line, or to the order's own
+// charge and note.
 type OrderEvent struct {
 	ID      int64     // given by the store, rising; unique within all orders
 	Key     uuid.UUID // its own from birth and the same in every copy; nil: not given yet
 	Kind    OrderEventKind
 	At      time.Time
 	DayOnly bool     // only the day is known: At's calendar date
-	Product string   // the line's product; "" for a correction
-	Count   int      // boxes of the line that it settles; 0 for a correction
+	Product string   // the line's product; "" for a correction and what puts the order right
+	Count   int      // boxes of the line that it settles; 0 for the same
 	Came    string   // Received: the product that came instead; "": what was ordered
 	Price   *Money   // Received: paid for one box; nil: not known
 	Pots    []string // Received: ids of the pots that came in the boxes
 	Undoes  int64    // OrderCorrected: ID of the event it undoes
-	Note    string
+	// OrderPutRight: what the shop asked for sending it, below zero is money off, and
+	// the order's note; nil: as before.
+	Delivery *Money
+	Remark   *string
+	Note     string
 }
 
 // Box is the product that came.
@@ -81,6 +87,29 @@ func (o *Order) Standing() []OrderEvent {
 	return slices.DeleteFunc(slices.Clone(o.Events), func(e OrderEvent) bool { return e.Kind == OrderCorrected || undone[e.ID] })
 }
 
+// Charge is what the shop asked for sending the order, by the last word on it; nil:
+// not known.
+func (o *Order) Charge() *Money {
+	charge := o.Delivery
+	for _, e := range o.Standing() {
+		if e.Delivery != nil {
+			charge = e.Delivery
+		}
+	}
+	return charge
+}
+
+// Remark is the order's note, by the last word on it.
+func (o *Order) Remark() string {
+	remark := o.Note
+	for _, e := range o.Standing() {
+		if e.Remark != nil {
+			remark = *e.Remark
+		}
+	}
+	return remark
+}
+
 // Line finds the line of a product.
 func (o *Order) Line(product string) (OrderLine, bool) {
 	i := slices.IndexFunc(o.Lines, func(l OrderLine) bool { return l.Product == product })
@@ -97,7 +126,7 @@ func (o *Order) Settled(product string) (received, calledOff int) {
 		case e.Product != product:
 		case e.Kind == Received:
 			received += e.Count
-		default:
+		case e.Kind == CalledOff:
 			calledOff += e.Count
 		}
 	}
@@ -152,8 +181,8 @@ func (o *Order) Goods() (Money, bool) {
 func (o *Order) Sum() (Money, bool) {
 	came, coming, known := o.Spent()
 	came.Amount = came.Amount.Add(coming.Amount)
-	if o.Delivery != nil {
-		came.Amount = came.Amount.Add(o.Delivery.Amount)
+	if charge := o.Charge(); charge != nil {
+		came.Amount = came.Amount.Add(charge.Amount)
 	}
 	return came, known
 }

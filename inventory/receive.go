@@ -165,6 +165,23 @@ func (o *Order) CallOff(items []ParcelItem, at time.Time, dayOnly bool, note str
 	return out, nil
 }
 
+// PutRight says what saying an order's charge or note anew brings about; nil leaves
+// either as it is. The error is [Faults]: nothing said, or a charge that can't be.
+func (o *Order) PutRight(charge *Money, remark *string, at time.Time, dayOnly bool) (OrderEvent, error) {
+	if charge != nil {
+		if was := o.Charge(); was != nil && was.Equal(*charge) {
+			charge = nil
+		}
+	}
+	if remark != nil && *remark == o.Remark() {
+		remark = nil
+	}
+	if charge == nil && remark == nil {
+		return OrderEvent{}, Faults{{Path: o.ID, Found: "nothing new", Expected: "another delivery charge or note than it has"}}
+	}
+	return OrderEvent{Kind: OrderPutRight, At: at, DayOnly: dayOnly, Delivery: charge, Remark: remark}, nil
+}
+
 // PotChange is an event to be added to a pot.
 type PotChange struct {
 	Pot   string

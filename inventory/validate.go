@@ -195,7 +195,7 @@ func (k *checker) offers() {
 			k.money(at+".price", o.Price, shop.Currency, false)
 		}
 		if o.Limit != nil && *o.Limit < 0 {
-			k.add(at+".limit", strconv.Itoa(*o.Limit), "0 or more boxes")
+			k.add(at+".limit", strconv.Itoa(*o.Limit), "0 or more items")
 		}
 	}
 }

@@ -73,14 +73,29 @@ func (k *checker) price(at string, m *Money, currency string) {
 func (k *checker) orderEvent(at string, o *Order, i int) {
 	e := o.Events[i]
 	if !slices.Contains(OrderEventKinds(), e.Kind) {
-		k.add(at+".kind", Quoted(string(e.Kind)), "received, called-off or corrected")
+		k.add(at+".kind", Quoted(string(e.Kind)), "received, called-off, corrected or put-right")
 		return
 	}
 	k.text(at+".note", e.Note)
+	if e.Remark != nil {
+		k.text(at+".remark", *e.Remark)
+	}
+	if e.Delivery != nil {
+		k.faults = append(k.faults, e.Delivery.Check(at+".delivery", o.Currency, true)...)
+	}
+	if says := e.Delivery != nil || e.Remark != nil; says != (e.Kind == OrderPutRight) {
+		k.add(at, string(e.Kind)+" with a charge or note said anew, or put-right without", "a charge, a note or both where the order is put right, and nowhere else")
+	}
 	if e.At.IsZero() {
 		k.add(at+".at", "nothing", "when it happened")
 	} else if e.Key == uuid.Nil && o.before(e) {
 		k.add(at+".at", whenWords(e.At, e.DayOnly), "a day on which it was ordered: "+o.At.Format("2006-01-02")+" or later")
+	}
+	if e.Kind == OrderPutRight {
+		if e.Product != "" || e.Count != 0 || e.Came != "" || e.Price != nil || e.Undoes != 0 || len(e.Pots) > 0 {
+			k.add(at, "a charge or note put right with boxes of its own", "only what the order says anew")
+		}
+		return
 	}
 	if e.Kind == OrderCorrected {
 		before := Order{Events: o.Events[:i]}

@@ -60,7 +60,7 @@ product is found by scanning the box.`,
 	}
 	f := c.Flags()
 	f.StringArrayVar(&holds, "holds", nil, "`POT` in it: a paint and a size, like \"pale-bone 17ml\" or \"pale-bone 17ml x2\" (may be repeated)")
-	f.StringVar(&p.Code, "code", "", "the `NUMBER` on the box: the barcode's digits, or the maker's own")
+	f.StringVar(&p.Code, "code", "", "the `NUMBER` on the label: the barcode's digits, or the maker's own")
 	f.StringVar(&id, "id", "", "its `ID` (default: made from the name)")
 	again = a.addFlag(c)
 	a.once(c)

@@ -120,8 +120,8 @@ var fileTables = []tableKeys{
 		{"for", "* the paint asked for, by id"}, {"use", "* the paint used instead, by id"},
 		{"compromise", "points for how much worse it looks, 0 if left out"}, {"either-way", "yes: works the other way round too"}, {"other-kind", "yes: meant, though the two are different kinds of paint"}, {"note", "a remark"},
 	}},
-	{"products", "what a shop sells as one box", [][2]string{
-		{"id", "short name; left out: made from paint and size, or the name"}, {"name", "as on the box"},
+	{"products", "what a shop sells as one item: a pot or a set", [][2]string{
+		{"id", "short name; left out: made from paint and size, or the name"}, {"name", "as on the label"},
 		{"code", "the barcode's digits (8, 12, 13 or 14, checked), or the maker's own number"}, {"contents", "* the pots in it"},
 	}},
 	{"products.contents", "", [][2]string{{"paint", "* by id"}, {"volume", `* of one pot, "17 ml", or "1 item"`}, {"count", "pots of it, 1 if left out"}}},
@@ -131,7 +131,7 @@ var fileTables = []tableKeys{
 	}},
 	{"shops.delivery", "", [][2]string{{"from", "* order value from which it holds, 0 for the first"}, {"fee", "* the charge"}}},
 	{"offers", "a shop's price", [][2]string{
-		{"product", "* by id"}, {"shop", "* by id"}, {"price", "* of one box"}, {"limit", "how many the shop has; left out: plenty"},
+		{"product", "* by id"}, {"shop", "* by id"}, {"price", "* of one item"}, {"limit", "how many the shop has; left out: plenty"},
 	}},
 	{"pots", "what stands on your shelf", [][2]string{
 		{"id", "short name; left out: the paint's, numbered from the second on"}, {"paint", "* by id"}, {"product", "what it was bought as, by id"},

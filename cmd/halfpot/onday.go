@@ -40,6 +40,10 @@ func (a *app) endOf(typed string) (time.Time, error) {
 // noteDay says that a page is of a day gone by.
 func (s *state) noteDay(page *view.Page, on string) {
 	if on != "" {
-		page.Line("As it was on %s:", s.At.Format(time.DateOnly))
+		noteDay(page, s.At)
 	}
+}
+
+func noteDay(page *view.Page, day time.Time) {
+	page.Line("As it was on %s:", day.Format(time.DateOnly))
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -18,12 +19,13 @@ func (a *app) orderCommand() *cobra.Command {
 		`An order is what you ordered at one shop. What of it is still on its way counts in
 halfpot estimate and halfpot buy as if it stood on the shelf. When a parcel comes,
 halfpot order receive turns it, or the part of it that came, into pots. Nothing in
-an order's list is ever changed; a slip is put right with halfpot order correct.`,
+an order's list is ever changed; a slip is put right with halfpot order correct, a
+delivery charge or note with halfpot order change.`,
 		`  halfpot buy harbour-watch --order           keep the shopping list as orders
   halfpot order list
   halfpot order receive order-1               all of it came
   halfpot order bought quay-street soot-wash 2 chalk-white`,
-		a.orderList(), a.orderShow(), a.orderPlace(), a.orderBought(), a.orderReceive(), a.orderCallOff(), a.orderCorrect())
+		a.orderList(), a.orderShow(), a.orderPlace(), a.orderBought(), a.orderReceive(), a.orderCallOff(), a.orderChange(), a.orderCorrect())
 }
 
 // placedRow is one order in a list.
@@ -41,7 +43,7 @@ type placedRow struct {
 }
 
 func newPlacedRow(byID *inventory.Index, o inventory.Order) placedRow {
-	row := placedRow{ID: o.ID, Placed: view.Date{Time: o.At}, Shop: o.Shop, Name: shopName(byID, o.Shop), Force: o.Force, Note: o.Note}
+	row := placedRow{ID: o.ID, Placed: view.Date{Time: o.At}, Shop: o.Shop, Name: shopName(byID, o.Shop), Force: o.Force, Note: o.Remark()}
 	for _, l := range o.Lines {
 		row.Boxes += view.Count(l.Count)
 	}
@@ -52,8 +54,8 @@ func newPlacedRow(byID *inventory.Index, o inventory.Order) placedRow {
 	if known {
 		row.Total = view.Money(sum)
 	}
-	if o.Delivery != nil {
-		row.Delivery = view.Money(*o.Delivery)
+	if charge := o.Charge(); charge != nil {
+		row.Delivery = view.Money(*charge)
 	}
 	return row
 }
@@ -81,7 +83,10 @@ type happenedRow struct {
 	Price   view.Money `json:"price" table:"each"`
 	Pots    []string   `json:"pots"`
 	Undone  bool       `json:"undone"`
-	Note    string     `json:"note" table:"remark"`
+	// What the order says anew.
+	Delivery view.Money `json:"delivery"`
+	Remark   *string    `json:"order_note"`
+	Note     string     `json:"note" table:"remark"`
 }
 
 // placedDoc is one order in full.
@@ -106,12 +111,23 @@ func newPlacedDoc(byID *inventory.Index, o inventory.Order) placedDoc {
 	for _, e := range o.Events {
 		row := happenedRow{Number: e.ID, Day: view.Date{Time: e.At}, What: strings.ReplaceAll(string(e.Kind), "-", " "), Count: view.Count(e.Count), Product: e.Product,
 			Came: e.Came, Pots: e.Pots, Note: e.Note}
-		if e.Kind == inventory.OrderCorrected {
+		switch e.Kind {
+		case inventory.OrderCorrected:
 			row.What = fmt.Sprintf("undid no. %d", e.Undoes)
-		} else {
+		case inventory.OrderPutRight:
+			var said []string
+			if e.Delivery != nil {
+				row.Delivery = view.Money(*e.Delivery)
+				said = append(said, deliveryWords(row.Delivery))
+			}
+			if row.Remark = e.Remark; e.Remark != nil {
+				said = append(said, "note: "+orWord(*e.Remark, "none"))
+			}
+			row.Name = strings.Join(said, "; ")
+		default:
 			row.Name = productName(byID, e.Box())
-			row.Undone = !slices.ContainsFunc(standing, func(s inventory.OrderEvent) bool { return s.ID == e.ID })
 		}
+		row.Undone = e.Kind != inventory.OrderCorrected && !slices.ContainsFunc(standing, func(s inventory.OrderEvent) bool { return s.ID == e.ID })
 		if e.Came != "" {
 			row.Name += " instead of " + productName(byID, e.Product)
 		}
@@ -164,13 +180,14 @@ func (d placedDoc) standing() string {
 
 func (a *app) orderList() *cobra.Command {
 	var all bool
+	var on string
 	c := &cobra.Command{
 		Use: "list", Short: "list orders that are on their way",
 		Long:    "Lists the orders of which something is still on its way; with --all every order.",
-		Example: "  halfpot order list\n  halfpot order list --all",
+		Example: "  halfpot order list\n  halfpot order list --all\n  halfpot order list --on 2026-03-01        what was on its way then",
 		Args:    cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			cat, orders, err := a.orders(c.Context())
+			cat, orders, day, err := a.ordersOn(c.Context(), on)
 			if err != nil {
 				return err
 			}
@@ -184,7 +201,12 @@ func (a *app) orderList() *cobra.Command {
 				rows = append(rows, row)
 			}
 			return a.show(rows, rows, func(page *view.Page) {
-				page.List(rows, "Nothing is on its way. Keep a shopping list as an order: halfpot buy FORCE --order")
+				nothing := "Nothing is on its way. Keep a shopping list as an order: halfpot buy FORCE --order"
+				if on != "" {
+					noteDay(page, day)
+					nothing = "Nothing was on its way."
+				}
+				page.List(rows, nothing)
 				if settled > 0 {
 					page.Note("%s settled: --all shows them.", count(settled, "order is", "orders are"))
 				}
@@ -192,20 +214,33 @@ func (a *app) orderList() *cobra.Command {
 		},
 	}
 	c.Flags().BoolVar(&all, "all", false, "orders of which nothing is on its way any more too")
+	onFlag(c, &on)
 	return c
 }
 
-// orders is the catalogue and all orders.
-func (a *app) orders(ctx context.Context) (*inventory.Catalogue, []inventory.Order, error) {
-	cat, err := a.catalogue(ctx)
-	if err != nil {
-		return nil, nil, err
+// ordersOn is the catalogue and the orders as they were known at the end of the day
+// typed, or now.
+func (a *app) ordersOn(ctx context.Context, typed string) (cat *inventory.Catalogue, known []inventory.Order, day time.Time, err error) {
+	if day, err = a.endOf(typed); err != nil {
+		return nil, nil, day, err
+	}
+	if cat, err = a.catalogue(ctx); err != nil {
+		return nil, nil, day, err
 	}
 	orders, err := a.opened.store.Orders(ctx)
-	return cat, orders, err
+	if day.IsZero() || err != nil {
+		return cat, orders, day, err
+	}
+	for _, o := range orders {
+		if was, placed := o.Until(day); placed {
+			known = append(known, was)
+		}
+	}
+	return cat, known, day, nil
 }
 
 func (a *app) orderShow() *cobra.Command {
+	var on string
 	c := &cobra.Command{
 		Use: "show ORDER", Short: "one order: what came, what is on its way",
 		Long: `Shows the lines of an order with what became of each, and its list of what
@@ -214,7 +249,7 @@ one order of that shop is on its way.`,
 		Example: "  halfpot order show order-1\n  halfpot order show 1",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			cat, orders, err := a.orders(c.Context())
+			cat, orders, day, err := a.ordersOn(c.Context(), on)
 			if err != nil {
 				return err
 			}
@@ -223,9 +258,15 @@ one order of that shop is on its way.`,
 				return err
 			}
 			doc := newPlacedDoc(cat.Index(), o)
-			return a.show(doc, doc.Lines, doc.show)
+			return a.show(doc, doc.Lines, func(page *view.Page) {
+				if on != "" {
+					noteDay(page, day)
+				}
+				doc.show(page)
+			})
 		},
 	}
+	onFlag(c, &on)
 	return a.completeOrders(c)
 }
 

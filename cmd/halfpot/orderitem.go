@@ -22,7 +22,7 @@ type itemFlags struct {
 }
 
 func (f *itemFlags) add(c *cobra.Command) {
-	c.Flags().StringVar(&f.from, "from", "", "read the boxes from `FILE`, such as halfpot buy FORCE --format csv writes; - is standard input")
+	c.Flags().StringVar(&f.from, "from", "", "read the items from `FILE`, such as halfpot buy FORCE --format csv writes; - is standard input")
 	c.Flags().BoolVar(&f.scan, "scan", false, "read one product or bar code a line from standard input, until an empty line")
 }
 
@@ -37,8 +37,8 @@ type boxes struct {
 	instead string
 }
 
-const itemHelp = `A box is a product by id, name or bar code, or a paint that is sold alone in one
-size. "2 PRODUCT" or 2xPRODUCT is two of it, PRODUCT@3.20 says what one costs.`
+const itemHelp = `An item is a product by id, name or bar code, or a paint that is sold alone in
+one size. "2 PRODUCT" or 2xPRODUCT is two of it, PRODUCT@3.20 says what one costs.`
 
 // read gives the boxes typed, or those of the list or scanner asked for.
 func (f *itemFlags) read(a *app, words []string) ([]boxes, error) {
@@ -50,7 +50,7 @@ func (f *itemFlags) read(a *app, words []string) ([]boxes, error) {
 	}
 	switch {
 	case sources > 1:
-		return nil, usagef("boxes are typed, or read with --from, or scanned with --scan: expected one of them")
+		return nil, usagef("items are typed, or read with --from, or scanned with --scan: expected one of them")
 	case f.from != "":
 		return a.readBoxes(f.from)
 	case f.scan:
@@ -68,7 +68,7 @@ func typedBoxes(words []string) ([]boxes, error) {
 		n, err := strconv.Atoi(w)
 		if err == nil && len(w) <= 5 && count == 0 && i+1 < len(words) {
 			if n < 1 || n > inventory.MaxBoxes {
-				return nil, usagef("%s boxes: expected 1 to %d", w, inventory.MaxBoxes)
+				return nil, usagef("%s items: expected 1 to %d", w, inventory.MaxBoxes)
 			}
 			count = n
 			continue
@@ -81,7 +81,7 @@ func typedBoxes(words []string) ([]boxes, error) {
 		if m := timesForm.FindStringSubmatch(b.product); m != nil && b.count == 0 {
 			b.count, _ = strconv.Atoi(m[1]) // at most five digits
 			if b.product = m[2]; b.count < 1 || b.count > inventory.MaxBoxes {
-				return nil, usagef("%s boxes: expected 1 to %d", m[1], inventory.MaxBoxes)
+				return nil, usagef("%s items: expected 1 to %d", m[1], inventory.MaxBoxes)
 			}
 		}
 		out = append(out, b)

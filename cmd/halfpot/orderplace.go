@@ -22,7 +22,7 @@ type placeOptions struct {
 func (a *app) orderPlace() *cobra.Command {
 	var o placeOptions
 	c := &cobra.Command{
-		Use: "place [SHOP] BOX...", Short: "note what you ordered at a shop",
+		Use: "place [SHOP] ITEM...", Short: "note what you ordered at a shop",
 		Long: `Notes an order you placed yourself. Prices and delivery are the shop's on record
 where you don't say them. With --from, the rows say the shop, and each shop gets an
 order of its own.
@@ -41,7 +41,7 @@ order of its own.
 func (a *app) orderBought() *cobra.Command {
 	var o placeOptions
 	c := &cobra.Command{
-		Use: "bought [SHOP] BOX...", Short: "note what you bought and took home at once",
+		Use: "bought [SHOP] ITEM...", Short: "note what you bought and took home at once",
 		Long: `Notes an order and that all of it came: the pots stand on the shelf at once, each
 with what it cost. A set becomes its pots.
 
@@ -79,7 +79,7 @@ func (a *app) placeOrder(c *cobra.Command, args []string, o placeOptions, bought
 		}
 		shop, words = args[0], args[1:]
 	} else if len(args) > 1 {
-		return usagef("the boxes are read from %s: expected at most a shop beside it", o.from)
+		return usagef("the items are read from %s: expected at most a shop beside it", o.from)
 	} else if len(args) == 1 {
 		shop, words = args[0], nil
 	}
@@ -134,7 +134,7 @@ func (a *app) newOrders(cat *inventory.Catalogue, shop string, typed []boxes, o 
 	for _, b := range typed {
 		at := orWord(b.shop, shop)
 		if at == "" {
-			return nil, usagef("%s%s: it does not say at which shop: give one before the boxes", b.where, b.product)
+			return nil, usagef("%s%s: it does not say at which shop: give one before the items", b.where, b.product)
 		}
 		if shop != "" {
 			at = shop

@@ -23,11 +23,11 @@ type receiveOptions struct {
 func (a *app) orderReceive() *cobra.Command {
 	var o receiveOptions
 	c := &cobra.Command{
-		Use: "receive [ORDER [BOX...]]", Short: "a parcel came: turn it into pots",
+		Use: "receive [ORDER [ITEM...]]", Short: "a parcel came: turn it into pots",
 		Long: `Turns what came of an order into pots on the shelf, at the price paid. Without
-boxes it is all that is on its way; the rest stays on its way. A set becomes its
+items it is all that is on its way; the rest stays on its way. A set becomes its
 pots, and its price is shared out among them. With --from or --scan and without an
-order, each box goes to the oldest order of its shop that waits for it. What came
+order, each item goes to the oldest order of its shop that waits for it. What came
 for something else needs --instead; what was never ordered, or came before, is
 refused and nothing is written.
 
@@ -45,7 +45,7 @@ refused and nothing is written.
 	f := c.Flags()
 	f.Lookup("at").Usage = "`DAY` it came, like 2026-03-01 or yesterday (default now)"
 	f.StringVar(&o.place, "place", "", "`PLACE` where the pots go (default: where the paint's last pot stands)")
-	f.StringArrayVar(&o.instead, "instead", nil, "the box came for `ORDERED`; of several boxes, CAME=ORDERED (may be repeated)")
+	f.StringArrayVar(&o.instead, "instead", nil, "the item came for `ORDERED`; of several items, CAME=ORDERED (may be repeated)")
 	return a.completeOrders(c)
 }
 
@@ -102,14 +102,14 @@ func substituted(typed []boxes, instead []string) ([]boxes, error) {
 		came, ordered, paired := strings.Cut(s, "=")
 		if !paired {
 			if len(typed) != 1 || len(instead) > 1 {
-				return nil, usagef("--instead %s: expected one box that came for it, or CAME=ORDERED", s)
+				return nil, usagef("--instead %s: expected one item that came for it, or CAME=ORDERED", s)
 			}
 			typed[0].instead = s
 			continue
 		}
 		i := slices.IndexFunc(typed, func(b boxes) bool { return strings.EqualFold(b.product, came) })
 		if i < 0 || ordered == "" {
-			return nil, usagef("--instead %s: expected one of the boxes that came, =, and what was ordered", s)
+			return nil, usagef("--instead %s: expected one of the items that came, =, and what was ordered", s)
 		}
 		typed[i].instead = ordered
 	}
@@ -312,9 +312,9 @@ func unpriced(page *view.Page, byID *inventory.Index, g arrived) {
 func (a *app) orderCallOff() *cobra.Command {
 	var f eventFlags
 	c := &cobra.Command{
-		Use: "call-off ORDER [BOX...]", Short: "what of an order will not come",
-		Long: `Notes that boxes of an order will not come, because you or the shop called them
-off; without boxes, all that is still on its way. They no longer count.
+		Use: "call-off ORDER [ITEM...]", Short: "what of an order will not come",
+		Long: `Notes that items of an order will not come, because you or the shop called them
+off; without items, all that is still on its way. They no longer count.
 
 ` + itemHelp,
 		Example: "  halfpot order call-off order-1\n  halfpot order call-off order-1 chalk-white --note \"sold out\"",

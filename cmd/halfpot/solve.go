@@ -264,7 +264,7 @@ func (a *app) showResult(r *optimize.Result, chosen bool) error {
 		page.Line("%s", r.Status)
 		if t := r.Totals; t != nil {
 			m := func(n int64) inventory.Money { return inventory.MoneyOfMinor(n, r.Currency) }
-			page.Line("objective %s, at least %s; goods %s, delivery %s, %d points, %d boxes", m(t.Objective), m(t.Bound), m(t.Goods), m(t.Delivery), t.Points, t.Boxes)
+			page.Line("objective %s, at least %s; goods %s, delivery %s, %d points, %d items", m(t.Objective), m(t.Bound), m(t.Goods), m(t.Delivery), t.Points, t.Boxes)
 			page.List(rows, "nothing to buy")
 		}
 		if r.Stop == optimize.ByPrecision {
@@ -279,7 +279,7 @@ func (a *app) showResult(r *optimize.Result, chosen bool) error {
 type purchaseRow struct {
 	Product string     `json:"product" table:"product"`
 	Shop    string     `json:"shop" table:"shop"`
-	Count   view.Count `json:"count" table:"boxes"`
+	Count   view.Count `json:"count" table:"items"`
 }
 
 // writeLP writes the LP files asked for. Under a budget with worth nil they ask

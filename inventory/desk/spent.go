@@ -90,8 +90,8 @@ func (s *Spending) addOrder(o *inventory.Order) {
 	came, coming, known := o.Spent()
 	s.Goods.Amount = s.Goods.Amount.Add(came.Amount).Add(coming.Amount)
 	s.Coming.Amount = s.Coming.Amount.Add(coming.Amount)
-	if o.Delivery != nil {
-		s.Delivery.Amount = s.Delivery.Amount.Add(o.Delivery.Amount)
+	if charge := o.Charge(); charge != nil {
+		s.Delivery.Amount = s.Delivery.Amount.Add(charge.Amount)
 	}
 	for _, e := range o.Standing() {
 		if e.Kind == inventory.Received {

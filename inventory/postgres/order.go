@@ -77,13 +77,17 @@ func (t *Tx) addOrderEvents(ctx context.Context, order, currency string, events 
 		if err != nil {
 			return nil, err
 		}
+		delivery, err := amountIn(currency, e.Delivery)
+		if err != nil {
+			return nil, err
+		}
 		was := e.ID
 		if own, ok := numbers[e.Undoes]; ok {
 			e.Undoes = own
 		}
 		at, day := stored(e.At, e.DayOnly)
 		err = t.tx.QueryRow(ctx, queries.AddOrderEvent, e.Key, order, string(e.Kind), at, day, orNull(e.Product), orNull(e.Count),
-			orNull(e.Came), price, orNull(e.Undoes), e.Note).Scan(&e.ID)
+			orNull(e.Came), price, orNull(e.Undoes), e.Note, delivery, e.Remark).Scan(&e.ID)
 		if err != nil {
 			return nil, err
 		}
@@ -157,6 +161,8 @@ type orderEventRow struct {
 	Price     *decimal.Decimal
 	Undoes    *int64
 	Note      string
+	Delivery  *decimal.Decimal
+	Remark    *string
 	Pots      []string
 }
 
@@ -182,7 +188,8 @@ func loadOrders(ctx context.Context, tx pgx.Tx, id string, zone *time.Location) 
 	queue(b, queries.ListOrderEvents, func(r orderEventRow) error {
 		o := find[r.ShopOrder]
 		e := inventory.OrderEvent{ID: r.ID, Key: r.Key, Kind: inventory.OrderEventKind(r.Kind), Product: orZero(r.Product), Count: orZero(r.Count),
-			Came: orZero(r.Came), Price: moneyOrNil(r.Price, o.Currency), Undoes: orZero(r.Undoes), Note: r.Note}
+			Came: orZero(r.Came), Price: moneyOrNil(r.Price, o.Currency), Undoes: orZero(r.Undoes), Note: r.Note,
+			Delivery: moneyOrNil(r.Delivery, o.Currency), Remark: r.Remark}
 		e.At, e.DayOnly = given(r.At, r.Day, zone)
 		if len(r.Pots) > 0 {
 			e.Pots = r.Pots

@@ -20,6 +20,7 @@ func exampleOrder() inventory.Order {
 			{ID: 1, Kind: inventory.Received, At: noon.AddDate(0, 0, -5), DayOnly: true, Product: "zest-bone-17", Count: 1, Came: "zest-bone-17", Price: ptr(eur("2.95")), Pots: []string{"bone-1"}, Note: "dented"},
 			{ID: 2, Kind: inventory.CalledOff, At: noon.AddDate(0, 0, -4), Product: "zest-bone-17", Count: 1},
 			{ID: 3, Kind: inventory.OrderCorrected, At: noon.AddDate(0, 0, -3), Undoes: 2},
+			{ID: 4, Kind: inventory.OrderPutRight, At: noon.AddDate(0, 0, -2), Delivery: ptr(eur("3.95")), Remark: ptr("by hand")},
 		}}
 }
 

@@ -33,7 +33,7 @@ func ReadOrderList(o Options, s Source) ([]ListedBox, error) {
 			r.slip("product", "nothing", "a product, or the number under its bar code in the column code")
 		}
 		if r.has("count") && (l.Count < 1 || l.Count > inventory.MaxBoxes) {
-			r.slip("count", show(r.text("count")), "1 to 10000 boxes")
+			r.slip("count", show(r.text("count")), "1 to 10000 items")
 		}
 		if r.has("price") {
 			m := r.money("price", "")
