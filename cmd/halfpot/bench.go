@@ -176,11 +176,19 @@ func pourText(byID *inventory.Index, pours []painting.Pour) (mix, amount string)
 	if len(pours) == 0 || counted {
 		return mix, ""
 	}
-	amount = fmt.Sprintf("%.1f ml", max(0.1, total.ML()))
+	amount = poured(max(0.1, total.ML()))
 	if len(drops) > 0 {
 		amount += ": " + strings.Join(drops, " + ") + " drops"
 	}
 	return mix, amount
+}
+
+// poured is what to put out, to the tenth of a millilitre or two figures.
+func poured(ml float64) string {
+	if ml < 9.95 {
+		return fmt.Sprintf("%.1f ml", ml)
+	}
+	return view.About(inventory.VolumeOfML(ml), false).String()
 }
 
 func (a *app) nothingLeftAtBench(force string) error {

@@ -159,7 +159,7 @@ func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 	}
 	for _, b := range l.Balance {
 		p := q.Index.Paints[b.Paint]
-		d.Paints = append(d.Paints, balanceRow{b.Paint, swatch(*p), p.Name, amount(p, b.Needed), amount(p, b.Have), view.Shortage(amount(p, b.Bought)), amount(p, b.Left), amount(p, b.FromShelf())})
+		d.Paints = append(d.Paints, balanceRow{b.Paint, swatch(*p), p.Name, about(p, b.Needed), about(p, b.Have), view.Shortage(about(p, b.Bought)), about(p, b.Left), about(p, b.FromShelf())})
 	}
 	if c := answer.Cheapest; c != nil {
 		d.Cheapest = &cheapestDoc{c.Unit, view.Money(c.Cost)}
@@ -192,7 +192,7 @@ func newOrderDoc(byID *inventory.Index, o shopping.Order) orderDoc {
 func (d *buyDoc) addStep(byID *inventory.Index, f *inventory.Force, s shopping.PlannedStep) {
 	row := plannedRow{Unit: s.Unit, Step: s.Step, Figures: view.Count(s.Figures), With: mixText(byID, s.Mix), Kind: string(s.Kind)}
 	for _, t := range s.Takes {
-		row.Takes = append(row.Takes, takesRow{t.Paint, amount(byID.Paints[t.Paint], t.Volume)})
+		row.Takes = append(row.Takes, takesRow{t.Paint, about(byID.Paints[t.Paint], t.Volume)})
 	}
 	d.Steps = append(d.Steps, row)
 	if s.Kind == estimate.OwnOption {

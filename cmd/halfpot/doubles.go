@@ -64,7 +64,7 @@ with your own stand-ins; --by-colour takes paints and mixes of a near colour too
 				Proven: d.Proven, Steps: d.Steps, Of: d.Of}
 			left := func(p *inventory.Paint) view.Amount {
 				l, _ := st.Paint(p.ID)
-				return view.Exactly(l.Left(), p.Type.Counted())
+				return view.About(l.Left(), p.Type.Counted())
 			}
 			for _, t := range d.Twins {
 				doc.Twins = append(doc.Twins, pairRow{A: t.A.ID, B: t.B.ID, NameA: t.A.Name, ColourA: swatch(*t.A), LeftA: left(t.A),

@@ -93,10 +93,10 @@ type needRow struct {
 	Paint   string        `json:"paint"`
 	Colour  view.Swatch   `json:"colour" table:"col."`
 	Name    string        `json:"name" table:"paint"`
-	Need    view.Amount   `json:"need" table:"likely need" wide:"100"`
+	Need    view.Amount   `json:"need" table:"likely need"`
 	NeedAt  view.Amount   `json:"need_at_confidence" table:"to have"`
 	OnShelf view.Amount   `json:"on_shelf" table:"likely left"`
-	Short   view.Shortage `json:"short" table:"short"`
+	Short   view.Shortage `json:"short" table:"to add"`
 	Enough  view.Percent  `json:"chance_enough" table:"enough"`
 	State   string        `json:"state"`
 	Steps   []string      `json:"steps"`

@@ -40,7 +40,7 @@ func newEstimateDoc(st *state, force inventory.Force, o estimateOptions) (*estim
 	}
 	for _, i := range found.Instead {
 		p := st.byID.Paints[i.Paint]
-		doc.Instead = append(doc.Instead, insteadRow{i.Paint, p.Name, mixText(st.byID, i.Mix), view.Difference(i.Difference), view.Count(i.Compromise), amount(p, i.Left)})
+		doc.Instead = append(doc.Instead, insteadRow{i.Paint, p.Name, mixText(st.byID, i.Mix), view.Difference(i.Difference), view.Count(i.Compromise), about(p, i.Left)})
 	}
 	doc.addSensitivity(st.byID, found)
 	if found.Finishing != nil {
@@ -57,7 +57,7 @@ func newNeedRow(p *inventory.Paint, e estimate.PaintEstimate) needRow {
 	low, high := e.Need.Range()
 	row := needRow{Paint: e.Paint, Colour: swatch(*p), Name: p.Name,
 		Need:   view.Amount{Mid: inventory.VolumeOfML(e.Need.Median), Low: inventory.VolumeOfML(low), High: inventory.VolumeOfML(high), Counted: counted},
-		NeedAt: amount(p, e.NeedAt), OnShelf: amount(p, e.OnShelf), Short: view.Shortage(amount(p, e.Short)), Steps: e.Steps}
+		NeedAt: about(p, e.NeedAt), OnShelf: about(p, e.OnShelf), Short: view.Shortage(about(p, e.Short)), Steps: e.Steps}
 	switch {
 	case e.Short == 0:
 		row.State = "enough"
@@ -94,7 +94,7 @@ func newSumDoc(byID *inventory.Index, s desk.Sum) sumDoc {
 	low, high := s.Applied.Range()
 	d.Result = view.Amount{Mid: inventory.VolumeOfML(s.Applied.Median), Low: inventory.VolumeOfML(low), High: inventory.VolumeOfML(high), Counted: paint.Type.Counted()}
 	d.Formula = sumFormula(s.StepSum, s.Need.Figures)
-	d.Plain = view.Exactly(inventory.VolumeOfML(plainSum(s.StepSum, s.Need.Figures)), paint.Type.Counted())
+	d.Plain = view.About(inventory.VolumeOfML(plainSum(s.StepSum, s.Need.Figures)), paint.Type.Counted())
 	return d
 }
 
@@ -176,7 +176,7 @@ func (d *estimateDoc) show(page *view.Page, st *state, force inventory.Force) {
 	}
 	page.Line("%s: %s in %s. Done as the recipes ask, the open steps take:", orWord(force.Name, force.ID), count(figures, "figure", "figures"), count(len(force.Units), "unit", "units"))
 	page.List(d.Paints, "nothing")
-	page.Note("To have, and short: what there must be, and what to have more, so that nothing of all this runs short with a chance of %.0f %%, need and shelf weighed together. Enough: the chance that the shelf does, of each paint by itself.", d.Confidence*100)
+	page.Note("To have, and to add: what there must be, and what must come to it, so that nothing of all this runs short with a chance of %.0f %%, need and shelf weighed together. Enough: the chance that the shelf does, of each paint by itself.", d.Confidence*100)
 	noteComing(page, d.Coming)
 	d.showFinish(page)
 	d.showSensitivity(page)

@@ -24,15 +24,22 @@ type weighRow struct {
 	Advice string       `json:"advice"`
 }
 
-// shownInputs is how many inputs are shown.
-const shownInputs = 3
+// shownInputs is how many inputs are shown, and leastShare below which none but
+// the first is.
+const (
+	shownInputs = 3
+	leastShare  = .05
+)
 
 func (d *estimateDoc) addSensitivity(byID *inventory.Index, found *desk.Estimate) {
 	chance := map[string]float64{}
 	for _, p := range found.HangsOn {
 		chance[p.Paint] = p.Enough
 		row := hangsRow{Name: paintName(byID, p.Paint), Paint: p.Paint}
-		for _, i := range p.Influences[:min(shownInputs, len(p.Influences))] {
+		for n, i := range p.Influences[:min(shownInputs, len(p.Influences))] {
+			if n > 0 && i.Share < leastShare {
+				break
+			}
 			row.On = append(row.On, fmt.Sprintf("%s %s", i.Input, view.Percent(i.Share).Cell(view.Style{})))
 			if row.Advice == "" {
 				row.Advice = i.Advice

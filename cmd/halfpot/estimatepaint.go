@@ -78,7 +78,7 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 		page.List(doc.Steps, "no recipe uses it")
 		page.Note("At least and at most each hold with a chance of %.0f %%.", o.confidence*100)
 		if assumed {
-			page.Note("Nobody says how many sit together: %d are taken. --batch says otherwise.", estimate.UsualBatch)
+			page.Note("Where no unit says how many sit together, %d are taken; --batch says otherwise.", estimate.UsualBatch)
 		}
 		showSums(page, doc.Sums)
 		cautionFor(page, false, []*inventory.Paint{paint})

@@ -224,7 +224,7 @@ func guideSteps(st *state, r *inventory.Recipe, needs *estimate.Needs, g *paper.
 					sum += use.Amount.Median
 				}
 				if p := st.byID.Paints[s.Mix[0].Paint]; !p.Type.Counted() {
-					row.Amount = fmt.Sprintf("%.1f ml", sum)
+					row.Amount = poured(sum)
 				}
 			}
 		}
@@ -276,7 +276,7 @@ func guidePaints(st *state, r *inventory.Recipe, needs *estimate.Needs) []paper.
 	var out []paper.GuidePaint
 	for _, id := range order {
 		p := st.byID.Paints[id]
-		g := paper.GuidePaint{Name: p.Name, Maker: p.Maker, Range: p.Range, Code: p.Code, Type: p.Type.Words(), Or: or[id], Amount: fmt.Sprintf("%.1f ml", total[id])}
+		g := paper.GuidePaint{Name: p.Name, Maker: p.Maker, Range: p.Range, Code: p.Code, Type: p.Type.Words(), Or: or[id], Amount: poured(total[id])}
 		if p.Type.Counted() {
 			g.Amount = "1 does"
 		}

@@ -26,11 +26,11 @@ func newJobDoc(st *state, j postgres.Job, missing []estimate.PlannedUse) jobDoc 
 	}
 	for _, x := range st.Drawn(draws) {
 		paint := st.byID.Paints[x.Pot.Paint]
-		d.Draws = append(d.Draws, drawRow{x.Pot.ID, paint.Name, amount(paint, x.Taken), newPotRow(st.byID, x.Pot.Pot, x.Pot.Level, st.At).Left, readAfter(x.Pot.Pot, j)})
+		d.Draws = append(d.Draws, drawRow{x.Pot.ID, paint.Name, about(paint, x.Taken), newPotRow(st.byID, x.Pot.Pot, x.Pot.Level, st.At).Left, readAfter(x.Pot.Pot, j)})
 	}
 	for _, m := range estimate.ByPaint(missing) {
 		paint := st.byID.Paints[m.Paint]
-		row := missingRow{Name: paint.Name, Amount: amount(paint, m.Volume), Paint: m.Paint}
+		row := missingRow{Name: paint.Name, Amount: about(paint, m.Volume), Paint: m.Paint}
 		for _, p := range st.PotsOf(m.Paint) {
 			if came, ok := p.Came(); ok && !p.There(j.At, j.DayOnly) {
 				row.Late = append(row.Late, latePot{p.Pot.ID, view.Date{Time: came.At}})

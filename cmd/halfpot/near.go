@@ -195,7 +195,7 @@ func newNearDoc(st *state, n *likeness.Near, job inventory.Volume) nearDoc {
 		row := twinRow{Paint: t.Paint.ID, Colour: swatch(*t.Paint), Name: t.Paint.Title(), Differs: view.Difference(t.Difference),
 			Seen: seenAs(t), Points: view.Count(t.Points), Note: t.Note}
 		if l, ok := st.Paint(t.Paint.ID); ok {
-			row.Left = view.Exactly(l.Left(), t.Paint.Type.Counted())
+			row.Left = view.About(l.Left(), t.Paint.Type.Counted())
 		}
 		doc.Twins = append(doc.Twins, row)
 	}

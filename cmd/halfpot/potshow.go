@@ -51,6 +51,9 @@ func eventAmount(p *inventory.Paint, e inventory.PotEvent) string {
 	switch {
 	case e.Volume != nil:
 		text = amount(p, *e.Volume).String()
+		if e.Estimated {
+			text = about(p, *e.Volume).String()
+		}
 	case e.Fraction != nil:
 		text = view.Percent(*e.Fraction).Cell(view.Style{}) + " full"
 		if e.Kind == inventory.Spilled {

@@ -50,9 +50,14 @@ func contentText(byID *inventory.Index, k inventory.Content) string {
 	return size + " " + name
 }
 
-// amount is a volume of one paint, in items where it is counted.
+// amount is a volume of one paint that was told, about one that was reckoned; in
+// items where it is counted.
 func amount(p *inventory.Paint, v inventory.Volume) view.Amount {
 	return view.Exactly(v, p != nil && p.Type.Counted())
+}
+
+func about(p *inventory.Paint, v inventory.Volume) view.Amount {
+	return view.About(v, p != nil && p.Type.Counted())
 }
 
 func (a *app) productList() *cobra.Command {

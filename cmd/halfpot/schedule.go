@@ -139,7 +139,7 @@ func showSchedule(page *view.Page, doc scheduleDoc) {
 	default:
 		page.Line("Finished on %s, in %s. None can finish before %s.", dayText(doc.Finish.Time), count(n, "evening", "evenings"), dayText(doc.NotBefore.Time))
 	}
-	page.Line("About %.1f ml of paint is left on palettes.", doc.WasteML)
+	page.Line("About %s of paint is left on palettes.", poured(float64(doc.WasteML)))
 }
 
 // newEveningRow puts the steps of an evening together by batch.

@@ -199,7 +199,7 @@ func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot,
 				total += p.Amount
 				row.Drops = append(row.Drops, p.Drops)
 			}
-			row.Amount = view.Exactly(total, false)
+			row.Amount = view.About(total, false)
 			if !l.Start.IsZero() {
 				row.Start = l.Start.Format(time.RFC3339)
 			}

@@ -138,7 +138,7 @@ func (a *app) paintUsed(st *state, from, until time.Time) error {
 	missing := false
 	for _, u := range st.Used(from, until) {
 		p := st.byID.Paints[u.Paint]
-		rows = append(rows, usedRow{Paint: u.Paint, Name: p.Name, Used: amount(p, u.Used), Cost: view.Money(u.Cost), Unpriced: u.Unpriced})
+		rows = append(rows, usedRow{Paint: u.Paint, Name: p.Name, Used: about(p, u.Used), Cost: view.Money(u.Cost), Unpriced: u.Unpriced})
 		missing = missing || u.Unpriced
 	}
 	return a.show(rows, rows, func(page *view.Page) {

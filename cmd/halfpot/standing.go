@@ -124,7 +124,7 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 		}
 		for _, s := range short {
 			p := b.st.byID.Paints[s.Paint]
-			doc.Short = append(doc.Short, shortRow{p.Name, view.Exactly(roundUp(s.Short, p.Type.Counted()), p.Type.Counted()), view.Date{Time: s.Before}, s.Step})
+			doc.Short = append(doc.Short, shortRow{p.Name, view.About(roundUp(s.Short, p.Type.Counted()), p.Type.Counted()), view.Date{Time: s.Before}, s.Step})
 		}
 	}
 	return a.show(doc, doc.Units, func(page *view.Page) {

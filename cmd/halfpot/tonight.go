@@ -171,7 +171,7 @@ func paintsOf(byID *inventory.Index, cards []painting.Card) []layOut {
 	out := []layOut{}
 	for _, id := range order {
 		counted := byID.Paints[id] != nil && byID.Paints[id].Type.Counted()
-		out = append(out, layOut{paintName(byID, id), view.Exactly(roundUp(sum[id], counted), counted)})
+		out = append(out, layOut{paintName(byID, id), view.About(roundUp(sum[id], counted), counted)})
 	}
 	return out
 }

@@ -139,7 +139,7 @@ func newSetDoc(byID *inventory.Index, s shopping.SetReason) setDoc {
 	d := setDoc{Product: s.Product, Name: byID.Products[s.Product].Name, Shop: s.Shop, Price: view.Money(s.Price), Singles: view.Money(s.Singles),
 		Without: view.Money(s.Without), None: s.None, Instead: extraText(byID, s.Instead)}
 	for _, p := range s.Pots {
-		row := setRow{Name: paintName(byID, p.Paint), Count: view.Count(p.Count), Needed: amount(byID.Paints[p.Paint], p.Needed), At: shopName(byID, p.Shop), Shop: p.Shop}
+		row := setRow{Name: paintName(byID, p.Paint), Count: view.Count(p.Count), Needed: about(byID.Paints[p.Paint], p.Needed), At: shopName(byID, p.Shop), Shop: p.Shop}
 		if p.Single != nil {
 			row.Single = view.Money(*p.Single)
 		}

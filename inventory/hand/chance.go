@@ -159,10 +159,10 @@ func (d *Draws) Pot(name string, l *Left) []float64 {
 		b := d.h.b
 		rate := make([]float64, points)
 		var variance float64
-		for i, share := range [2]float64{l.shareUnwatched, 1 - l.shareUnwatched} {
+		for i, share := range l.shares {
 			p := l.parts[pUnwatched+i]
 			d.deviations(p, l.paint, share, rate)
-			for j, other := range [2]float64{l.shareUnwatched, 1 - l.shareUnwatched} {
+			for j, other := range l.shares {
 				variance += share * other * b.cov(p, l.parts[pUnwatched+j], l.paint)
 			}
 		}

@@ -59,7 +59,7 @@ func (s *system) evidence(b *belief) *evidence {
 }
 
 // log is the log likelihood of what was added under prior spreads, but for a
-// constant.
+// constant. What is forgotten is never below nothing.
 func (e *evidence) log(far [groups]float64) float64 {
 	s, n, sum := e.s, len(e.g), 0.0
 	copy(e.a, s.info)
@@ -75,6 +75,7 @@ func (e *evidence) log(far [groups]float64) float64 {
 		}
 	}
 	cholesky(e.a, n)
+	unit := make([]float64, n) // row of the inverse factor
 	for i := range n {
 		x := e.g[i]
 		for j := range i {
@@ -83,7 +84,19 @@ func (e *evidence) log(far [groups]float64) float64 {
 		e.g[i] = x / e.a[i*n+i]
 		sum += e.g[i]*e.g[i] - 2*ln(e.a[i*n+i])
 	}
-	return sum / 2
+	mean, variance := 0.0, 0.0
+	for i := uForgotten; i < n; i++ {
+		if i == uForgotten {
+			unit[i] = 1
+		}
+		for j := uForgotten; j < i; j++ {
+			unit[i] -= e.a[i*n+j] * unit[j]
+		}
+		unit[i] /= e.a[i*n+i]
+		mean += unit[i] * e.g[i]
+		variance += unit[i] * unit[i]
+	}
+	return sum/2 + ln(2*cumulative(mean/sqrt(variance))+1e-12)
 }
 
 // eliminate takes a paint's own unknowns out (Schur complement by rows of the
@@ -127,21 +140,35 @@ func (e *evidence) eliminate(c int, far float64) (sum float64) {
 	return sum
 }
 
+// hardly is the factor on what is forgotten of a painter who forgets next to
+// nothing.
+const hardly = .02
+
 // judge sets how far film and waste are.
 func (e *evidence) judge(b *belief, fars []Far, wide bool) {
-	like := make([]float64, len(fars))
-	most := math.Inf(-1)
-	for i, f := range fars {
-		like[i] = ln(f.Chance) + e.log([groups]float64{1, f.Factor, f.Factor})
-		most = math.Max(most, like[i])
+	type guess struct {
+		far, forgets, like float64
 	}
-	total, middle, squares := 0.0, 0.0, 0.0
-	for i, f := range fars {
-		w := exp(like[i] - most)
+	var guesses []guess
+	most, forgets := math.Inf(-1), e.s.u.a.Forgets
+	for _, f := range fars {
+		for _, g := range []struct{ factor, chance float64 }{{hardly, 1 - forgets}, {1, forgets}} {
+			if g.chance > 0 {
+				like := ln(f.Chance*g.chance) + e.log([groups]float64{1, f.Factor, f.Factor, g.factor})
+				guesses = append(guesses, guess{f.Factor, g.factor, like})
+				most = math.Max(most, like)
+			}
+		}
+	}
+	total, middle, squares, forgotten := 0.0, 0.0, 0.0, 0.0
+	for _, g := range guesses {
+		w := exp(g.like - most)
 		total += w
-		middle += w * ln(f.Factor)
-		squares += w * square(f.Factor)
+		middle += w * ln(g.far)
+		squares += w * square(g.far)
+		forgotten += w * g.forgets
 	}
+	b.far[ofForgotten] = forgotten / total
 	far := exp(middle / total)
 	if wide {
 		far = sqrt(squares / total)

@@ -147,7 +147,7 @@ func (q *question) brute(h *Hand, extra []float64, rng *rand.Rand, n int) float6
 			}
 			if p.Silent > 1e-6 {
 				r, v := 0.0, 0.0
-				shares := [2]float64{p.shareUnwatched, 1 - p.shareUnwatched}
+				shares := p.shares
 				for i, s := range shares {
 					r += s * of(p.parts[pUnwatched+i])
 					for j, s2 := range shares {

@@ -21,8 +21,8 @@ type Left struct {
 	bond               []float64
 	parts              []part
 	paint              int
-	shareUnwatched     float64
-	scatter, rateScale float64 // variance of its own; silent use given the hand: log variance
+	shares             [2]float64 // of the silent use: unwatched, watched
+	scatter, rateScale float64    // variance of its own; silent use given the hand: log variance
 }
 
 // Left works out a pot, in the record or not, as of a month.
@@ -57,11 +57,16 @@ func (h *Hand) left(f *filter, v *Vessel, now float64) Left {
 	n := f.n
 	l.scatter = f.sinceVar + v.DeadSD*v.DeadSD
 	l.SD = sqrt(l.scatter + quadratic(f.cov, f.sinceD))
-	l.Silent = f.silent[0] + f.silent[1]
+	l.Silent = f.silent[0] + f.silent[1] + f.silent[2]
 	if l.Silent > 1e-9 {
-		l.shareUnwatched = f.silent[0] / l.Silent
+		l.shares = [2]float64{f.silent[0] / l.Silent, f.silent[1] / l.Silent}
 		common := math.Min((f.silent[0]*f.cov[pUnwatched*n+pUnwatched]+f.silent[1]*f.cov[pWatched*n+pWatched])/l.Silent, 1.5)
-		own := f.p[sSilent][sSilent] + h.a.TouchUp/l.Silent
+		forgotten := f.silent[2] / l.Silent
+		own := f.p[sSilent][sSilent] + (h.a.TouchUp*(1-forgotten)+h.a.ForgottenML*forgotten)/l.Silent
+		if forgotten > 0 {
+			m, v := positive(f.mean[pForgotten], f.cov[pForgotten*n+pForgotten])
+			own += square(forgotten/m) * v
+		}
 		l.SilentSD = l.Silent * sqrt(expm1(common)+own)
 		l.rateScale = math.Log1p(own)
 	}

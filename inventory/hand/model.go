@@ -17,6 +17,9 @@ type Assumptions struct {
 	SplitSD             float64    // sd of each of the two
 	PotSilent           float64    // how pots differ in silent use, sd as a fraction
 	TouchUp             float64    // ml of one silent use
+	Forgotten           float64    // sittings nobody logs, by one who forgets some, while a pot is watched: fraction of nominal a month, half-normal sd; 0: none forgets
+	Forgets             float64    // chance that a painter is one who forgets some
+	ForgottenML         float64    // ml of one forgotten sitting
 	WatchedMonths       float64    // months after a logged use that count as watched
 	Far                 []Far      // how far one painter is from the tables, over how far painters are; none: as far as painters are
 	Tails               float64    // degrees of freedom of what a whole hand does (Student t)
@@ -37,7 +40,7 @@ func Assumed() Assumptions {
 	return Assumptions{
 		Parts: [3]float64{.60, .25, .15}, JobFilm: .20, JobWaste: .40, Waste: .55, WasteMethod: .40,
 		EyeShift: .07, EyeTilt: .08, Water: .70, WaterMonth: .003, WaterSitting: .02,
-		Silent: .003, SilentSD: .75, Watched: -1, Unwatched: .9, SplitSD: .95, PotSilent: .7, TouchUp: .4, WatchedMonths: 1.5,
+		Silent: .003, SilentSD: .75, Watched: -1, Unwatched: .9, SplitSD: .95, PotSilent: .7, TouchUp: .4, Forgotten: .04, Forgets: .5, ForgottenML: 1, WatchedMonths: 1.5,
 		Far:   []Far{{.15, .20}, {.5, .25}, {1, .45}, {2, .10}},
 		Tails: 4, Eye: .08, Scale: .10, Measured: .10, Spill: .30, Fill: .03, Density: .03,
 		WorthEye: 20, WorthScale: 6, WorthJob: 8, Bar: 4, FlagFrom: 7, FlagUntil: 10, Rounds: 14,

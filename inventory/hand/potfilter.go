@@ -27,11 +27,11 @@ type filter struct {
 	p [states][states]float64
 	d [states][]float64 // by parts, then shocks
 
-	lost      float64 // water lost, ml for each ml of paint
-	stirred   float64 // water stirred in beyond, likewise
-	jobs      float64 // variance that jobs since the last reading brought
-	silent    [2]float64
-	since     float64 // paint at the last reading less the draws since
+	lost      float64    // water lost, ml for each ml of paint
+	stirred   float64    // water stirred in beyond, likewise
+	jobs      float64    // variance that jobs since the last reading brought
+	silent    [3]float64 // since the last reading: unwatched, watched, forgotten sittings
+	since     float64    // paint at the last reading less the draws since
 	sinceVar  float64
 	sinceD    []float64
 	gone      bool
@@ -97,7 +97,7 @@ func (f *filter) fresh(v *Vessel, x, variance float64) {
 	for i := range f.d {
 		clear(f.d[i])
 	}
-	f.lost, f.stirred, f.jobs, f.silent, f.gone, f.lastRead = 0, 0, 0, [2]float64{}, false, -1
+	f.lost, f.stirred, f.jobs, f.silent, f.gone, f.lastRead = 0, 0, 0, [3]float64{}, false, -1
 	f.since, f.sinceVar = x, variance
 	clear(f.sinceD)
 }
@@ -114,10 +114,11 @@ func (f *filter) run(p *ready, b *belief, shocks bool) {
 	}
 	b.covariance(p.parts, v.Paint, f.cov)
 	eo := math.Exp(f.mean[pWater] + f.cov[pWater*n+pWater]/2)
-	rate := [2]float64{}
+	rate := [3]float64{}
 	for i, q := range [2]int{pUnwatched, pWatched} {
 		rate[i] = math.Exp(f.mean[q] + math.Min(f.cov[q*n+q], 1.5)/2)
 	}
+	rate[2], _ = positive(f.mean[pForgotten], f.cov[pForgotten*n+pForgotten])
 	jf, jw := f.a.JobFilm*b.noise.job, f.a.JobWaste*b.noise.job
 	fullVar := v.FillSD * v.FillSD
 	for i := range p.ops {
@@ -203,12 +204,15 @@ func (f *filter) spillShare(share float64) {
 
 // pass lets time go by: somebody may use the pot without a word, and water
 // leaves it. Below a quarter of a pot the silent use shrinks with the level.
-func (f *filter) pass(v *Vessel, o *op, rate [2]float64, eo float64) {
+func (f *filter) pass(v *Vessel, o *op, rate [3]float64, eo float64) {
 	if f.gone {
 		return
 	}
-	r := o.watched*rate[1] + (1-o.watched)*rate[0]
-	watched := o.watched * rate[1] / r
+	if !o.forgets {
+		rate[2] = 0
+	}
+	r := o.watched*(rate[1]+rate[2]) + (1-o.watched)*rate[0]
+	watched, forgotten := o.watched*rate[1]/r, o.watched*rate[2]/r
 	x := f.s[sPaint]
 	lt := r * v.Full * clip(x/(.25*v.Full), .05, 1) * o.months
 	gone := math.Min(lt*f.s[sSilent], .8*math.Max(x, 0)+1e-3)
@@ -218,18 +222,22 @@ func (f *filter) pass(v *Vessel, o *op, rate [2]float64, eo float64) {
 	for i := range states {
 		f.p[i][sPaint] -= lt * f.p[i][sSilent]
 	}
-	f.p[sPaint][sPaint] += gone * f.a.TouchUp
+	f.p[sPaint][sPaint] += gone * (f.a.TouchUp*(1-forgotten) + f.a.ForgottenML*forgotten)
 	if !f.bare {
 		d, by := f.d[sPaint][:f.nk], f.d[sSilent][:f.nk]
 		for k := range d {
 			d[k] -= lt * by[k]
 		}
 	}
-	f.d[sPaint][pUnwatched] -= (1 - watched) * gone
+	f.d[sPaint][pUnwatched] -= (1 - watched - forgotten) * gone
 	f.d[sPaint][pWatched] -= watched * gone
+	if forgotten > 0 {
+		f.d[sPaint][pForgotten] -= forgotten * gone / rate[2]
+	}
 	f.s[sPaint] -= gone
-	f.silent[0] += (1 - watched) * gone
+	f.silent[0] += (1 - watched - forgotten) * gone
 	f.silent[1] += watched * gone
+	f.silent[2] += forgotten * gone
 	if v.Water > 0 {
 		f.lost = math.Min(f.lost+eo*f.a.WaterMonth*v.Water*o.months, .9*v.Water)
 	}
@@ -327,7 +335,7 @@ func (f *filter) read(p *ready, o *op, index int, b *belief) {
 	}
 	f.since, f.sinceVar = f.s[sPaint], f.p[sPaint][sPaint]
 	copy(f.sinceD, f.d[sPaint][:n])
-	f.jobs, f.silent, f.lastRead = 0, [2]float64{}, k
+	f.jobs, f.silent, f.lastRead = 0, [3]float64{}, k
 	f.s[sSilent] = clip(f.s[sSilent], .05, 6)
 }
 
@@ -360,6 +368,15 @@ func hazard(a float64) float64 {
 		return a + 1/a
 	}
 	return density(a) / cumulative(-a)
+}
+
+// positive is the mean and the variance of a normal quantity that is known to be
+// above 0.
+func positive(mean, variance float64) (float64, float64) {
+	sd := sqrt(math.Max(variance, 1e-30))
+	a := -mean / sd
+	m := hazard(a)
+	return math.Max(mean+sd*m, 0), variance * clip(1-m*(m-a), 0, 1)
 }
 
 func density(z float64) float64    { return math.Exp(-z*z/2) / math.Sqrt(2*math.Pi) }

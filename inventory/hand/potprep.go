@@ -22,6 +22,7 @@ const (
 	pWater
 	pUnwatched
 	pWatched
+	pForgotten
 	pFilm
 )
 
@@ -31,6 +32,7 @@ type op struct {
 	value   float64
 	months  float64 // opTime: how long
 	watched float64 // opTime: the part of it that is watched
+	forgets bool    // opTime: a sitting in it may have been forgotten
 	month   float64
 	film    float64
 	waste   float64
@@ -72,14 +74,17 @@ type ready struct {
 
 // prepare turns the events of a pot, until now, into operations. Watched time
 // is a stretch between readings with a logged use in it, and for no longer
-// than WatchedMonths after the last.
+// than WatchedMonths after the last. A sitting may be forgotten in it, but not in
+// the time before the last use that was logged: who reads a pot after each
+// sitting has the books together.
 func (u *unknowns) prepare(v *Vessel, now float64) *ready {
-	p := &ready{v: v, parts: []part{{[]int{uShift}, -1}, {[]int{uTilt}, -1}, {[]int{uWater}, -1}, {[]int{uSilent, uUnwatched}, -1}, {[]int{uSilent, uWatched}, -1}}}
+	p := &ready{v: v, parts: []part{{[]int{uShift}, -1}, {[]int{uTilt}, -1}, {[]int{uWater}, -1}, {[]int{uSilent, uUnwatched}, -1}, {[]int{uSilent, uWatched}, -1}, {[]int{uForgotten}, -1}}}
 	p.ops = make([]op, 0, len(v.Events)*2+2)
 	type span struct {
 		op   int
 		part float64
 	}
+	booked := -1 // time before the last logged use
 	var open []span
 	logged, gone := false, false
 	unsealed, last, since := v.Opened, math.Inf(-1), 0.0
@@ -91,10 +96,10 @@ func (u *unknowns) prepare(v *Vessel, now float64) *ready {
 	settle := func() {
 		for _, s := range open {
 			if logged {
-				p.ops[s.op].watched = s.part
+				p.ops[s.op].watched, p.ops[s.op].forgets = s.part, s.op != booked
 			}
 		}
-		open, logged = open[:0], false
+		open, logged, booked = open[:0], false, -1
 	}
 	pass := func(to float64) {
 		if months := to - last; unsealed && !gone && months > 0 && !math.IsInf(last, -1) {
@@ -129,6 +134,9 @@ func (u *unknowns) prepare(v *Vessel, now float64) *ready {
 				o.kind, o.slot = opDraw, p.slot(u, v.Paint, e)
 			}
 			logged, since = true, 0
+			if n := len(open); n > 0 {
+				booked = open[n-1].op
+			}
 		case SpillML, SpillShare:
 			unsealed = true
 			o.kind = opSpillML
@@ -170,6 +178,7 @@ func (u *unknowns) prepare(v *Vessel, now float64) *ready {
 	if now < late {
 		pass(now)
 	}
+	booked = -1 // nobody has looked since
 	settle()
 	return p
 }

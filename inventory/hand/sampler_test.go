@@ -156,6 +156,7 @@ func TestAgainstSampler(t *testing.T) {
 		}
 		rec := &Record{Methods: []float64{.42}, Types: []int{0}, Paints: []Way{way}, Pots: []Vessel{v}}
 		a := Assumed()
+		a.Forgotten, a.Forgets = 0, 0
 		a.Far = nil                                                                        // one spread, as the sampler has it
 		a.Tails, a.FlagFrom, a.WorthEye, a.WorthScale, a.WorthJob = 1e9, 99, 1e9, 1e9, 1e9 // normal priors and known errors, as the sampler has them
 		h := newHand(rec, a, late)

@@ -86,7 +86,7 @@ func (s *system) weights(b *belief, tails bool) []float64 {
 	u, n := s.u, len(s.push)
 	w := make([]float64, n)
 	for i, sd := range u.sd {
-		if s.info[i*n+i] > 0 { // how far the painter is says nothing of what is not read of, or was reset
+		if s.info[i*n+i] > 0 || u.group[i] == ofForgotten { // how far the painter is says nothing of what is not read of, or was reset
 			sd *= b.far[u.group[i]]
 		}
 		w[i] = 1 / (sd * sd)

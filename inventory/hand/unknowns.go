@@ -11,6 +11,7 @@ const (
 	uSilent
 	uUnwatched
 	uWatched
+	uForgotten
 	fixedUnknowns
 )
 
@@ -44,6 +45,7 @@ const (
 	alone group = iota // nothing to do with the tables
 	ofFilm
 	ofWaste
+	ofForgotten
 	groups
 )
 
@@ -79,6 +81,10 @@ func newUnknowns(rec *Record, a *Assumptions) *unknowns {
 	u.mean[uSilent], u.sd[uSilent] = ln(a.Silent), a.SilentSD
 	u.mean[uUnwatched], u.sd[uUnwatched] = a.Unwatched, a.SplitSD
 	u.mean[uWatched], u.sd[uWatched] = a.Watched, a.SplitSD
+	u.sd[uForgotten] = 1e-6
+	if a.Forgotten > 0 && a.Forgets > 0 {
+		u.sd[uForgotten], u.group[uForgotten] = a.Forgotten, ofForgotten
+	}
 	settings := slices.Clone(rec.Settings)
 	slices.SortStableFunc(settings, func(x, y Setting) int { return cmpFloat(x.Month, y.Month) })
 	for _, s := range settings {

@@ -5,6 +5,8 @@ import "slices"
 const (
 	easyText  = 14 // cells below which a text column is not made narrower while others can be left out
 	leastText = 8  // and below which it never is
+	phone     = 60 // pages narrower than that
+	tallest   = 4  // give no row more lines than that while they stand side by side
 )
 
 // table is columns as they are to be laid out.
@@ -38,7 +40,7 @@ func (p *Page) fit(cols []column) table {
 	}
 	t.dropRanges()
 	all := t
-	if t.squeeze() {
+	if t.squeeze() && (t.room >= phone || t.height() <= tallest || len(t.cols) == t.lead()) {
 		return t
 	}
 	t = all
@@ -69,6 +71,19 @@ func (t *table) squeeze() bool {
 	}
 	t.narrow(leastText)
 	return t.fits()
+}
+
+// height is how many lines the highest row takes.
+func (t *table) height() int {
+	n := 1
+	for _, c := range t.cols {
+		for _, raw := range c.raw {
+			if c.text && cells.StringWidth(raw) > c.width {
+				n = max(n, len(Wrap(raw, c.width)))
+			}
+		}
+	}
+	return n
 }
 
 func (t *table) fits() bool {

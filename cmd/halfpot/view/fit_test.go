@@ -21,8 +21,8 @@ func TestFitHidesAndCutsNothing(t *testing.T) {
 		Enough Percent  `json:"enough" table:"enough"`
 	}
 	list := []painter{
-		{"bone-1", "Pale Bone", Amount{12500, 10000, 15000, false}, Amount{2500, 1000, 3000, false}, "rack by the window", "scale", []string{"Wet Moss", "Hip Berry", "Chimney Drip"}, 0.9},
-		{"soot-wash-1", "Soot Wash", Amount{500, 0, 900, false}, Exactly(300, false), "drawer", "eye", nil, 1},
+		{"bone-1", "Pale Bone", Amount{Mid: 12500, Low: 10000, High: 15000}, Amount{Mid: 2500, Low: 1000, High: 3000}, "rack by the window", "scale", []string{"Wet Moss", "Hip Berry", "Chimney Drip"}, 0.9},
+		{"soot-wash-1", "Soot Wash", Amount{Mid: 500, High: 900}, Exactly(300, false), "drawer", "eye", nil, 1},
 	}
 	for width := 28; width <= 160; width++ {
 		var b strings.Builder

@@ -27,24 +27,35 @@ type Amount struct {
 	Mid       inventory.Volume
 	Low, High inventory.Volume // the range it lies in; both equal to Mid: no range shown
 	Counted   bool
+	exact     bool // told, not reckoned: every digit counts
 }
 
-// Exactly is an amount without a range.
-func Exactly(v inventory.Volume, counted bool) Amount { return Amount{v, v, v, counted} }
+// Exactly is an amount that was told, such as the size of a pot.
+func Exactly(v inventory.Volume, counted bool) Amount { return Amount{v, v, v, counted, true} }
 
-// Cell gives "12.5 ml (10 to 15)", or "12.5 ml" where there is no range: one
-// decimal from 10 ml up, two below, and "<0.01 ml" for a trace, so that a
-// trace never reads as nothing.
+// About is an amount that was reckoned, without a range.
+func About(v inventory.Volume, counted bool) Amount { return Amount{v, v, v, counted, false} }
+
+// Cell gives "13 ml (10 to 15)", or "13 ml" where there is no range: to two
+// figures, for nobody knows a pot better, and "<0.01 ml" for a trace, so that a
+// trace never reads as nothing. What was told is shown to the hundredth, from
+// 10 ml up to the tenth.
 func (a Amount) Cell(Style) string { return a.String() }
 
 // ranging is a Cell that may show a range, which a narrow page leaves out.
 type ranging interface{ WithoutRange() string }
 
 // WithoutRange is the amount alone, "12.5 ml".
-func (a Amount) WithoutRange() string { return Exactly(a.Mid, a.Counted).String() }
+func (a Amount) WithoutRange() string {
+	return Amount{a.Mid, a.Mid, a.Mid, a.Counted, a.exact}.String()
+}
 
 func (a Amount) String() string {
 	unit := " ml"
+	digits := twoFigures
+	if a.exact {
+		digits = allDigits
+	}
 	mid := digits(a.Mid)
 	if a.Counted {
 		unit = " items"
@@ -60,7 +71,8 @@ func (a Amount) String() string {
 
 func (Amount) alignRight() {}
 
-// Shortage is an Amount that is blank in a table where it is nothing.
+// Shortage is an Amount that is blank in a table where it is nothing, and
+// "<0.1 ml" where it is a drop or two.
 type Shortage Amount
 
 // Cell is blank or the amount.
@@ -68,13 +80,21 @@ func (a Shortage) Cell(s Style) string {
 	if a.Mid == 0 {
 		return ""
 	}
-	return Amount(a).Cell(s)
+	return a.WithoutRange()
 }
 
 func (Shortage) alignRight() {}
 
 // WithoutRange is blank or the amount alone.
-func (a Shortage) WithoutRange() string { return Shortage(Exactly(a.Mid, a.Counted)).Cell(Style{}) }
+func (a Shortage) WithoutRange() string {
+	if a.Mid == 0 {
+		return ""
+	}
+	if !a.Counted && a.Mid < 95*inventory.Microlitre {
+		return "<0.1 ml"
+	}
+	return Amount(a).WithoutRange()
+}
 
 // MarshalJSON is that of Amount.
 func (a Shortage) MarshalJSON() ([]byte, error) { return Amount(a).MarshalJSON() }
@@ -85,7 +105,20 @@ func (Shortage) CSVHeads(key string) []string { return Amount{}.CSVHeads(key) }
 // CSVValues are those of Amount.
 func (a Shortage) CSVValues() []string { return Amount(a).CSVValues() }
 
-func digits(v inventory.Volume) string {
+func twoFigures(v inventory.Volume) string {
+	f := v.ML()
+	switch {
+	case v == 0:
+		return "0"
+	case math.Abs(f) < 0.005:
+		return "<0.01"
+	case math.Abs(f) < 0.0995:
+		return trimZeros(strconv.FormatFloat(f, 'f', 2, 64))
+	}
+	return strconv.FormatFloat(mustParse(strconv.FormatFloat(f, 'g', 2, 64)), 'f', -1, 64)
+}
+
+func allDigits(v inventory.Volume) string {
 	f := v.ML()
 	switch {
 	case v == 0:
