@@ -5,15 +5,17 @@ import "halfpot/inventory/coverage"
 // Catalogue is everything the painter plans with except the shelf. The order
 // of each slice is the order things were entered in.
 type Catalogue struct {
-	Paints   []Paint
-	StandIns []StandIn
-	Products []Product
-	Shops    []Shop
-	Offers   []Offer
-	Figures  []FigureType
-	Recipes  []Recipe
-	Forces   []Force
-	Retired  Retired // what of all this is retired
+	Paints     []Paint
+	StandIns   []StandIn
+	Spectra    []Spectrum
+	TrialMixes []TrialMix
+	Products   []Product
+	Shops      []Shop
+	Offers     []Offer
+	Figures    []FigureType
+	Recipes    []Recipe
+	Forces     []Force
+	Retired    Retired // what of all this is retired
 
 	// Tables are the defaults as the painter has changed them. They are kept as
 	// settings, apart from the rest, and no file of a catalogue holds them.

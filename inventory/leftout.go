@@ -40,6 +40,7 @@ func (c *Catalogue) LeftOut(files *Catalogue) []Thing {
 	var out []Thing
 	out = append(out, leftOut("offer", c.Retired, c.Offers, files.Offers, Offer.OfferID, func(o Offer) bool { return shops[o.Shop] })...)
 	out = append(out, leftOut("stand-in", c.Retired, c.StandIns, files.StandIns, func(s StandIn) string { return s.For + "@" + s.Use }, nil)...)
+	out = append(out, leftOut("trial-mix", c.Retired, c.TrialMixes, files.TrialMixes, TrialMix.Key, nil)...)
 	out = append(out, leftOut("product", c.Retired, c.Products, files.Products, func(p Product) string { return p.ID }, func(p Product) bool {
 		return !slices.ContainsFunc(p.Contents, func(k Content) bool { return !boxed[of(k.Paint)] })
 	})...)

@@ -52,6 +52,7 @@ func (m Merged) Catalogue(c Catalogue) Catalogue {
 	}
 	c.Paints = slices.DeleteFunc(slices.Clone(c.Paints), func(p Paint) bool { return m.Of(p.ID) != p.ID })
 	c.StandIns = m.standIns(c.StandIns)
+	c.Spectra, c.TrialMixes = m.spectra(c.Spectra), m.trialMixes(c.TrialMixes)
 	c.Products = slices.Clone(c.Products)
 	for i := range c.Products {
 		c.Products[i].Contents = m.contents(c.Products[i].Contents)

@@ -24,6 +24,8 @@ func (c *Catalogue) Validate() Faults {
 	k := &checker{cat: c, idx: c.Index()}
 	k.paints()
 	k.standIns()
+	k.spectra()
+	k.trialMixes()
 	k.products()
 	k.shops()
 	k.offers()

@@ -18,6 +18,9 @@ const legal = `
 insert into halfpot.paint values ('bone', default, 'Zest', 'Plain', 'Bone', '', 'base', '#c8b89a', 0.3, 1.2);
 insert into halfpot.paint values ('black', default, 'Zest', 'Plain', 'Black', '', 'base', null, null, null);
 insert into halfpot.stand_in values ('bone', 'black', default, 1, false, '');
+insert into halfpot.spectrum values ('bone', default, '{400,700}', '{0.2,0.8}');
+insert into halfpot.trial_mix values ('1:black+2:bone', default, '#808080', '');
+insert into halfpot.trial_mix_part values ('1:black+2:bone', 1, 'bone', 2);
 insert into halfpot.product values ('box', default, 'Box', '');
 insert into halfpot.product_content values ('box', 1, 'bone', 17000, 2);
 insert into halfpot.shop values ('corner', default, 'Corner', 'EUR', 0);
@@ -83,6 +86,18 @@ var broken = map[string]string{
 	"stand_in_asked_is_paint":        "insert into halfpot.stand_in values ('nothing', 'black', default, 2, false, '')",
 	"stand_in_use_is_paint":          "insert into halfpot.stand_in values ('bone', 'nothing', default, 2, false, '')",
 	"stand_in_compromise_range":      "update halfpot.stand_in set compromise = -1",
+	"spectrum_once":                  "insert into halfpot.spectrum values ('bone', default, '{400,700}', '{0.2,0.8}')",
+	"spectrum_of_paint":              "insert into halfpot.spectrum values ('nothing', default, '{400,700}', '{0.2,0.8}')",
+	"spectrum_pairs":                 "update halfpot.spectrum set nm = '{400,500,700}'",
+	"spectrum_range":                 "update halfpot.spectrum set reflectance = '{-0.1,0.8}'",
+	"trial_mix_once":                 "insert into halfpot.trial_mix values ('1:black+2:bone', default, '#808080', '')",
+	"trial_mix_seen_form":            "update halfpot.trial_mix set seen = 'grey'",
+	"trial_mix_part_of_mix":          "insert into halfpot.trial_mix_part values ('nothing', 1, 'bone', 2)",
+	"trial_mix_part_position_range":  "update halfpot.trial_mix_part set position = 0",
+	"trial_mix_part_is_paint":        "update halfpot.trial_mix_part set paint = 'nothing'",
+	"trial_mix_part_parts_range":     "update halfpot.trial_mix_part set parts = 0",
+	"trial_mix_part_once":            "insert into halfpot.trial_mix_part values ('1:black+2:bone', 1, 'black', 1)",
+	"trial_mix_part_paint_once":      "insert into halfpot.trial_mix_part values ('1:black+2:bone', 2, 'bone', 1)",
 	"stand_in_is_another":            "insert into halfpot.stand_in values ('bone', 'bone', default, 2, false, '')",
 	"product_once":                   "insert into halfpot.product values ('box', default, '', '')",
 	"product_content_once":           "insert into halfpot.product_content values ('box', 1, 'bone', 1, 1)",

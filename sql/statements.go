@@ -53,6 +53,9 @@ var (
 	//go:embed queries/clear_stand_ins.sql
 	ClearStandIns string
 
+	//go:embed queries/clear_trial_mix_parts.sql
+	ClearTrialMixParts string
+
 	//go:embed queries/clear_units.sql
 	ClearUnits string
 
@@ -185,6 +188,9 @@ var (
 	//go:embed queries/list_shops.sql
 	ListShops string
 
+	//go:embed queries/list_spectra.sql
+	ListSpectra string
+
 	//go:embed queries/list_stand_ins.sql
 	ListStandIns string
 
@@ -202,6 +208,12 @@ var (
 
 	//go:embed queries/list_step_regions.sql
 	ListStepRegions string
+
+	//go:embed queries/list_trial_mix_parts.sql
+	ListTrialMixParts string
+
+	//go:embed queries/list_trial_mixes.sql
+	ListTrialMixes string
 
 	//go:embed queries/list_units.sql
 	ListUnits string
@@ -254,8 +266,14 @@ var (
 	//go:embed queries/remove_shop.sql
 	RemoveShop string
 
+	//go:embed queries/remove_spectrum.sql
+	RemoveSpectrum string
+
 	//go:embed queries/remove_stand_in.sql
 	RemoveStandIn string
+
+	//go:embed queries/remove_trial_mix.sql
+	RemoveTrialMix string
 
 	//go:embed queries/rights_given.sql
 	RightsGiven string
@@ -290,8 +308,14 @@ var (
 	//go:embed queries/update_shop.sql
 	UpdateShop string
 
+	//go:embed queries/update_spectrum.sql
+	UpdateSpectrum string
+
 	//go:embed queries/update_stand_in.sql
 	UpdateStandIn string
+
+	//go:embed queries/update_trial_mix.sql
+	UpdateTrialMix string
 
 	//go:embed queries/write_plainly.sql
 	WritePlainly string

@@ -15,6 +15,9 @@ func target(table string, columns ...string) Target {
 var (
 	IntoPaint          = target("paint", "id", "maker", "range", "name", "code", "type", "colour", "volume_solids", "density_g_ml", "finish", "carrier", "tone")
 	IntoStandIn        = target("stand_in", "asked", "use", "compromise", "either_way", "note", "other_kind")
+	IntoSpectrum       = target("spectrum", "paint", "nm", "reflectance")
+	IntoTrialMix       = target("trial_mix", "mix", "seen", "note")
+	IntoTrialMixPart   = target("trial_mix_part", "mix", "position", "paint", "parts")
 	IntoProduct        = target("product", "id", "name", "code")
 	IntoProductContent = target("product_content", "product", "position", "paint", "volume_ul", "count")
 	IntoShop           = target("shop", "id", "name", "currency", "min_order")

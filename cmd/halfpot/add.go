@@ -13,13 +13,13 @@ import (
 )
 
 func (a *app) addCommand() *cobra.Command {
-	return holder("add", "add one thing by hand: a pot, paint, product, shop, offer, figure, recipe, force",
+	return holder("add", "add one thing by hand: a pot, paint, product, shop, offer, stand-in, figure, recipe, force",
 		`Adds one thing. Many at once are better brought in from files: halfpot load.
 What you add gets an id made from its name; --id gives another.`,
 		`  halfpot add paint "Pale Bone" --maker Aldermoor --range Fieldcraft --type base --colour "#e3d6b4"
   halfpot add pot pale-bone --size 17ml --level half
   halfpot add shop "Ferry Lane Hobbies" --currency EUR --delivery "0=4.90" --delivery "40=0"`,
-		a.addPaint(), a.addPot(), a.addProduct(), a.addShop(), a.addOffer(), a.addStandIn(),
+		a.addPaint(), a.addPot(), a.addProduct(), a.addShop(), a.addOffer(), a.addStandIn(), a.addSpectrum(), a.addTrialMix(),
 		a.addFigure(), a.addRecipe(), a.addStep(), a.addForce(), a.addUnit())
 }
 

@@ -120,6 +120,14 @@ var fileTables = []tableKeys{
 		{"for", "* the paint asked for, by id"}, {"use", "* the paint used instead, by id"},
 		{"compromise", "points for how much worse it looks, 0 if left out"}, {"either-way", "yes: works the other way round too"}, {"other-kind", "yes: meant, though the two are different kinds of paint"}, {"note", "a remark"},
 	}},
+	{"spectra", "the measured colour of a paint; in CSV a row a reading", [][2]string{
+		{"paint", "* by id"}, {"readings", "* from 400 to 700 nm or beyond, at least every 20 nm"},
+	}},
+	{"spectra.readings", "", [][2]string{{"wavelength", "* in nm, rising"}, {"reflectance", `* 0.42 or "42 %"`}}},
+	{"trial-mixes", "a mix you made, and what it looked like", [][2]string{
+		{"mix", `* its parts; in CSV "2 old-bone + 1 boot-black"`}, {"paint", "not used: a trial is of two paints or more"}, {"seen", "* the colour when dry, #c8b89a or lab 52.3 -4.1 20"}, {"note", "a remark"},
+	}},
+	{"trial-mixes.mix", "", [][2]string{{"paint", "* by id"}, {"parts", "* 2 of one to 1 of the other"}}},
 	{"products", "what a shop sells as one item: a pot or a set", [][2]string{
 		{"id", "short name; left out: made from paint and size, or the name"}, {"name", "as on the label"},
 		{"code", "the barcode's digits (8, 12, 13 or 14, checked), or the maker's own number"}, {"contents", "* the pots in it"},

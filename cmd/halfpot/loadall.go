@@ -186,7 +186,7 @@ func (a *app) showReport(ctx context.Context, l loaded, beside string, recipes [
 	for _, k := range []struct {
 		kind string
 		n    postgres.Count
-	}{{"paints", r.Paints}, {"stand-ins", r.StandIns}, {"products", r.Products}, {"shops", r.Shops}, {"offers", r.Offers}, {"figures", r.Figures},
+	}{{"paints", r.Paints}, {"stand-ins", r.StandIns}, {"spectra", r.Spectra}, {"trial mixes", r.TrialMixes}, {"products", r.Products}, {"shops", r.Shops}, {"offers", r.Offers}, {"figures", r.Figures},
 		{"recipes", r.Recipes}, {"forces", r.Forces}, {"pots", r.Pots}, {"pot events", r.PotEvents}, {"jobs", r.Jobs}} {
 		add(k.kind, k.n)
 	}

@@ -40,8 +40,9 @@ above that it is another colour. Metallics and varnishes are not compared.
 
 Mixes are predictions from smooth spectra (Kubelka and Munk's single-constant
 rule): most such mixes are off by less than the number said, white with dark the
-most. Mix a little on a spare first. See-through paints change with the undercoat;
---over says which.`,
+most. They get better with mixes you have made (halfpot add trial-mix) and measured
+colours (halfpot add spectrum). Mix a little on a spare first. See-through paints
+change with the undercoat; --over says which.`,
 		Example: `  halfpot near old-tusk
   halfpot near "old tusk" --shelf --mix 3 --for 4ml
   halfpot near wet-moss --range parade --over '#d8c8a4'`,
@@ -127,8 +128,9 @@ type mixRow struct {
 	Mix     string          `json:"mix" table:"mix by parts"`
 	Colour  view.Swatch     `json:"colour" table:"col."`
 	Differs view.Difference `json:"difference" table:"differs"`
-	Off     view.Num        `json:"most_within" table:"most are off by less than"`
+	Off     view.Num        `json:"most_within" table:"most within"`
 	Amounts string          `json:"amounts" table:"to put out"`
+	From    string          `json:"from" table:"how known" narrow:"1"`
 	Paints  []string        `json:"paints"`
 	Parts   []int           `json:"parts"`
 }
@@ -192,15 +194,15 @@ func overColour(st *state, s string) (*inventory.Colour, error) {
 func newNearDoc(st *state, n *likeness.Near, job inventory.Volume) nearDoc {
 	doc := nearDoc{Paint: n.Paint.ID, Name: n.Paint.Title(), Twins: []twinRow{}, Mixes: []mixRow{}, Untold: []string{}, Stopped: n.Stopped}
 	for _, t := range n.Twins {
-		row := twinRow{Paint: t.Paint.ID, Colour: swatch(*t.Paint), Name: t.Paint.Title(), Differs: view.Difference(t.Difference),
+		row := twinRow{Paint: t.Paint.ID, Colour: paletteSwatch(st.Palette(), t.Paint), Name: t.Paint.Title(), Differs: view.Difference(t.Difference),
 			Seen: seenAs(t), Points: view.Count(t.Points), Note: t.Note}
 		if l, ok := st.Paint(t.Paint.ID); ok {
 			row.Left = view.About(l.Left(), t.Paint.Type.Counted())
 		}
 		doc.Twins = append(doc.Twins, row)
 	}
-	for _, m := range n.Mixes {
-		row := mixRow{Colour: view.Swatch(m.Colour.String()), Differs: view.Difference(m.Difference), Off: view.Num(m.Error), Parts: m.Parts}
+	for _, m := range append(slices.Clone(n.Made), n.Mixes...) {
+		row := mixRow{Colour: view.Swatch(m.Colour.String()), Differs: view.Difference(m.Difference), Off: view.Num(m.Error), Parts: m.Parts, From: howKnown(m)}
 		var parts, amounts []string
 		total := 0
 		for _, p := range m.Parts {
@@ -220,6 +222,26 @@ func newNearDoc(st *state, n *likeness.Near, job inventory.Volume) nearDoc {
 		doc.Untold = append(doc.Untold, u.Error())
 	}
 	return doc
+}
+
+// howKnown says where a mix's colour comes from.
+func howKnown(m likeness.Mix) string {
+	switch {
+	case m.Made:
+		return "you made it"
+	case m.Learned:
+		return "learned from your mixes"
+	}
+	return "predicted"
+}
+
+// paletteSwatch is a paint's colour, the measured one where there is one.
+func paletteSwatch(palette *likeness.Palette, p *inventory.Paint) view.Swatch {
+	c, ok := palette.Shown(p)
+	if !ok {
+		return ""
+	}
+	return view.Swatch(c.String())
 }
 
 // seenAs says what a difference looks like on figures.
@@ -249,7 +271,7 @@ func (d *nearDoc) show(page *view.Page, paint *inventory.Paint, over *inventory.
 	if d.Stopped {
 		page.Note("The time was up before all mixes were looked at: a nearer one may exist.")
 	}
-	if len(d.Mixes) > 0 {
+	if slices.ContainsFunc(d.Mixes, func(m mixRow) bool { return m.From != "you made it" }) {
 		page.Note("A mix is a prediction: try it on a spare first.")
 	}
 	if likeness.SeesThrough(paint.Type.Kin()) && over == nil {

@@ -7,6 +7,7 @@ import (
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/likeness"
 )
 
 func (a *app) paintCommand() *cobra.Command {
@@ -14,7 +15,7 @@ func (a *app) paintCommand() *cobra.Command {
 from files (halfpot load) or by hand (halfpot add paint).`,
 		`  halfpot paint list wash                  paints with "wash" in what they are called
   halfpot paint show "sepia wash"`,
-		a.paintList(), a.paintShow())
+		a.paintList(), a.paintShow(), a.paintMixes())
 }
 
 type paintRow struct {
@@ -68,10 +69,12 @@ id, maker, range, name or type holds every word.`,
 // paintDoc is one paint with what it comes in and where it is used.
 type paintDoc struct {
 	paintRow
-	Products []offerRow `json:"products"`
-	Pots     []potRow   `json:"pots"`
-	StandIns []standIn  `json:"stand_ins"`
-	Recipes  []string   `json:"recipes"`
+	Products []offerRow  `json:"products"`
+	Pots     []potRow    `json:"pots"`
+	StandIns []standIn   `json:"stand_ins"`
+	Recipes  []string    `json:"recipes"`
+	Measured view.Swatch `json:"measured_colour"`
+	Strength view.Known  `json:"strength"` // in mixes, as learned
 }
 
 type standIn struct {
@@ -109,6 +112,13 @@ use it.`,
 func newPaintDoc(cat *inventory.Catalogue, id string) paintDoc {
 	byID := cat.Index()
 	doc := paintDoc{paintRow: newPaintRow(*byID.Paints[id])}
+	palette := likeness.NewPalette(cat)
+	if p := byID.Paints[id]; palette.Measured(p) {
+		doc.Measured = paletteSwatch(palette, p)
+	}
+	if palette.Learned(id) {
+		doc.Strength = view.Known(palette.Strength(id))
+	}
 	for _, o := range cat.Offers {
 		for _, k := range byID.Products[o.Product].Contents {
 			if k.Paint == id {
@@ -159,6 +169,12 @@ func showPaint(page *view.Page, p *inventory.Paint, doc paintDoc) {
 	solids, density := p.Solids(), p.GramsPerML()
 	if !p.Type.Counted() {
 		page.Note("  volume solids %.0f %% (%s), density %.2f g/ml (%s)", solids.Value*100, solids.Origin, density.Value, density.Origin)
+	}
+	if doc.Measured != "" {
+		page.Note("  colour measured, %s %s: counts before the swatch", string(doc.Measured), doc.Measured.Cell(page.Style()))
+	}
+	if doc.Strength > 0 {
+		page.Note("  strength in mixes %.2f, learned from your trial mixes (1: as other paints)", float64(doc.Strength))
 	}
 	page.Heading("On the shelf")
 	page.List(doc.Pots, "no pot of it")

@@ -65,6 +65,12 @@ func (a *app) newRemoval(ctx context.Context, tx *postgres.Tx, kind string, word
 			return nil, err
 		}
 		r.id = r.whole + "@" + r.part
+	case "trial-mix":
+		m, err := mixOf(&cat, strings.Join(words, " "))
+		if err != nil {
+			return nil, err
+		}
+		r.id = m.Lowest().Key()
 	case "unit":
 		if len(words) == 1 {
 			words = append([]string{""}, words...)
@@ -95,7 +101,7 @@ func (a *app) newRemoval(ctx context.Context, tx *postgres.Tx, kind string, word
 // do takes the thing away, retires it or brings it back, and tells which.
 func (r *removal) do(ctx context.Context, tx *postgres.Tx, anyway, back bool) (string, error) {
 	if back {
-		if r.kind == "pot" || r.kind == "step" || r.kind == "stand-in" {
+		if r.kind == "pot" || r.kind == "step" || r.kind == "stand-in" || r.kind == "spectrum" || r.kind == "trial-mix" {
 			return "", usagef("a %s is never retired: add it again", r.kind)
 		}
 		return "brought back", tx.BringBack(ctx, r.kind, r.id)

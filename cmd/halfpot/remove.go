@@ -15,13 +15,14 @@ func (a *app) removeCommand() *cobra.Command {
 	var anyway, back bool
 	c := &cobra.Command{
 		Use: "remove KIND NAME...", Short: "take away what was never used, or retire what was; --back brings it back",
-		Long: `Takes away a paint, stand-in, product, shop, offer, figure, recipe, step, force,
-unit or pot. What nothing else names is gone; what was used is retired: out of
-lists and of what can be bought, and still in history. What a force still needs,
-or an order still brings, is only retired with --anyway. Some are named by two
-words: an offer by product and shop, a stand-in by the two paints, a step by its
-recipe, a unit by its force. A pot that was entered by mistake is taken back; for
-one you no longer have there is halfpot pot give-away.`,
+		Long: `Takes away a paint, stand-in, spectrum, trial mix, product, shop, offer, figure,
+recipe, step, force, unit or pot. What nothing else names is gone; what was used is
+retired: out of lists and of what can be bought, and still in history. What a force
+still needs, or an order still brings, is only retired with --anyway. Some are named
+by two words: an offer by product and shop, a stand-in by the two paints, a step by
+its recipe, a unit by its force; a trial mix by its parts, a spectrum by its paint.
+A pot that was entered by mistake is taken back; for one you no longer have there is
+halfpot pot give-away.`,
 		Example: `  halfpot remove paint "pale bone"
   halfpot remove offer pale-bone-17-ml ferry-lane-hobbies
   halfpot remove unit harbour-watch pipers
@@ -34,7 +35,7 @@ one you no longer have there is halfpot pot give-away.`,
 					return nil, err
 				}
 				what, err := r.do(ctx, tx, anyway, back)
-				named := r.kind + " " + strings.ReplaceAll(r.id, "@", " ")
+				named := r.kind + " " + strings.NewReplacer("@", " ", ":", " ", "+", " + ").Replace(r.id)
 				return func() error {
 					return a.done(struct {
 						Kind string `json:"kind"`
@@ -62,7 +63,7 @@ one you no longer have there is halfpot pot give-away.`,
 var removableKinds = []struct {
 	kind  string
 	names func(*inventory.Catalogue) []named
-}{{"paint", paintNames}, {"stand-in", nil}, {"product", productNames}, {"shop", shopNames}, {"offer", nil}, {"figure", figureNames},
+}{{"paint", paintNames}, {"stand-in", nil}, {"spectrum", spectrumNames}, {"trial-mix", nil}, {"product", productNames}, {"shop", shopNames}, {"offer", nil}, {"figure", figureNames},
 	{"recipe", recipeNames}, {"step", nil}, {"force", forceNames}, {"unit", nil}, {"pot", nil}}
 
 func removableWords() (out []string) {

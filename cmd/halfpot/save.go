@@ -76,6 +76,8 @@ func filesToSave(cat *inventory.Catalogue, shelf inventory.Shelf) []savedFile {
 	return []savedFile{
 		{"paints.csv", len(cat.Paints), func(w io.Writer) error { return textfile.WritePaints(w, cat.Paints) }},
 		{"stand-ins.csv", len(cat.StandIns), func(w io.Writer) error { return textfile.WriteStandIns(w, cat.StandIns) }},
+		{"spectra.csv", len(cat.Spectra), func(w io.Writer) error { return textfile.WriteSpectra(w, cat.Spectra) }},
+		{"trial-mixes.csv", len(cat.TrialMixes), func(w io.Writer) error { return textfile.WriteTrialMixes(w, cat.TrialMixes) }},
 		{"products.csv", len(cat.Products), func(w io.Writer) error { return textfile.WriteProducts(w, cat.Products, byID) }},
 		{"shops.csv", len(cat.Shops), func(w io.Writer) error { return textfile.WriteShops(w, cat.Shops) }},
 		{"delivery.csv", bands, func(w io.Writer) error { return textfile.WriteDelivery(w, cat.Shops) }},

@@ -7,6 +7,7 @@
 package colour
 
 import (
+	"encoding/hex"
 	"fmt"
 	"math"
 	"strconv"
@@ -22,18 +23,45 @@ type XYZ struct{ X, Y, Z float64 }
 // Lab is a colour in CIELAB (CIE 15) under D65, L from 0 to 100.
 type Lab struct{ L, A, B float64 }
 
-// ParseHex reads "#c8b89a", "c8b89a" or the short "#cba"; anything else is an
-// error that names what was found.
-func ParseHex(s string) (SRGB, error) {
-	t := strings.TrimPrefix(strings.TrimSpace(s), "#")
-	if len(t) == 3 {
-		t = string([]byte{t[0], t[0], t[1], t[1], t[2], t[2]})
+// Parse reads "#c8b89a" or "c8b89a", or CIELAB under D65 as "lab 52.3 -4.1 20"; anything
+// else is an error that names what was found. A colour in CIELAB that no screen shows
+// is one: as sRGB it would be another colour.
+func Parse(s string) (SRGB, error) {
+	t := strings.ToLower(strings.TrimSpace(s))
+	if rest, lab := strings.CutPrefix(t, "lab"); lab {
+		return parseLab(s, rest)
 	}
-	n, err := strconv.ParseUint(t, 16, 32)
-	if err != nil || len(t) != 6 {
-		return SRGB{}, fmt.Errorf("colour %q: expected six hexadecimal digits of sRGB, like #c8b89a", s)
+	b, err := hex.DecodeString(strings.TrimPrefix(t, "#"))
+	if err != nil || len(b) != 3 {
+		return SRGB{}, fmt.Errorf("colour %q: expected six hexadecimal digits of sRGB, like #c8b89a, or CIELAB, like lab 52.3 -4.1 20", s)
 	}
-	return SRGB{uint8(n >> 16), uint8(n >> 8), uint8(n)}, nil
+	return SRGB{b[0], b[1], b[2]}, nil
+}
+
+// outOfReach is how far (CIEDE2000) the nearest sRGB colour may lie from one given in
+// CIELAB: rounding to 8 bits stays well below it.
+const outOfReach = 1.0
+
+func parseLab(s, rest string) (SRGB, error) {
+	f := strings.Fields(strings.NewReplacer("(", " ", ")", " ", ",", " ").Replace(rest))
+	var v [3]float64
+	for i := range f {
+		n, err := strconv.ParseFloat(f[i], 64)
+		if err != nil || len(f) != 3 {
+			f = nil
+			break
+		}
+		v[i] = n
+	}
+	l := Lab{v[0], v[1], v[2]}
+	if len(f) != 3 || !(l.L >= 0 && l.L <= 100 && math.Abs(l.A) <= 200 && math.Abs(l.B) <= 200) {
+		return SRGB{}, fmt.Errorf("colour %q: expected lab and the three numbers L (0 to 100), a and b (-200 to 200), like lab 52.3 -4.1 20", s)
+	}
+	c := l.XYZ().SRGB()
+	if off := DeltaE(c.Lab(), l); off > outOfReach {
+		return SRGB{}, fmt.Errorf("colour %q: expected a colour that sRGB holds; the nearest, %s, is %.1f away", s, c, off)
+	}
+	return c, nil
 }
 
 // String writes "#c8b89a".

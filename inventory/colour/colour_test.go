@@ -27,7 +27,7 @@ func TestXYZAndLab(t *testing.T) {
 		"#808080": {XYZ{20.5175, 21.5861, 23.5072}, Lab{53.5850, 0, 0}},
 		"#80c8ff": {XYZ{47.6064, 53.1177, 102.3514}, Lab{77.9445, -7.8564, -33.9347}},
 	} {
-		s, err := ParseHex(hex)
+		s, err := Parse(hex)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -51,7 +51,7 @@ func TestXYZAndLab(t *testing.T) {
 
 func TestRoundTripsAndSymmetry(t *testing.T) {
 	law := func(c, d SRGB) bool {
-		back, err := ParseHex(c.String())
+		back, err := Parse(c.String())
 		e := Difference(c, d)
 		return err == nil && back == c && c.Lab().XYZ().SRGB() == c && e >= 0 && math.Abs(e-Difference(d, c)) < 1e-9 && Difference(c, c) == 0
 	}
@@ -60,12 +60,15 @@ func TestRoundTripsAndSymmetry(t *testing.T) {
 	}
 }
 
-func TestParseHexRefuses(t *testing.T) {
-	if c, err := ParseHex(" CBA "); err != nil || c != (SRGB{0xcc, 0xbb, 0xaa}) {
-		t.Errorf("short form: %v %v", c, err)
+func TestParse(t *testing.T) {
+	// Values of CIE 15 for sRGB red, a grey and a blue; see the table above.
+	for in, want := range map[string]SRGB{" C8B89A ": {0xc8, 0xb8, 0x9a}, "lab 53.2329 80.1053 67.2228": {255, 0, 0}, "LAB(53.585, 0, 0)": {128, 128, 128}, "lab 77.9445 -7.8564 -33.9347": {128, 200, 255}} {
+		if c, err := Parse(in); err != nil || c != want {
+			t.Errorf("%s: %v %v", in, c, err)
+		}
 	}
-	for _, bad := range []string{"", "#", "#12345", "#1234567", "#gggggg", "red", "+12345", "0x1234", "#-12345", "#12 456"} {
-		if c, err := ParseHex(bad); err == nil {
+	for _, bad := range []string{"", "#", "#12345", "#1234567", "#gggggg", "red", "+12345", "0x1234", "#-12345", "#12 456", "cba", "lab", "lab 50 0", "lab 50 0 0 0", "lab 50 0 x", "lab 101 0 0", "lab NaN 0 0", "lab 50 120 -120", "lab 90 -100 0"} {
+		if c, err := Parse(bad); err == nil {
 			t.Errorf("%q was read as %v", bad, c)
 		}
 	}

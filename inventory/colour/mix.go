@@ -93,48 +93,6 @@ func Mix(of []Ingredient, parts []float64) (Spectrum, error) {
 	return s, nil
 }
 
-// LearnStrength is the strength of one paint of a mix, from what the mix was
-// seen to be: the value from 1/8 to 8 for which the predicted mix lies nearest.
-// The strength that paint i had before does not matter.
-func LearnStrength(of []Ingredient, parts []float64, i int, seen Lab) (float64, error) {
-	if i < 0 || i >= len(of) {
-		return 0, fmt.Errorf("mix of %d paints: there is no paint %d", len(of), i)
-	}
-	try := append([]Ingredient(nil), of...)
-	off := func(log float64) (float64, error) {
-		try[i].Strength = math.Exp(log)
-		s, err := Mix(try, parts)
-		return DeltaE(s.Lab(), seen), err
-	}
-	// A coarse look first, since the distance may have two valleys; then golden section.
-	limit := math.Log(8)
-	best, least := 0.0, math.Inf(1)
-	const looks = 48
-	for k := 0; k <= looks; k++ {
-		x := limit * (2*float64(k)/looks - 1)
-		d, err := off(x)
-		if err != nil {
-			return 0, err
-		}
-		if d < least {
-			best, least = x, d
-		}
-	}
-	lo, hi := math.Max(-limit, best-2*limit/looks), math.Min(limit, best+2*limit/looks)
-	golden := (math.Sqrt(5) - 1) / 2
-	for range 40 {
-		a, b := hi-golden*(hi-lo), lo+golden*(hi-lo)
-		da, _ := off(a)
-		db, _ := off(b)
-		if da <= db {
-			hi = b
-		} else {
-			lo = a
-		}
-	}
-	return math.Exp((lo + hi) / 2), nil
-}
-
 // ExpectedError is how far (CIEDE2000) four in five mixes predicted by [Mix] lie
 // at most from what is seen, by the distance between the two ingredients that
 // lie furthest apart. Source: measured against two-constant theory with

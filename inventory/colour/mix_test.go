@@ -32,8 +32,8 @@ func TestMixAgainstPrototype(t *testing.T) {
 		}
 		nearLab(t, "yellow and blue", s.Lab(), c.want, .02)
 	}
-	near(t, "difference", Difference(hex(t, "#c8b89a"), hex(t, "#7a3b22")), 44.7167, 1e-4)
-	near(t, "difference", Difference(hex(t, "#f2c500"), hex(t, "#1f4fa0")), 72.4526, 1e-4)
+	near(t, "difference", Difference(swatch(t, "#c8b89a"), swatch(t, "#7a3b22")), 44.7167, 1e-4)
+	near(t, "difference", Difference(swatch(t, "#f2c500"), swatch(t, "#1f4fa0")), 72.4526, 1e-4)
 
 	brown, bone := smooth(t, "#7a3b22"), smooth(t, "#d8c8a4")
 	thin, coat := Over(&brown, .15, &bone), Over(&brown, .5, &bone)
@@ -75,24 +75,6 @@ func TestMixProperties(t *testing.T) {
 	}
 }
 
-// The known strength comes back from the colour of one mix.
-func TestLearnStrength(t *testing.T) {
-	white, brown := pot(t, "#f4f4f0"), pot(t, "#7a3b22")
-	for _, want := range []float64{.3, .8, 1, 1.7, 4} {
-		brown.Strength = want
-		s, err := Mix([]Ingredient{white, brown}, []float64{1, 1})
-		if err != nil {
-			t.Fatal(err)
-		}
-		brown.Strength = 1
-		got, err := LearnStrength([]Ingredient{white, brown}, []float64{1, 1}, 1, s.Lab())
-		if err != nil {
-			t.Fatal(err)
-		}
-		near(t, "strength", got, want, 1e-3*want)
-	}
-}
-
 func TestMixRefuses(t *testing.T) {
 	a := pot(t, "#7a3b22")
 	for _, bad := range [][]float64{{}, {1}, {0, 0}, {-1, 2}, {math.NaN(), 1}, {math.Inf(1), 1}} {
@@ -102,8 +84,5 @@ func TestMixRefuses(t *testing.T) {
 	}
 	if _, err := Mix([]Ingredient{a, {a.Spectrum, 0}}, []float64{1, 1}); err == nil {
 		t.Error("strength 0 was taken")
-	}
-	if _, err := LearnStrength([]Ingredient{a}, []float64{1}, 1, Lab{}); err == nil {
-		t.Error("the strength of a paint that is not in the mix was learned")
 	}
 }

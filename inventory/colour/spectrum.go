@@ -78,28 +78,60 @@ func (s *Spectrum) Lab() Lab { return s.XYZ().Lab() }
 // instrument and held at 1).
 type Reading struct{ NM, Reflectance float64 }
 
-// FromReadings lays measured points on the bands, linear between points and
-// level beyond the outermost. It refuses fewer than two points, a wavelength
-// twice, points that do not reach from 400 to 700 nm, gaps of more than 20 nm
-// and reflectances below 0 or above 1.2.
-func FromReadings(readings []Reading) (Spectrum, error) {
-	var s Spectrum
-	r := append([]Reading(nil), readings...)
-	sort.SliceStable(r, func(i, j int) bool { return r[i].NM < r[j].NM })
+// BadReading says what is wrong with measured points.
+type BadReading struct {
+	At              int // the reading, from 0
+	Found, Expected string
+}
+
+func (b *BadReading) Error() string { return "found " + b.Found + ", expected " + b.Expected }
+
+// The limits of a measured spectrum: how far it must reach and how close its
+// readings must lie.
+const (
+	measuredFrom = 400.0 // nm
+	measuredTo   = 700.0
+	widestGap    = 20.0
+	mostBright   = 1.2
+)
+
+// CheckReadings tells why measured points are no spectrum, nil where they are one:
+// it refuses wavelengths that do not rise or lie outside 300 to 1100 nm, points that
+// do not reach from 400 to 700 nm, gaps of more than 20 nm there, and reflectances
+// below 0 or above 1.2.
+func CheckReadings(r []Reading) *BadReading {
 	for i, p := range r {
+		bad := func(found, expected string) *BadReading { return &BadReading{i, found, expected} }
 		switch {
 		case !(p.NM >= 300 && p.NM <= 1100):
-			return s, fmt.Errorf("wavelength %g: expected nanometres, 300 to 1100", p.NM)
-		case !(p.Reflectance >= 0 && p.Reflectance <= 1.2):
-			return s, fmt.Errorf("reflectance %g at %g nm: expected 0 to 1, at most 1.2", p.Reflectance, p.NM)
+			return bad(fmt.Sprintf("the wavelength %g", p.NM), "nanometres, 300 to 1100")
+		case !(p.Reflectance >= 0 && p.Reflectance <= mostBright):
+			return bad(fmt.Sprintf("the reflectance %g at %g nm", p.Reflectance, p.NM), "0 to 1 (at most 1.2), or per cent with its sign")
 		case i > 0 && p.NM == r[i-1].NM:
-			return s, fmt.Errorf("%g nm stands twice", p.NM)
-		case i > 0 && p.NM > 400 && r[i-1].NM < 700 && p.NM-r[i-1].NM > 20:
-			return s, fmt.Errorf("nothing between %g and %g nm: expected a reading at least every 20 nm", r[i-1].NM, p.NM)
+			return bad(fmt.Sprintf("%g nm a second time", p.NM), "each wavelength once")
+		case i > 0 && p.NM < r[i-1].NM:
+			return bad(fmt.Sprintf("%g nm after %g nm", p.NM, r[i-1].NM), "wavelengths that rise")
+		case i == 0 && p.NM > measuredFrom && !(len(r) > 1 && r[1].NM <= p.NM):
+			return bad(fmt.Sprintf("%g nm as the first", p.NM), "readings from 400 nm or below")
+		case i > 0 && p.NM > measuredFrom && r[i-1].NM < measuredTo && p.NM-r[i-1].NM > widestGap:
+			return bad(fmt.Sprintf("nothing between %g and %g nm", r[i-1].NM, p.NM), "a reading at least every 20 nm from 400 to 700 nm")
 		}
 	}
-	if len(r) < 2 || r[0].NM > 400 || r[len(r)-1].NM < 700 {
-		return s, fmt.Errorf("%d readings: expected them to reach from 400 to 700 nm, at least every 20 nm", len(r))
+	switch n := len(r); {
+	case n == 0:
+		return &BadReading{0, "no readings", "readings from 400 to 700 nm"}
+	case r[n-1].NM < measuredTo:
+		return &BadReading{n - 1, fmt.Sprintf("%g nm as the last", r[n-1].NM), "readings up to 700 nm or beyond"}
+	}
+	return nil
+}
+
+// FromReadings lays measured points on the bands, linear between points and level
+// beyond the outermost. What [CheckReadings] refuses is a *BadReading.
+func FromReadings(r []Reading) (Spectrum, error) {
+	var s Spectrum
+	if bad := CheckReadings(r); bad != nil {
+		return s, bad
 	}
 	for i := range s {
 		nm := float64(FirstBand + BandWidth*i)

@@ -6,9 +6,9 @@ import (
 	"testing"
 )
 
-func hex(t testing.TB, s string) SRGB {
+func swatch(t testing.TB, s string) SRGB {
 	t.Helper()
-	c, err := ParseHex(s)
+	c, err := Parse(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -17,7 +17,7 @@ func hex(t testing.TB, s string) SRGB {
 
 func smooth(t testing.TB, s string) Spectrum {
 	t.Helper()
-	sp, err := Smooth(hex(t, s).XYZ())
+	sp, err := Smooth(swatch(t, s).XYZ())
 	if err != nil {
 		t.Fatal(s, err)
 	}
@@ -105,7 +105,7 @@ func TestSmoothRoundTrip(t *testing.T) {
 
 func TestFromReadings(t *testing.T) {
 	var flat []Reading
-	for nm := 700.0; nm >= 400; nm -= 20 {
+	for nm := 400.0; nm <= 700; nm += 20 {
 		flat = append(flat, Reading{nm, .5})
 	}
 	s, err := FromReadings(flat)
@@ -124,7 +124,7 @@ func TestFromReadings(t *testing.T) {
 	near(t, "held at 1", ramp[Bands-1], 1, 1e-12)
 	for what, bad := range map[string][]Reading{
 		"nothing": nil, "short": flat[:10], "gap": append(append([]Reading(nil), flat[:5]...), flat[7:]...),
-		"twice": append([]Reading{{400, .2}}, flat...), "negative": append([]Reading{{390, -.1}}, flat...),
+		"twice": append([]Reading{{400, .2}}, flat...), "falling": append(append([]Reading(nil), flat...), flat[3]), "late": flat[1:], "negative": append([]Reading{{390, -.1}}, flat...),
 		"above": append([]Reading{{390, 1.21}}, flat...), "not a number": append([]Reading{{390, math.NaN()}}, flat...), "metres": append([]Reading{{0.5, .3}}, flat...),
 	} {
 		if _, err := FromReadings(bad); err == nil {
@@ -134,7 +134,7 @@ func TestFromReadings(t *testing.T) {
 }
 
 func BenchmarkSmooth(b *testing.B) {
-	x := hex(b, "#7a3b22").XYZ()
+	x := swatch(b, "#7a3b22").XYZ()
 	for b.Loop() {
 		if _, err := Smooth(x); err != nil {
 			b.Fatal(err)

@@ -24,6 +24,7 @@ type Near struct {
 	Paint    *inventory.Paint
 	Colour   colour.SRGB // as it is compared
 	Twins    []Twin      // nearest first
+	Made     []Mix       // trial mixes that came near, as seen, nearest first
 	Mixes    []Mix       // fewest paints first, each nearer than the one before and than any single paint
 	MixesOff float64     // where the search for mixes was stopped: no unseen mix lies nearer than this
 	Stopped  bool
@@ -46,6 +47,13 @@ type Mix struct {
 	Colour     colour.SRGB
 	Difference float64 // predicted CIEDE2000
 	Error      float64 // most such mixes lie nearer to the prediction than this
+	Learned    bool    // the strength of one of its paints at least comes from trial mixes
+	Made       bool    // the painter made it: the colour is what was seen
+}
+
+// key is the mix by its paints and parts, see [inventory.Mix.Key].
+func (m *Mix) key() string {
+	return Way{Of: m.Of, Parts: m.Parts}.Mix().Lowest().Key()
 }
 
 // maxParts is how many parts a mix has at most: more can't be counted out in drops
@@ -94,6 +102,7 @@ func (c *Palette) Find(a Ask) (*Near, error) {
 		return cmp.Or(cmp.Compare(x.Difference, y.Difference), cmp.Compare(x.Paint.ID, y.Paint.ID))
 	})
 	if told && a.MixOf > 1 && mixable(want.kin) {
+		n.Made = c.tried(c.masstone(a.Paint), pool, a.Within)
 		c.mix(n, a, want, pool)
 	}
 	return n, nil
@@ -134,7 +143,12 @@ func (c *Palette) mix(n *Near, a Ask, want shade, pool []shade) {
 			m.Of, as = append(m.Of, pool[of].paint), append(as, ingredients[of])
 		}
 		m.Error = c.mixError(m.Of, as)
-		n.Mixes = append(n.Mixes, m)
+		for _, p := range m.Of {
+			m.Learned = m.Learned || c.Learned(p.ID)
+		}
+		if !slices.ContainsFunc(n.Made, func(o Mix) bool { return o.key() == m.key() }) {
+			n.Mixes = append(n.Mixes, m)
+		}
 	}
 	if found.Stopped {
 		n.MixesOff = math.Inf(1)

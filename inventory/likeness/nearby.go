@@ -71,7 +71,22 @@ func (c *Palette) Nearby(p *inventory.Paint, over *inventory.Colour, candidates 
 		for _, o := range pool[:min(len(pool), nearestForMixes)] {
 			near = append(near, o.paint)
 		}
-		out = append(out, c.pairs(want, over, near, points)...)
+		var made []Way
+		if over == nil || !SeesThrough(want.kin) { // a trial was seen thick
+			var shades []shade
+			for _, o := range pool {
+				shades = append(shades, o.shade)
+			}
+			for _, m := range c.tried(want.lab, shades, math.Inf(1)) {
+				if n := Points(m.Difference); n <= points {
+					made = append(made, Way{Of: m.Of, Parts: m.Parts, Difference: m.Difference, Points: n})
+				}
+			}
+		}
+		out = append(out, made...)
+		out = append(out, slices.DeleteFunc(c.pairs(want, over, near, points), func(w Way) bool {
+			return slices.ContainsFunc(made, func(m Way) bool { return m.Mix().Lowest().Key() == w.Mix().Lowest().Key() })
+		})...)
 	}
 	slices.SortStableFunc(out, func(a, b Way) int {
 		return cmp.Or(cmp.Compare(a.Points, b.Points), cmp.Compare(len(a.Of), len(b.Of)), cmp.Compare(a.Difference, b.Difference))

@@ -14,16 +14,22 @@ import (
 type Palette struct {
 	paints   map[string]*inventory.Paint
 	standIns []inventory.StandIn
+	trials   []inventory.TrialMix
 	measured map[string]colour.Spectrum
-	strength map[string]float64
+	learned  map[string]float64                   // strength by paint; nil: not worked out yet
 	smooth   map[inventory.Colour]colour.Spectrum // worked out so far
 }
 
 // NewPalette makes the palette of a catalogue that passes
 // [inventory.Catalogue.Validate].
 func NewPalette(c *inventory.Catalogue) *Palette {
-	p := &Palette{paints: c.Index().Paints, standIns: c.StandIns, measured: map[string]colour.Spectrum{}, strength: map[string]float64{},
-		smooth: map[inventory.Colour]colour.Spectrum{}}
+	p := &Palette{paints: c.Index().Paints, standIns: c.StandIns, measured: map[string]colour.Spectrum{},
+		trials: c.TrialMixes, smooth: map[inventory.Colour]colour.Spectrum{}}
+	for _, s := range c.Spectra {
+		if m, err := colour.FromReadings(s.Readings); err == nil { // what is kept has been looked at
+			p.measured[s.Paint] = m
+		}
+	}
 	return p
 }
 
@@ -95,6 +101,21 @@ func (c *Palette) seenOver(film *colour.Spectrum, kin inventory.Kin, over invent
 	return seen.Lab(), nil
 }
 
+// Shown is the paint's colour as a screen shows it, the measured one where there is
+// one; false where none is known.
+func (c *Palette) Shown(p *inventory.Paint) (inventory.Colour, bool) {
+	if !c.Told(p) {
+		return inventory.Colour{}, false
+	}
+	return c.masstone(p).XYZ().SRGB(), true
+}
+
+// Measured says whether the paint's spectrum was measured.
+func (c *Palette) Measured(p *inventory.Paint) bool {
+	_, ok := c.measured[p.ID]
+	return ok
+}
+
 // spectrum is the paint's measured spectrum, or a smooth one of its colour.
 func (c *Palette) spectrum(p *inventory.Paint) (colour.Spectrum, error) {
 	if s, ok := c.measured[p.ID]; ok {
@@ -119,11 +140,7 @@ func (c *Palette) smoothOf(x inventory.Colour) (colour.Spectrum, error) {
 // ground shows through.
 func (c *Palette) ingredient(p *inventory.Paint) (colour.Ingredient, error) {
 	s, err := c.spectrum(p)
-	strength, learned := c.strength[p.ID]
-	if !learned {
-		strength = 1
-	}
-	return colour.Ingredient{Spectrum: s, Strength: strength}, err
+	return colour.Ingredient{Spectrum: s, Strength: c.Strength(p.ID)}, err
 }
 
 // learnedShare is what is left of the expected error of a mix whose paints'
@@ -136,7 +153,7 @@ const learnedShare = 0.65
 func (c *Palette) mixError(of []*inventory.Paint, as []colour.Ingredient) float64 {
 	furthest, unlearned := 0.0, 0
 	for i := range as {
-		if _, ok := c.strength[of[i].ID]; !ok {
+		if !c.Learned(of[i].ID) {
 			unlearned++
 		}
 		for j := range i {

@@ -41,6 +41,7 @@ func loadCatalogueAt(ctx context.Context, tx pgx.Tx, zone *time.Location, until 
 	b := &pgx.Batch{} // one round trip for all
 	queuePaints(b, &c)
 	queueStandIns(b, &c)
+	queueMeasured(b, &c)
 	queueProducts(b, &c)
 	queueShops(b, &c)
 	queueOffers(b, &c)

@@ -182,6 +182,8 @@ func rule(table, constraint string) string {
 var specialRules = map[string]string{
 	"slug_form":                     "an id is not of lower-case letters, digits and single hyphens, 80 at most",
 	"currency_form":                 "a currency is not three capital letters, like EUR",
+	"spectrum_pairs":                "a measured colour has not as many wavelengths as reflectances",
+	"spectrum_range":                "a measured colour has a wavelength or a reflectance that can't be",
 	"stand_in_is_another":           "a paint stands in for itself",
 	"offer_in_shop_currency":        "an offer's price is in another currency than the shop's",
 	"figure_body_whole":             "a figure's body is given only in part",

@@ -56,6 +56,13 @@ func (t *Tx) MergePaint(ctx context.Context, gone, stays string) error {
 			}
 		}
 	}
+	for _, m := range before.TrialMixes {
+		if !slices.ContainsFunc(after.TrialMixes, func(o inventory.TrialMix) bool { return o.Key() == m.Key() }) {
+			if _, err := t.tx.Exec(ctx, queries.RemoveTrialMix, m.Key()); err != nil {
+				return err
+			}
+		}
+	}
 	ids, err := collect[struct{ ID string }](ctx, t.tx, queries.FindPotsOfPaint, gone)
 	if err != nil {
 		return err

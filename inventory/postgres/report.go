@@ -27,23 +27,25 @@ func (c Count) total() int { return c.New + c.Changed + c.Same }
 
 // Report says what a load did.
 type Report struct {
-	Paints    Count `json:"paints"`
-	StandIns  Count `json:"stand_ins"`
-	Products  Count `json:"products"`
-	Shops     Count `json:"shops"`
-	Offers    Count `json:"offers"`
-	Figures   Count `json:"figures"`
-	Recipes   Count `json:"recipes"`
-	Forces    Count `json:"forces"`
-	Pots      Count `json:"pots"`
-	PotEvents Count `json:"pot_events"` // Changed is always 0
-	Jobs      Count `json:"jobs"`       // Changed is always 0
+	Paints     Count `json:"paints"`
+	StandIns   Count `json:"stand_ins"`
+	Spectra    Count `json:"spectra"`
+	TrialMixes Count `json:"trial_mixes"`
+	Products   Count `json:"products"`
+	Shops      Count `json:"shops"`
+	Offers     Count `json:"offers"`
+	Figures    Count `json:"figures"`
+	Recipes    Count `json:"recipes"`
+	Forces     Count `json:"forces"`
+	Pots       Count `json:"pots"`
+	PotEvents  Count `json:"pot_events"` // Changed is always 0
+	Jobs       Count `json:"jobs"`       // Changed is always 0
 }
 
 // Total sums the kinds up.
 func (r Report) Total() Count {
 	var t Count
-	for _, c := range []Count{r.Paints, r.StandIns, r.Products, r.Shops, r.Offers, r.Figures, r.Recipes, r.Forces, r.Pots, r.PotEvents, r.Jobs} {
+	for _, c := range []Count{r.Paints, r.StandIns, r.Spectra, r.TrialMixes, r.Products, r.Shops, r.Offers, r.Figures, r.Recipes, r.Forces, r.Pots, r.PotEvents, r.Jobs} {
 		t.New += c.New
 		t.Changed += c.Changed
 		t.Same += c.Same
@@ -56,7 +58,7 @@ func (r Report) Total() Count {
 func (r Report) After(record map[string]Count) (Report, map[string]Count) {
 	other := map[string]Count{}
 	for table, n := range record {
-		into, known := map[string]*Count{"paint": &r.Paints, "stand_in": &r.StandIns, "product": &r.Products, "shop": &r.Shops, "offer": &r.Offers,
+		into, known := map[string]*Count{"paint": &r.Paints, "stand_in": &r.StandIns, "spectrum": &r.Spectra, "trial_mix": &r.TrialMixes, "product": &r.Products, "shop": &r.Shops, "offer": &r.Offers,
 			"figure": &r.Figures, "recipe": &r.Recipes, "force": &r.Forces, "pot": &r.Pots, "pot_event": &r.PotEvents, "job": &r.Jobs}[table]
 		switch {
 		case !known:

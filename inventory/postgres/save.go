@@ -58,6 +58,8 @@ func (t *Tx) save(ctx context.Context, l Load, insertOnly bool) (Report, error) 
 	}{
 		{"paint", &r.Paints, func() (Count, error) { return savePaints(ctx, tx, have.Paints, want.Paints) }},
 		{"stand-in", &r.StandIns, func() (Count, error) { return saveStandIns(ctx, tx, have.StandIns, want.StandIns) }},
+		{"spectrum", &r.Spectra, func() (Count, error) { return saveSpectra(ctx, tx, have.Spectra, want.Spectra) }},
+		{"trial mix", &r.TrialMixes, func() (Count, error) { return saveTrialMixes(ctx, tx, have.TrialMixes, want.TrialMixes) }},
 		{"product", &r.Products, func() (Count, error) { return saveProducts(ctx, tx, have.Products, want.Products) }},
 		{"shop", &r.Shops, func() (Count, error) { return saveShops(ctx, tx, have.Shops, want.Shops) }},
 		{"offer", &r.Offers, func() (Count, error) { return saveOffers(ctx, tx, have.Offers, want.Offers) }},

@@ -61,6 +61,8 @@ func TestChangesOfEveryKindAreSaved(t *testing.T) {
 	c.Products[1].Contents = c.Products[1].Contents[1:]
 	c.Shops[0].Delivery = c.Shops[0].Delivery[:1]
 	c.Shops[0].MinOrder = inventory.Money{}
+	c.Spectra[0].Readings[3].Reflectance = 0.9
+	c.TrialMixes[0].Mix = inventory.Mix{c.TrialMixes[0].Mix[1], c.TrialMixes[0].Mix[0]}
 	c.Offers[1].Price = eur("3.21")
 	c.Offers[0].Limit = nil
 	c.Figures[0].Regions[0].Share = 0.25
@@ -70,7 +72,7 @@ func TestChangesOfEveryKindAreSaved(t *testing.T) {
 	c.Forces[0].Units[0].Figures = 9
 	c.Forces[0].Match = c.Forces[0].Match[:1]
 	r := mustSave(t, s, Load{Catalogue: c})
-	want := Report{Paints: Count{0, 1, 3}, StandIns: Count{0, 1, 0}, Products: Count{0, 1, 1}, Shops: Count{0, 1, 1}, Offers: Count{0, 2, 1},
+	want := Report{Paints: Count{0, 1, 3}, StandIns: Count{0, 1, 0}, Spectra: Count{0, 1, 0}, TrialMixes: Count{0, 1, 0}, Products: Count{0, 1, 1}, Shops: Count{0, 1, 1}, Offers: Count{0, 2, 1},
 		Figures: Count{0, 2, 1}, Recipes: Count{0, 1, 0}, Forces: Count{0, 1, 0}}
 	if r != want {
 		t.Errorf("got  %+v\nwant %+v", r, want)

@@ -57,7 +57,7 @@ func (t *table) numbers(of map[string]*table) map[string]string {
 // detail tells whether rows only spell out those of another table, or are no
 // business of the trade.
 func (t *table) detail() bool {
-	if t.name == "change" || t.name == "stand_in" || t.name == "offer" {
+	if t.name == "change" || t.name == "stand_in" || t.name == "offer" || t.name == "spectrum" {
 		return t.name == "change"
 	}
 	return slices.ContainsFunc(t.refs, func(r reference) bool {

@@ -11,6 +11,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"halfpot/inventory"
+	"halfpot/inventory/colour"
 	"halfpot/inventory/coverage"
 	"halfpot/sql/server/servertest"
 )
@@ -111,6 +112,14 @@ func eur(s string) inventory.Money {
 	return inventory.Money{Amount: decimal.RequireFromString(s), Currency: "EUR"}
 }
 
+// risingReadings are a spectrum from 400 to 700 nm.
+func risingReadings() (out []colour.Reading) {
+	for nm := 400.0; nm <= 700; nm += 20 {
+		out = append(out, colour.Reading{NM: nm, Reflectance: nm / 1000})
+	}
+	return out
+}
+
 // example uses every field of a catalogue. All names are invented.
 func example() inventory.Catalogue {
 	return inventory.Catalogue{
@@ -122,7 +131,9 @@ func example() inventory.Catalogue {
 			{ID: "ako-chalk", Maker: "Ako", Name: "Chalk \"ü\" 'x'", Type: inventory.Layer},
 			{ID: "ako-water", Maker: "Ako", Name: "Water", Type: inventory.Medium},
 		},
-		StandIns: []inventory.StandIn{{For: "zest-bone", Use: "ako-chalk", Compromise: 2, EitherWay: true, OtherKind: true, Note: "a shade colder"}},
+		StandIns:   []inventory.StandIn{{For: "zest-bone", Use: "ako-chalk", Compromise: 2, EitherWay: true, OtherKind: true, Note: "a shade colder"}},
+		Spectra:    []inventory.Spectrum{{Paint: "zest-bone", Readings: risingReadings()}},
+		TrialMixes: []inventory.TrialMix{{Mix: inventory.Mix{{Paint: "zest-bone", Parts: 2}, {Paint: "ako-chalk", Parts: 1}}, Seen: inventory.Colour{R: 0xc0, G: 0xb4, B: 0xa0}, Note: "a spoonful"}},
 		Products: []inventory.Product{
 			{ID: "zest-bone-17", Name: "Bone 17 ml", Code: "A-1", Contents: []inventory.Content{{Paint: "zest-bone", Volume: 17000, Count: 1}}},
 			{ID: "starter", Name: "Starter", Contents: []inventory.Content{{Paint: "zest-black", Volume: 17000, Count: 2}, {Paint: "zest-bone", Volume: 12500, Count: 1}}},

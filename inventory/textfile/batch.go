@@ -68,6 +68,7 @@ type Batch struct {
 	shops       func() []inventory.Shop
 	only        *kind               // what the rows are, where the caller knows
 	keys        map[string][]string // not nil: what is asked for is noted, see [Keys]
+	spectra     map[string]int      // by paint: where in the catalogue
 	joins
 }
 
@@ -114,7 +115,7 @@ func ReadFS(o Options, fsys fs.FS, names ...string) (*Batch, error) {
 }
 
 func newBatch(o Options) *Batch {
-	return &Batch{Undated: map[string]bool{}, Told: map[string]bool{}, csv: map[int]*csvText{}, places: map[string]place{}, eventPlaces: map[string][]place{}, bad: map[string]bool{}, now: o.Now, shops: o.Shops, joins: newJoins()}
+	return &Batch{Undated: map[string]bool{}, Told: map[string]bool{}, csv: map[int]*csvText{}, places: map[string]place{}, eventPlaces: map[string][]place{}, spectra: map[string]int{}, bad: map[string]bool{}, now: o.Now, shops: o.Shops, joins: newJoins()}
 }
 
 // Read reads the files as one batch; errors as for [ReadFiles].
@@ -253,14 +254,16 @@ func invalidUTF8(data []byte) int {
 func (b *Batch) Over(c inventory.Catalogue) inventory.Catalogue {
 	n := b.Catalogue
 	return inventory.Catalogue{
-		Paints:   over(c.Paints, n.Paints, func(p inventory.Paint) string { return p.ID }),
-		StandIns: over(withoutReverse(c.StandIns, n.StandIns), n.StandIns, func(s inventory.StandIn) [2]string { return [2]string{s.For, s.Use} }),
-		Products: over(c.Products, n.Products, func(p inventory.Product) string { return p.ID }),
-		Shops:    over(c.Shops, n.Shops, func(s inventory.Shop) string { return s.ID }),
-		Offers:   over(c.Offers, n.Offers, func(o inventory.Offer) [2]string { return [2]string{o.Product, o.Shop} }),
-		Figures:  over(c.Figures, n.Figures, func(f inventory.FigureType) string { return f.ID }),
-		Recipes:  over(c.Recipes, n.Recipes, func(r inventory.Recipe) string { return r.ID }),
-		Forces:   over(c.Forces, n.Forces, func(f inventory.Force) string { return f.ID }),
+		Paints:     over(c.Paints, n.Paints, func(p inventory.Paint) string { return p.ID }),
+		StandIns:   over(withoutReverse(c.StandIns, n.StandIns), n.StandIns, func(s inventory.StandIn) [2]string { return [2]string{s.For, s.Use} }),
+		Spectra:    over(c.Spectra, n.Spectra, func(s inventory.Spectrum) string { return s.Paint }),
+		TrialMixes: over(c.TrialMixes, n.TrialMixes, inventory.TrialMix.Key),
+		Products:   over(c.Products, n.Products, func(p inventory.Product) string { return p.ID }),
+		Shops:      over(c.Shops, n.Shops, func(s inventory.Shop) string { return s.ID }),
+		Offers:     over(c.Offers, n.Offers, func(o inventory.Offer) [2]string { return [2]string{o.Product, o.Shop} }),
+		Figures:    over(c.Figures, n.Figures, func(f inventory.FigureType) string { return f.ID }),
+		Recipes:    over(c.Recipes, n.Recipes, func(r inventory.Recipe) string { return r.ID }),
+		Forces:     over(c.Forces, n.Forces, func(f inventory.Force) string { return f.ID }),
 	}
 }
 

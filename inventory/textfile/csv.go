@@ -30,6 +30,8 @@ func kinds() []kind {
 		{"delivery", []string{"shop", "from", "fee"}, []string{"shop", "from", "fee"}, (*Batch).deliveryRow},
 		{"offers", []string{"product", "shop", "price", "limit"}, []string{"product", "shop", "price"}, (*Batch).offer},
 		{"stand-ins", []string{"for", "use", "compromise", "either-way", "note", "other-kind"}, []string{"for", "use"}, (*Batch).standIn},
+		{"spectra", []string{"paint", "wavelength", "reflectance"}, []string{"paint", "wavelength", "reflectance"}, (*Batch).spectrumRow},
+		{"trial-mixes", []string{"mix", "seen", "note"}, []string{"mix", "seen"}, (*Batch).trialRow},
 		{"pots", []string{"id", "paint", "product", "size", "bought", "full", "judged", "opened", "cost", "place", "tare"}, []string{"paint", "size"}, (*Batch).pot},
 		{"pot-events", []string{"pot", "number", "kind", "at", "volume", "fraction", "gross", "tare", "estimated", "undoes", "job", "note", "moment", "key"}, []string{"pot", "kind", "at"}, (*Batch).eventRow},
 	}

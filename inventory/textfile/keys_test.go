@@ -10,7 +10,7 @@ import (
 func TestKeys(t *testing.T) {
 	keys := Keys()
 	for table, want := range map[string][]string{
-		"":                                    {"figures", "forces", "offers", "paints", "pots", "products", "recipes", "shops", "stand-ins"},
+		"":                                    {"figures", "forces", "offers", "paints", "pots", "products", "recipes", "shops", "spectra", "stand-ins", "trial-mixes"},
 		"figures":                             {"area", "body", "box", "id", "material", "name", "note", "regions", "source"},
 		"recipes.steps.alternatives.thinning": {"medium", "medium-parts", "paint-parts"},
 		"pots.events":                         {"at", "estimated", "fraction", "gross", "job", "key", "kind", "moment", "note", "number", "tare", "undoes", "volume"},

@@ -2,6 +2,7 @@ package textfile
 
 import (
 	"errors"
+	"strings"
 
 	"halfpot/inventory"
 )
@@ -38,7 +39,8 @@ func (b *Batch) standIn(r *record) {
 func parseColour(s string) (inventory.Colour, error) {
 	c, err := inventory.ParseColour(s)
 	if err != nil {
-		return c, errors.New("six hexadecimal digits of sRGB, like #c8b89a")
+		_, what, _ := strings.Cut(err.Error(), "expected ")
+		return c, errors.New(what)
 	}
 	return c, nil
 }

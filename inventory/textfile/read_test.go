@@ -39,7 +39,7 @@ func TestCSVForms(t *testing.T) {
 
 func TestNotesKeepLineNumbers(t *testing.T) {
 	b, err := read("paints.csv", "# a note, with a \"\r\n# another\n\ncolour,name,type\n#c8b89a,a,base\n#xyz,b,base\n")
-	if err == nil || b == nil || err.Error() != `paints.csv:6:1: colour: found "#xyz", expected six hexadecimal digits of sRGB, like #c8b89a` {
+	if err == nil || b == nil || err.Error() != `paints.csv:6:1: colour: found "#xyz", expected six hexadecimal digits of sRGB, like #c8b89a, or CIELAB, like lab 52.3 -4.1 20` {
 		t.Errorf("got %v", err)
 	}
 }

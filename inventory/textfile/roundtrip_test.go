@@ -15,6 +15,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"halfpot/inventory"
+	"halfpot/inventory/colour"
 )
 
 // same compares values by what they show, with pointers followed and money by
@@ -56,7 +57,10 @@ func made(name, note string, a, b uint16, f float64, flag bool) (inventory.Catal
 	c := inventory.Catalogue{
 		Paints:   []inventory.Paint{{ID: "p1", Maker: note, Range: name, Name: name, Code: note, Type: inventory.Base, Colour: &col, VolumeSolids: share, Density: f, Finish: inventory.Satin, Carrier: inventory.Solvent, Tone: inventory.Dark}, {ID: "p2", Name: name, Type: inventory.Medium}},
 		StandIns: []inventory.StandIn{{For: "p1", Use: "p2", Compromise: int(b), EitherWay: flag, OtherKind: !flag, Note: note}},
-		Products: []inventory.Product{{ID: "x", Name: name, Code: note, Contents: []inventory.Content{{Paint: "p1", Volume: v, Count: int(a)}, {Paint: "p2", Volume: v + 1, Count: 1}}}},
+		Spectra: []inventory.Spectrum{{Paint: "p1", Readings: []colour.Reading{{NM: 380 + f, Reflectance: share}, {NM: 720.5, Reflectance: share / 3}}},
+			{Paint: "p2", Readings: []colour.Reading{{NM: 400, Reflectance: 0}}}},
+		TrialMixes: []inventory.TrialMix{{Mix: mix, Seen: col, Note: note}},
+		Products:   []inventory.Product{{ID: "x", Name: name, Code: note, Contents: []inventory.Content{{Paint: "p1", Volume: v, Count: int(a)}, {Paint: "p2", Volume: v + 1, Count: 1}}}},
 		Shops: []inventory.Shop{{ID: "s", Name: name, Currency: "EUR", MinOrder: money(a | 1),
 			Delivery: []inventory.DeliveryBand{{From: money(0), Fee: money(b)}, {From: money(a), Fee: inventory.Money{Amount: decimal.New(-int64(b), -2), Currency: "EUR"}}}}},
 		Offers: []inventory.Offer{{Product: "x", Shop: "s", Price: money(a), Limit: &limit}, {Product: "y", Shop: "s", Price: money(b)}},
@@ -119,6 +123,8 @@ func FuzzRoundTrip(f *testing.F) {
 		}
 		add("paints.csv", func(b *bytes.Buffer) error { return WritePaints(b, c.Paints) })
 		add("stand-ins.csv", func(b *bytes.Buffer) error { return WriteStandIns(b, c.StandIns) })
+		add("spectra.csv", func(b *bytes.Buffer) error { return WriteSpectra(b, c.Spectra) })
+		add("trial-mixes.csv", func(b *bytes.Buffer) error { return WriteTrialMixes(b, c.TrialMixes) })
 		add("products.csv", func(b *bytes.Buffer) error { return WriteProducts(b, c.Products, idx) })
 		add("shops.csv", func(b *bytes.Buffer) error { return WriteShops(b, c.Shops) })
 		add("delivery.csv", func(b *bytes.Buffer) error { return WriteDelivery(b, c.Shops) })
@@ -138,6 +144,8 @@ func compare(t *testing.T, form string, got *Batch, c inventory.Catalogue, pots 
 	t.Helper()
 	same(t, form+" paints", got.Catalogue.Paints, c.Paints)
 	same(t, form+" stand-ins", got.Catalogue.StandIns, c.StandIns)
+	same(t, form+" spectra", got.Catalogue.Spectra, c.Spectra)
+	same(t, form+" trial mixes", got.Catalogue.TrialMixes, c.TrialMixes)
 	same(t, form+" products", got.Catalogue.Products, c.Products)
 	same(t, form+" shops", got.Catalogue.Shops, c.Shops)
 	same(t, form+" offers", got.Catalogue.Offers, c.Offers)

@@ -106,7 +106,8 @@ func (b *Batch) tables(root *record) {
 		field string
 		read  func(*Batch, *record)
 	}{
-		{"paints", (*Batch).paint}, {"stand-ins", (*Batch).standIn}, {"products", (*Batch).product}, {"shops", (*Batch).shop}, {"offers", (*Batch).offer},
+		{"paints", (*Batch).paint}, {"stand-ins", (*Batch).standIn}, {"spectra", (*Batch).spectrum}, {"trial-mixes", (*Batch).trialMix},
+		{"products", (*Batch).product}, {"shops", (*Batch).shop}, {"offers", (*Batch).offer},
 		{"figures", (*Batch).figure}, {"recipes", (*Batch).recipe}, {"forces", (*Batch).force}, {"pots", (*Batch).pot},
 	} {
 		for _, r := range root.tables(n.field) {

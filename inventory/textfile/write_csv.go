@@ -34,6 +34,22 @@ func WriteStandIns(w io.Writer, standIns []inventory.StandIn) error {
 	})
 }
 
+// WriteSpectra writes measured spectra, a row a reading.
+func WriteSpectra(w io.Writer, spectra []inventory.Spectrum) error {
+	return writeCSV(w, "spectra", len(spectra), func(i int, put func(...string)) {
+		for _, r := range spectra[i].Readings {
+			put(spectra[i].Paint, formatFloat(r.NM), formatFloat(r.Reflectance))
+		}
+	})
+}
+
+// WriteTrialMixes writes the mixes that were made and seen.
+func WriteTrialMixes(w io.Writer, trials []inventory.TrialMix) error {
+	return writeCSV(w, "trial-mixes", len(trials), func(i int, put func(...string)) {
+		put(partsText(trials[i].Mix), trials[i].Seen.String(), Protect(trials[i].Note))
+	})
+}
+
 // WriteProducts writes a list of products, a row for each kind of pot in a box.
 // idx, which may be nil, tells what is counted by the piece.
 func WriteProducts(w io.Writer, products []inventory.Product, idx *inventory.Index) error {

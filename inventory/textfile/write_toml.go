@@ -13,15 +13,17 @@ import (
 // The shapes of the TOML form, field by field as the readers name them.
 type (
 	tomlFile struct {
-		Paints   []tomlPaint   `toml:"paints,omitempty"`
-		StandIns []tomlStandIn `toml:"stand-ins,omitempty"`
-		Products []tomlProduct `toml:"products,omitempty"`
-		Shops    []tomlShop    `toml:"shops,omitempty"`
-		Offers   []tomlOffer   `toml:"offers,omitempty"`
-		Figures  []tomlFigure  `toml:"figures,omitempty"`
-		Recipes  []tomlRecipe  `toml:"recipes,omitempty"`
-		Forces   []tomlForce   `toml:"forces,omitempty"`
-		Pots     []tomlPot     `toml:"pots,omitempty"`
+		Paints     []tomlPaint    `toml:"paints,omitempty"`
+		StandIns   []tomlStandIn  `toml:"stand-ins,omitempty"`
+		Spectra    []tomlSpectrum `toml:"spectra,omitempty"`
+		TrialMixes []tomlTrialMix `toml:"trial-mixes,omitempty"`
+		Products   []tomlProduct  `toml:"products,omitempty"`
+		Shops      []tomlShop     `toml:"shops,omitempty"`
+		Offers     []tomlOffer    `toml:"offers,omitempty"`
+		Figures    []tomlFigure   `toml:"figures,omitempty"`
+		Recipes    []tomlRecipe   `toml:"recipes,omitempty"`
+		Forces     []tomlForce    `toml:"forces,omitempty"`
+		Pots       []tomlPot      `toml:"pots,omitempty"`
 	}
 	tomlPaint struct {
 		ID           string  `toml:"id"`
@@ -44,6 +46,19 @@ type (
 		EitherWay  bool   `toml:"either-way,omitempty"`
 		OtherKind  bool   `toml:"other-kind,omitempty"`
 		Note       string `toml:"note,omitempty"`
+	}
+	tomlSpectrum struct {
+		Paint    string        `toml:"paint"`
+		Readings []tomlReading `toml:"readings,inline,multiline"`
+	}
+	tomlReading struct {
+		Wavelength  float64 `toml:"wavelength"`
+		Reflectance float64 `toml:"reflectance"`
+	}
+	tomlTrialMix struct {
+		Mix  []tomlPart `toml:"mix,inline"`
+		Seen string     `toml:"seen"`
+		Note string     `toml:"note,omitempty"`
 	}
 	tomlProduct struct {
 		ID       string        `toml:"id"`
@@ -211,6 +226,20 @@ func WriteTOML(w io.Writer, c inventory.Catalogue, pots []inventory.Pot) error {
 	}
 	for _, s := range c.StandIns {
 		f.StandIns = append(f.StandIns, tomlStandIn(s))
+	}
+	for _, s := range c.Spectra {
+		t := tomlSpectrum{Paint: s.Paint}
+		for _, r := range s.Readings {
+			t.Readings = append(t.Readings, tomlReading{r.NM, r.Reflectance})
+		}
+		f.Spectra = append(f.Spectra, t)
+	}
+	for _, m := range c.TrialMixes {
+		t := tomlTrialMix{Seen: m.Seen.String(), Note: m.Note}
+		for _, p := range m.Mix {
+			t.Mix = append(t.Mix, tomlPart(p))
+		}
+		f.TrialMixes = append(f.TrialMixes, t)
 	}
 	for _, p := range c.Products {
 		t := tomlProduct{ID: p.ID, Name: p.Name, Code: p.Code}

@@ -31,6 +31,11 @@ BEGIN
     GRANT UPDATE, DELETE ON halfpot.force TO halfpot;
     GRANT UPDATE ON halfpot.pot TO halfpot;
     GRANT UPDATE, DELETE ON halfpot.setting TO halfpot;
+    IF to_regclass('halfpot.spectrum') IS NOT NULL THEN -- not in a backup of an older version
+        GRANT UPDATE, DELETE ON halfpot.spectrum TO halfpot;
+        GRANT UPDATE, DELETE ON halfpot.trial_mix TO halfpot;
+        GRANT DELETE ON halfpot.trial_mix_part TO halfpot;
+    END IF;
     IF to_regclass('halfpot.retired') IS NOT NULL THEN -- not in a backup of an older version
         GRANT DELETE ON halfpot.retired TO halfpot;
     END IF;
