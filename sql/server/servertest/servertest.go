@@ -1,5 +1,5 @@
 // Package servertest gives tests a real PostgreSQL: one throw-away cluster a
-// test binary, made by the same code that serves users, and in it a database of
+// test binary, copied from one that the code which serves users made, and in it a database of
 // its own for every test, copied from a migrated template.
 //
 //	func TestMain(m *testing.M) { servertest.Main(m) }
@@ -15,10 +15,8 @@ package servertest
 import (
 	"context"
 	_ "embed" // for the statements
-	"errors"
 	"fmt"
 	"os"
-	"os/exec"
 	"os/signal"
 	"path/filepath"
 	"strconv"
@@ -98,7 +96,7 @@ var taken sync.Once
 
 func takeDown() {
 	taken.Do(func() {
-		for _, dir := range []string{run.dir, made.dir} {
+		for _, dir := range []string{run.dir, made.own} {
 			if dir == "" {
 				continue
 			}
@@ -188,55 +186,6 @@ func Home(t testing.TB) string {
 	return dir
 }
 
-// MadeHome is Home with a cluster made earlier in it, for tests that are not about
-// making one. It waits for no disk.
-func MadeHome(t testing.TB) string {
-	t.Helper()
-	home := Home(t)
-	CopyCluster(t, home)
-	return home
-}
-
-// CopyCluster puts a cluster made earlier, without tables and not running, into
-// a folder that the server's user can reach.
-func CopyCluster(t testing.TB, home string) {
-	t.Helper()
-	made.once.Do(func() { made.dir, made.err = makeCluster(context.Background()) })
-	if made.err != nil {
-		t.Fatal(made.err)
-	}
-	if out, err := exec.Command("cp", "-a", filepath.Join(made.dir, "database"), home).CombinedOutput(); err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-}
-
-var made struct {
-	once sync.Once
-	dir  string
-	err  error
-}
-
-func makeCluster(ctx context.Context) (string, error) {
-	dir, err := makeDir()
-	if err != nil {
-		return "", err
-	}
-	made.dir = dir // taken down however this ends
-	if _, err := server.Open(ctx, options(dir)); err != nil {
-		return "", err
-	}
-	if _, err := server.Stop(ctx, options(dir)); err != nil {
-		return "", err
-	}
-	// What a program that is tested starts there is as careless as options are.
-	auto, err := os.OpenFile(filepath.Join(dir, "database", "data", "postgresql.auto.conf"), os.O_APPEND|os.O_WRONLY, 0)
-	if err != nil {
-		return "", err
-	}
-	_, err = auto.WriteString("fsync = off\nsynchronous_commit = off\nfull_page_writes = off\n")
-	return dir, errors.Join(err, auto.Close())
-}
-
 var number atomic.Int64
 
 func create(t testing.TB, template string) string {
@@ -283,6 +232,9 @@ func start(ctx context.Context) error {
 		return err
 	}
 	run.dir = dir
+	if err := copyCluster(ctx, dir); err != nil {
+		return err
+	}
 	db, err := server.Open(ctx, options(dir))
 	if err != nil {
 		return err
