@@ -131,6 +131,9 @@ func (l *linear) fromColumns(r lp.Row) *linearRow {
 // effort measures the work spent: rows gone over in iterations.
 func (p *program) effort() int64 { return int64(p.lp.Iterations()) * int64(p.core+300) }
 
+// termRows is how many new rows of a round a term may stand in.
+const termRows = 12
+
 // choose takes the rows broken most for their size, few for any one term.
 func (p *program) choose(rows []*linearRow) []*linearRow {
 	type rated struct {
@@ -157,7 +160,7 @@ func (p *program) choose(rows []*linearRow) []*linearRow {
 	for _, a := range all {
 		full := false
 		for _, t := range a.row.terms {
-			full = full || count[t] >= 6
+			full = full || count[t] >= termRows
 		}
 		if full || a.score < setLeast {
 			continue

@@ -29,7 +29,7 @@ const (
 	nodeRounds   = 3      // and at other nodes
 	slackPurges  = 2      // purges that a row must be slack in to go
 	nodeGain     = 0.02   // share of the gap that a node's round must close to be worth another
-	rootGain     = 0.01   // share of all that rows gained so far that rootPatience rounds must gain
+	rootGain     = 0.01   // share of all that rows gained so far, and of the gap, that rootPatience rounds must gain
 	rootPatience = 5
 	reformShare  = 0.65 // share of a form's columns: fewer open ones, and a smaller form pays
 )
@@ -515,7 +515,11 @@ func (k *worker) boundLinear(s *search, d *domain, out *outcome, cutoff float64,
 			return linearOpen
 		}
 		if root {
-			if cuts >= rootPatience && p.bound-gains[cuts-rootPatience] < rootGain*(p.bound-first) {
+			least := p.bound - first
+			if !math.IsInf(cutoff, 1) {
+				least = max(least, cutoff-p.bound)
+			}
+			if cuts >= rootPatience && p.bound-gains[cuts-rootPatience] < rootGain*least {
 				return linearOpen
 			}
 		} else if cuts > 0 && p.bound-gains[cuts-1] < nodeGain*(cutoff-p.bound) {

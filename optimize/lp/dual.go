@@ -23,7 +23,6 @@ func (s *Solver) Solve(limit int) Status {
 	if status == Trouble || status == Infeasible && !s.CertifyInfeasible(&s.proof) && s.boxed() {
 		// A basis may be too close to singular: once more from the logicals.
 		s.reset()
-		s.retries++
 		status = s.once(limit)
 	}
 	return status

@@ -13,10 +13,17 @@ type mark struct {
 	builds  int
 }
 
+// markMost is how many exchanges the factors of a basis that trials start from may
+// have behind them.
+const markMost = 10
+
 // Mark notes the present basis, Back goes back to it: between them bounds may
 // change and be changed back, and limited solves may run, but no rows come or go.
 // Where few exchanges lie between, Back costs no factorisation.
 func (s *Solver) Mark() bool {
+	if s.factor.updates() > markMost {
+		s.stale() // trials go on from here again and again
+	}
 	if !s.refresh() {
 		return false
 	}

@@ -38,7 +38,6 @@ type Solver struct {
 
 	iterations int
 	trouble    string
-	retries    int
 	proof      Certificate
 	stop       func() bool
 	cutoff     float64
@@ -111,18 +110,11 @@ func (s *Solver) home(j int32) {
 func (s *Solver) Columns() int { return len(s.columns) }
 func (s *Solver) Rows() int    { return len(s.rows) }
 
-// Row is a row as it was added.
-func (s *Solver) Row(i int) Row { return s.rows[i] }
-
 // Column is a column with its present bounds.
 func (s *Solver) Column(j int) Column { return s.columns[j] }
 
 // Iterations counts the iterations of all solves.
 func (s *Solver) Iterations() int { return s.iterations }
-
-// Retries counts the solves that had to begin again because a basis was too close to
-// singular.
-func (s *Solver) Retries() int { return s.retries }
 
 // Trouble says what went wrong in a solve that ended in trouble.
 func (s *Solver) Trouble() string { return s.trouble }
@@ -241,16 +233,6 @@ func (s *Solver) SetBounds(j int, lower, upper int64) {
 	s.rebound(int32(j), float(lower), float(upper))
 }
 
-// SetRowBounds changes the bounds of row i.
-func (s *Solver) SetRowBounds(i int, lower, upper int64) {
-	r := &s.rows[i]
-	if r.Lower == lower && r.Upper == upper {
-		return
-	}
-	r.Lower, r.Upper = lower, upper
-	s.rebound(int32(len(s.columns)+i), float(lower)*s.rowScale[i], float(upper)*s.rowScale[i])
-}
-
 func (s *Solver) rebound(j int32, lo, hi float64) {
 	s.lo[j], s.hi[j] = lo, hi
 	if s.status[j] == isBasic {
@@ -279,20 +261,13 @@ type Basis struct {
 // Value is the value of column j at the present basis.
 func (s *Solver) Value(j int) float64 { return s.at[j] }
 
-// Activity is the sum of row i there.
-func (s *Solver) Activity(i int) float64 { return s.at[len(s.columns)+i] / s.rowScale[i] }
-
-// IsBasic tells whether column j is basic, RowBasic whether row i's logical is.
-func (s *Solver) IsBasic(j int) bool  { return s.status[j] == isBasic }
+// RowBasic tells whether row i's logical is basic: then the row weighs nothing.
 func (s *Solver) RowBasic(i int) bool { return s.status[len(s.columns)+i] == isBasic }
 
 // Price is the price of row i: what the objective rises by for each unit more.
 func (s *Solver) Price(i int) float64 {
 	return s.d[len(s.columns)+i] * s.rowScale[i] / s.costUnit
 }
-
-// Reduced is the reduced cost of column j, in floating point.
-func (s *Solver) Reduced(j int) float64 { return s.d[j] / s.costUnit }
 
 // Objective is the cost of the present basic solution.
 func (s *Solver) Objective() float64 {
