@@ -243,7 +243,12 @@ func (s *Shelf) UsualPlace(paint string) string {
 // NeverCame tells whether all that was ever noted of the pot was taken back, its
 // purchase too: it was entered by mistake.
 func (p *Pot) NeverCame() bool {
-	return len(p.Events) > 0 && slices.ContainsFunc(p.Events, func(e PotEvent) bool { return e.Kind == Bought }) && len(p.Standing()) == 0
+	bought, corrected := false, false
+	for i := range p.Events {
+		bought = bought || p.Events[i].Kind == Bought
+		corrected = corrected || p.Events[i].Kind == Corrected
+	}
+	return bought && corrected && len(p.Standing()) == 0
 }
 
 // unboxed is the pots in a box, each with its part of the price. The parts are

@@ -4,7 +4,9 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
 	"time"
 
 	"halfpot/inventory"
@@ -218,13 +220,24 @@ func (b *Book) NewPot(paint string, nominal inventory.Volume) shelf.Level {
 	return b.Level(&inventory.Pot{Paint: paint, Nominal: nominal}, time.Time{})
 }
 
-// Levels works out every pot of a shelf, in its order.
+// potsAtOnce is how many pots are worth a processor of their own.
+const potsAtOnce = 500
+
+// Levels works out every pot of a shelf, in its order; a large shelf on all
+// processors, for each pot stands by itself.
 func (b *Book) Levels(s *inventory.Shelf, now time.Time) []shelf.Level {
 	out := make([]shelf.Level, len(s.Pots))
-	f := filter{a: b.Hand.a}
-	for i := range s.Pots {
-		out[i] = b.level(&f, &s.Pots[i], now)
+	share := max(potsAtOnce, (len(out)+runtime.GOMAXPROCS(0)-1)/runtime.GOMAXPROCS(0))
+	var all sync.WaitGroup
+	for from := 0; from < len(out); from += share {
+		all.Go(func() {
+			f := filter{a: b.Hand.a}
+			for i := from; i < min(from+share, len(out)); i++ {
+				out[i] = b.level(&f, &s.Pots[i], now)
+			}
+		})
 	}
+	all.Wait()
 	return out
 }
 

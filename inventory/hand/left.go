@@ -42,7 +42,8 @@ func (h *Hand) Lefts(vs []Vessel, now float64) []Left {
 }
 
 func (h *Hand) left(f *filter, v *Vessel, now float64) Left {
-	p := h.u.prepare(v, now)
+	p := h.u.prepareIn(f.room, v, now)
+	f.room = p.ops
 	if known := h.marks(v.ID); known != nil {
 		p.marked(known)
 	}

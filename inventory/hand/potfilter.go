@@ -44,6 +44,8 @@ type filter struct {
 	seen []seen
 	jac  []float64 // of each reading, nk each
 
+	room []op // of the last pot, to be used again
+
 	gain [states]float64
 	hx   [states]float64
 	ph   [states]float64

@@ -77,9 +77,12 @@ type ready struct {
 // than WatchedMonths after the last. A sitting may be forgotten in it, but not in
 // the time before the last use that was logged: who reads a pot after each
 // sitting has the books together.
-func (u *unknowns) prepare(v *Vessel, now float64) *ready {
+func (u *unknowns) prepare(v *Vessel, now float64) *ready { return u.prepareIn(nil, v, now) }
+
+// prepareIn is prepare in the room of operations that are not needed any more.
+func (u *unknowns) prepareIn(room []op, v *Vessel, now float64) *ready {
 	p := &ready{v: v, parts: []part{{[]int{uShift}, -1}, {[]int{uTilt}, -1}, {[]int{uWater}, -1}, {[]int{uSilent, uUnwatched}, -1}, {[]int{uSilent, uWatched}, -1}, {[]int{uForgotten}, -1}}}
-	p.ops = make([]op, 0, len(v.Events)*2+2)
+	p.ops = slices.Grow(room[:0], len(v.Events)*2+2)
 	type span struct {
 		op   int
 		part float64
