@@ -117,8 +117,11 @@ func TestSolveAnotherWay(t *testing.T) {
 // nodes looked at are the same for all numbers of threads.
 func TestThreads(t *testing.T) {
 	shared := 0
-	for seed := range uint64(testkit.Few(1, 10)) {
-		p := instance(testkit.RandomCovering(seed+1, 300, 3000, 0.05, 100))
+	for seed := range uint64(testkit.Few(3, 13)) {
+		p := instance(testkit.RandomCovering(seed+1, 100, 200, 0.08, 4))
+		if seed >= 3 { // a long dose
+			p = instance(testkit.RandomCovering(seed-2, 300, 3000, 0.05, 100))
+		}
 		var first Answer
 		for threads := 1; threads <= 3; threads++ {
 			a, _ := Solve(t.Context(), p, Options{Threads: threads})
