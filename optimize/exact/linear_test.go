@@ -282,6 +282,9 @@ func TestLinearRowsOnKnownOptima(t *testing.T) {
 	}
 	folder := filepath.Join("..", "..", "..", "shared", "data", "purchase")
 	if _, err := os.Stat(folder); err != nil {
+		if testkit.Long() {
+			t.Fatal("../shared/data/purchase is absent, and HALFPOT_LONG=1 asks for it")
+		}
 		t.Skip("../shared/data/purchase is absent")
 	}
 	for name, cost := range known {

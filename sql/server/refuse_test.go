@@ -137,6 +137,9 @@ func TestFullDisk(t *testing.T) {
 	}
 	dir := home(t)
 	if out, err := exec.Command("mount", "-t", "tmpfs", "-o", "size=8m,mode=0711", "tmpfs", dir).CombinedOutput(); err != nil {
+		if os.Getenv("HALFPOT_LONG") != "" {
+			t.Fatalf("can't mount a small disk here: %v: %s", err, out)
+		}
 		t.Skipf("can't mount a small disk here: %v: %s", err, out)
 	}
 	t.Cleanup(func() {
