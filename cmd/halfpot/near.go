@@ -65,7 +65,7 @@ change with the undercoat; --over says which.`,
 	f.Float64Var(&o.within, "within", likeness.OfferedWithin, "show what differs by at most `N`")
 	f.IntVar(&o.mix, "mix", 2, "mixes of up to `N` paints, 1 for none, 3 at most")
 	f.StringVar(&o.amount, "for", "", "say how much of each paint makes `AMOUNT` of the mix, like 4ml")
-	f.DurationVar(&o.wait, "time-limit", 10*time.Second, "look for mixes no longer than `TIME`")
+	f.DurationVar(&o.wait, "time-limit", 2*time.Second, "look for mixes no longer than `TIME`; how far it got is then said")
 	return completeArg(a, c, paintNames)
 }
 
@@ -105,12 +105,13 @@ func checkAmong(cat *inventory.Catalogue, w *desk.Among) (err error) {
 }
 
 type nearDoc struct {
-	Paint   string    `json:"paint"`
-	Name    string    `json:"name"`
-	Twins   []twinRow `json:"twins"`
-	Mixes   []mixRow  `json:"mixes"`
-	Stopped bool      `json:"mixes_stopped"`
-	Untold  []string  `json:"not_compared"`
+	Paint   string          `json:"paint"`
+	Name    string          `json:"name"`
+	Twins   []twinRow       `json:"twins"`
+	Mixes   []mixRow        `json:"mixes"`
+	Stopped bool            `json:"mixes_stopped"`
+	Proven  view.Difference `json:"no_mix_nearer_than"` // where the search was stopped
+	Untold  []string        `json:"not_compared"`
 }
 
 type twinRow struct {
@@ -192,7 +193,7 @@ func overColour(st *state, s string) (*inventory.Colour, error) {
 }
 
 func newNearDoc(st *state, n *likeness.Near, job inventory.Volume) nearDoc {
-	doc := nearDoc{Paint: n.Paint.ID, Name: n.Paint.Title(), Twins: []twinRow{}, Mixes: []mixRow{}, Untold: []string{}, Stopped: n.Stopped}
+	doc := nearDoc{Paint: n.Paint.ID, Name: n.Paint.Title(), Twins: []twinRow{}, Mixes: []mixRow{}, Untold: []string{}, Stopped: n.Stopped, Proven: view.Difference(n.MixesOff)}
 	for _, t := range n.Twins {
 		row := twinRow{Paint: t.Paint.ID, Colour: paletteSwatch(st.Palette(), t.Paint), Name: t.Paint.Title(), Differs: view.Difference(t.Difference),
 			Seen: seenAs(t), Points: view.Count(t.Points), Note: t.Note}
@@ -269,7 +270,11 @@ func (d *nearDoc) show(page *view.Page, paint *inventory.Paint, over *inventory.
 		page.List(d.Mixes, "none that comes nearer")
 	}
 	if d.Stopped {
-		page.Note("The time was up before all mixes were looked at: a nearer one may exist.")
+		if d.Proven > 0 {
+			page.Note("The time was up: a nearer mix may exist, but none nearer than %.1f (--time-limit looks longer).", float64(d.Proven))
+		} else {
+			page.Note("The time was up: a nearer mix may exist (--time-limit looks longer).")
+		}
 	}
 	if slices.ContainsFunc(d.Mixes, func(m mixRow) bool { return m.From != "you made it" }) {
 		page.Note("A mix is a prediction: try it on a spare first.")

@@ -61,7 +61,7 @@ func (g *grove) grow(paints []Ingredient, labs [][3]float64, at []int32) int32 {
 	n := node{weakest: math.Min(a.weakest, b.weakest), strongest: math.Max(a.strongest, b.strongest), left: l, right: r, paint: -1}
 	for i := range n.lo {
 		n.lo[i], n.hi[i] = math.Min(a.lo[i], b.lo[i]), math.Max(a.hi[i], b.hi[i])
-		n.spread += weights[i][1] * math.Abs(OpaqueReflectance(n.lo[i])-OpaqueReflectance(n.hi[i]))
+		n.spread += (weights[i][0] + weights[i][1] + weights[i][2]) * math.Abs(OpaqueReflectance(n.lo[i])-OpaqueReflectance(n.hi[i]))
 	}
 	g.nodes = append(g.nodes, n)
 	return int32(len(g.nodes) - 1)
@@ -70,6 +70,7 @@ func (g *grove) grow(paints []Ingredient, labs [][3]float64, at []int32) int32 {
 // walk goes through the mixes of one ratio, node by node.
 type walk struct {
 	target  Lab
+	goal    goal
 	t       *grove
 	k       int
 	parts   [3]int
@@ -81,13 +82,11 @@ type walk struct {
 	found   bool
 	of      [3]int32
 	in      [3]int // parts of the best
+	orders  [4][][3]int
 }
 
 func (w *walk) visit(at [3]int32) {
-	if w.steps++; w.steps&1023 == 0 && w.stop != nil && w.stop() {
-		w.stopped = true
-	}
-	if w.stopped {
+	if w.stop != nil && w.asked() {
 		return
 	}
 	split, most := -1, -1.0
@@ -109,7 +108,7 @@ func (w *walk) visit(at [3]int32) {
 		w.try(at)
 		return
 	}
-	if b := w.reach(at); !w.box.meets(&b) {
+	if b := w.reach(at); !w.box.meets(&b) || w.goal.least(&b) > w.best+slack {
 		return
 	}
 	// Slots of equal parts that hold the same node are the same choice in
@@ -156,19 +155,7 @@ func (w *walk) reach(at [3]int32) box {
 
 // try works one mix out.
 func (w *walk) try(at [3]int32) {
-	var s Spectrum
-	var strength float64
-	for i := range w.k {
-		n, p := &w.t.nodes[at[i]], float64(w.parts[i])
-		strength += p * n.weakest
-		for band := range s {
-			s[band] += p * n.lo[band]
-		}
-	}
-	for band := range s {
-		s[band] = OpaqueReflectance(s[band] / strength)
-	}
-	l := s.Lab()
+	l := w.seen(&at, &w.parts, w.k)
 	if !w.box.holds(l) {
 		return
 	}

@@ -65,12 +65,26 @@ func (m MixSearch) Nearest(target Lab, paints []Ingredient) NearMixes {
 	return out
 }
 
-// nearestOf looks at mixes of k paints within limit, in widening circles: most
-// targets have a near mix, and a small circle rules nearly everything out.
+// circles are the radii, as parts of the best that is known, in which a search goes
+// through all mixes: a small circle rules nearly everything out, and what is proven
+// of it stands where the search is ended early.
+var circles = []float64{0.16, 0.4, 1}
+
+// nearestOf looks at mixes of k paints within limit, in widening circles up to the
+// best that a guess has found.
 func (m MixSearch) nearestOf(k int, target Lab, paints []Ingredient, t *grove, limit float64) (best *NearMix, proven float64, stopped bool) {
-	for radius := 0.5; ; radius *= 2 {
-		radius = math.Min(radius, limit)
-		w := walk{target: target, t: t, k: k, stop: m.Stop, best: radius, box: around(target, radius)}
+	w := walk{target: target, goal: goalOf(target), t: t, k: k, stop: m.Stop, best: limit}
+	w.guess(m.MaxParts)
+	if w.found {
+		best = w.mix(paints)
+	}
+	limit = w.best
+	for _, part := range circles {
+		if w.stopped {
+			return best, proven, true
+		}
+		w.found, w.best = false, part*limit
+		w.box = around(target, w.best)
 		for _, parts := range ratios(k, m.MaxParts) {
 			w.parts = parts
 			root := int32(len(t.nodes) - 1)
@@ -83,10 +97,11 @@ func (m MixSearch) nearestOf(k int, target Lab, paints []Ingredient, t *grove, l
 			return best, proven, true
 		}
 		proven = w.best
-		if w.found || radius >= limit {
-			return best, proven, false
+		if w.found {
+			break
 		}
 	}
+	return best, proven, false
 }
 
 // ratios are the ways to share at most most parts among k paints in lowest

@@ -190,7 +190,7 @@ func BenchmarkNearest(b *testing.B) {
 	for _, c := range []struct {
 		paints int
 		within float64
-	}{{60, 5}, {300, 2}} {
+	}{{60, 5}, {300, 5}} {
 		b.Run(fmt.Sprintf("%d_paints_within_%g", c.paints, c.within), func(b *testing.B) {
 			r := rand.New(rand.NewPCG(15, 16))
 			paints := madeUp(b, r, c.paints, false)
