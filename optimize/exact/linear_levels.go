@@ -81,6 +81,7 @@ func (h *hunt) searchLinear(ctx context.Context, best *solution, a *answer) bool
 type tie struct {
 	d     *domain
 	bound float64
+	lin   *linearNode // what its relaxation started from
 }
 
 // keepTie keeps an open node that can hold nothing better than the best plan.
@@ -90,7 +91,7 @@ func (s *search) keepTie(n *node) {
 	}
 	d := n.parent.clone()
 	n.decision.apply(s.m, d)
-	*s.ties = append(*s.ties, tie{d, n.bound})
+	*s.ties = append(*s.ties, tie{d: d, bound: n.bound, lin: n.lin})
 }
 
 // tied makes the nodes to search for the later levels of those that may hold plans
@@ -102,16 +103,30 @@ func (s *search) tied(ties []tie, weight float64) (parts []*node) {
 	if !s.m.propagate(d, facts) {
 		return parts
 	}
-	// One form for all of them.
+	// For those that bring no rows of the model.
 	form := newLinear(s.m, s.w, d, facts, s.moneyMost)
 	mu := newMultipliers(s.m)
 	for _, t := range ties {
 		if t.bound <= weight {
 			s.next++
-			parts = append(parts, &node{parent: t.d, mu: mu, bound: math.Inf(-1), depth: 1, serial: s.next, lin: &linearNode{form: form}})
+			parts = append(parts, &node{parent: t.d, mu: mu, bound: math.Inf(-1), depth: 1, serial: s.next, lin: t.lin.again(form)})
 		}
 	}
 	return parts
+}
+
+// again is what the relaxation of a tie starts from: rows and basis stay, and the form
+// is laid out anew for what is left, by what columns weigh now. A node without rows of
+// the model gets the form given.
+func (n *linearNode) again(form *linear) *linearNode {
+	was := n.form
+	if was == nil {
+		was = n.was
+	}
+	if was == nil || was.m != form.m {
+		return &linearNode{form: form}
+	}
+	return &linearNode{was: was, rows: n.rows, basis: n.basis}
 }
 
 // linearSearch is a search whose nodes are bounded by the linear relaxation.

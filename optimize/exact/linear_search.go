@@ -311,7 +311,7 @@ func (k *worker) processLinear(ctx context.Context, s *search, n *node) (out out
 	}()
 	cutoff := s.cutoff()
 	lin := n.lin
-	root := lin.form == nil
+	root := lin.form == nil && s.moneyMost == noCap // not a part that holds ties
 	if lin.form == nil && lin.was == nil {
 		k.rootStart(s, d)
 	}

@@ -391,7 +391,7 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 			}
 		}
 		if o.tie != nil {
-			*s.ties = append(*s.ties, tie{o.tie, o.bound})
+			*s.ties = append(*s.ties, tie{d: o.tie, bound: o.bound, lin: n.lin})
 		}
 		s.turned = s.turned || o.turn
 		if n.depth == 0 && len(o.children) > 0 && s.compact(o) {

@@ -10,104 +10,149 @@ import (
 // The bound for a given set of used shops lies close to what the best plan
 // with these shops costs, and is much quicker to work out. shopSet looks for
 // a good set by it, one shop in or out at a time, and then for plans there.
+type shopSet struct {
+	s      *search
+	k      *worker // its averaged answer says which shops are in at first
+	t      *worker // its memory values sets
+	from   *domain
+	mu     *multipliers
+	goal   float64
+	used   []bool // the set, among the shops that are free
+	free   []int  // shops that may be in or out, the least sure first
+	best   *solution
+	weight float64 // of the best plan known
+}
 
-// shopSteps is how far the bound of a set is raised before it is judged.
-const shopSteps = 48
+// Steps of the volume algorithm: for judging a set, and for the one that was chosen.
+const (
+	shopSteps      = 48
+	shopFinalSteps = 200
+)
 
+// Nodes of the searches for plans with the chosen set: without a plan, and near one.
+const (
+	shopNodes     = 100
+	shopNearNodes = 60
+)
+
+// shopSure is the share of a shop in the averaged answer above which it is in at first,
+// shopGain the share of its bound that a set must be better by.
+const (
+	shopSure = 0.4
+	shopGain = 1e-4
+)
+
+// shopSet looks for plans that weigh less than the incumbent; best is nil without one.
 func (k *worker) shopSet(ctx context.Context, s *search, from *domain, mu *multipliers) (best *solution, weight float64) {
-	m := s.m
+	if k.diver == nil {
+		k.diver = newWorker(s.m, s.w)
+	}
 	t := k.diver
-	if t == nil {
-		t = newWorker(m, s.w)
-		k.diver = t
-	}
 	t.volume.ctx, t.trialVolume.ctx, t.build.ctx = ctx, ctx, ctx
-	weight = s.upper
-	goal := weight
-	if math.IsInf(goal, 1) {
-		goal = k.goal
+	g := &shopSet{s: s, k: k, t: t, from: from, mu: mu, goal: s.upper, weight: s.upper}
+	if math.IsInf(g.goal, 1) {
+		g.goal = k.goal
 	}
-	used := make([]bool, len(m.bands))
-	free := 0
-	for h := range used {
-		used[h] = !from.unused(h) && (!from.closed[h] || k.volume.used[h] > 0.4)
-		if !from.unused(h) && from.closed[h] {
-			free++
+	if g.begin(); len(g.free) < 2 || !g.improve(ctx) {
+		return nil, g.weight
+	}
+	g.plans(ctx)
+	return g.best, g.weight
+}
+
+// begin puts those in that the averaged answer uses.
+func (g *shopSet) begin() {
+	share := g.k.volume.used
+	g.used = make([]bool, len(g.s.m.bands))
+	for h := range g.used {
+		if g.from.unused(h) {
+			continue
+		}
+		g.used[h] = !g.from.closed[h] || share[h] > shopSure
+		if g.from.closed[h] {
+			g.free = append(g.free, h)
 		}
 	}
-	if free < 2 {
-		return nil, weight
-	}
-	narrow := func() *domain {
-		d := from.clone()
-		for h := range used {
-			switch {
-			case d.unused(h) || !d.closed[h]:
-			case used[h]:
-				d.closed[h] = false
-			default:
-				d.shut(m, h)
-			}
-		}
-		if !m.propagate(d, t.facts) {
-			return nil
-		}
-		return d
-	}
-	value := func() float64 {
-		d := narrow()
-		if d == nil {
-			return math.Inf(1)
-		}
-		t.relax.build(m, s.w, d, t.facts)
-		t.volume.run(&t.relax, mu, shopSteps, goal, math.Inf(1))
-		return t.volume.best.value
-	}
-	now := value()
-	order := make([]int, 0, len(used))
-	for h := range used {
-		if !from.unused(h) && from.closed[h] {
-			order = append(order, h)
-		}
-	}
-	slices.SortStableFunc(order, func(a, b int) int { // least sure first
-		return cmp.Compare(math.Abs(k.volume.used[a]-0.5), math.Abs(k.volume.used[b]-0.5))
+	slices.SortStableFunc(g.free, func(a, b int) int {
+		return cmp.Compare(math.Abs(share[a]-0.5), math.Abs(share[b]-0.5))
 	})
-	for still := 0; still < len(order); {
-		for _, h := range order {
+}
+
+// narrow is the domain with the set's shops; nil where it has nothing left.
+func (g *shopSet) narrow() *domain {
+	m, d := g.s.m, g.from.clone()
+	for h := range g.used {
+		switch {
+		case d.unused(h) || !d.closed[h]:
+		case g.used[h]:
+			d.closed[h] = false
+		default:
+			d.shut(m, h)
+		}
+	}
+	if !m.propagate(d, g.t.facts) {
+		return nil
+	}
+	return d
+}
+
+// bound is that of the set, as far as a few steps raise it.
+func (g *shopSet) bound() float64 {
+	d := g.narrow()
+	if d == nil {
+		return math.Inf(1)
+	}
+	t := g.t
+	t.relax.build(g.s.m, g.s.w, d, t.facts)
+	t.volume.run(&t.relax, g.mu, shopSteps, g.goal, math.Inf(1))
+	return t.volume.best.value
+}
+
+// improve takes one shop in or out for as long as that lowers the bound; false when
+// the context ends.
+func (g *shopSet) improve(ctx context.Context) bool {
+	now := g.bound()
+	for still := 0; still < len(g.free); {
+		for _, h := range g.free {
 			if ended(ctx) {
-				return nil, weight
+				return false
 			}
-			used[h] = !used[h]
-			if v := value(); v < now-1e-4*math.Abs(now) {
+			g.used[h] = !g.used[h]
+			if v := g.bound(); v < now-shopGain*math.Abs(now) {
 				now, still = v, 0
 			} else {
-				used[h] = !used[h]
+				g.used[h] = !g.used[h]
 				still++
 			}
-			if still >= len(order) {
+			if still >= len(g.free) {
 				break
 			}
 		}
 	}
-	d := narrow()
+	return true
+}
+
+// plans looks for plans with the set.
+func (g *shopSet) plans(ctx context.Context) {
+	d := g.narrow()
 	if d == nil {
-		return nil, weight
+		return
 	}
-	t.mu.copyFrom(mu)
-	t.relax.build(m, s.w, d, t.facts)
-	t.volume.run(&t.relax, t.mu, 200, goal, math.Inf(1))
+	t := g.t
+	t.mu.copyFrom(g.mu)
+	t.relax.build(g.s.m, g.s.w, d, t.facts)
+	t.volume.run(&t.relax, t.mu, shopFinalSteps, g.goal, math.Inf(1))
 	t.relax.store(t.volume.best, t.mu)
-	keep := func(sol *solution, w float64) {
-		if sol != nil && w < weight {
-			best, weight = sol, w
-		}
+	t.goal = g.goal
+	g.keep(t.construct(g.s, d, t.volume, true))
+	g.keep(t.around(ctx, g.s, d, t.mu, nil, shopNodes))
+	if g.best != nil {
+		g.keep(t.around(ctx, g.s, d, t.mu, g.best, shopNearNodes))
 	}
-	t.goal = goal
-	keep(t.construct(s, d, t.volume, true))
-	keep(t.around(ctx, s, d, t.mu, nil, 100))
-	if best != nil {
-		keep(t.around(ctx, s, d, t.mu, best, 60))
+}
+
+func (g *shopSet) keep(sol *solution, w float64) {
+	if sol != nil && w < g.weight {
+		g.best, g.weight = sol, w
 	}
-	return best, weight
 }
