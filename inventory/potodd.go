@@ -62,6 +62,26 @@ func (p Pot) Odd(now time.Time) []OddEntry {
 	return out
 }
 
+// JudgedAgain are the looks, by number, that a later one of the same day
+// contradicts: whoever judges a pot anew means that the first look was wrong, so
+// the later counts alone.
+func (p Pot) JudgedAgain() map[int64]bool {
+	var again map[int64]bool
+	events := p.InOrder()
+	for i, e := range events {
+		if e.Kind != Judged {
+			continue
+		}
+		if o := p.contradicted(events[:i], e); o != nil {
+			if again == nil {
+				again = map[int64]bool{}
+			}
+			again[o.ID] = true
+		}
+	}
+	return again
+}
+
 // contradicted is the last reading of the same kind and day that says something
 // else, nil where there is none or something was done to the pot since.
 func (p Pot) contradicted(before []PotEvent, e PotEvent) *PotEvent {

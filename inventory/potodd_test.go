@@ -50,3 +50,21 @@ func TestOddEntries(t *testing.T) {
 		}
 	}
 }
+
+// Who judges a pot anew on one day means the later look; after paint was taken out
+// both are true.
+func TestJudgedAgainCountsTheLast(t *testing.T) {
+	at := time.Date(2026, 3, 9, 0, 0, 0, 0, time.UTC)
+	look := func(id int64, share float64) PotEvent {
+		return PotEvent{ID: id, Kind: Judged, At: at, DayOnly: true, Fraction: &share}
+	}
+	p := Pot{ID: "bone", Events: []PotEvent{look(1, 0.5), look(2, 0), look(3, 0.9)}}
+	if got := p.JudgedAgain(); len(got) != 2 || !got[1] || !got[2] {
+		t.Errorf("judged again: %v, want 1 and 2", got)
+	}
+	used := Volume(5000)
+	p.Events = []PotEvent{look(1, 0.5), {ID: 2, Kind: Used, At: at, DayOnly: true, Volume: &used}, look(3, 0)}
+	if got := p.JudgedAgain(); len(got) != 0 {
+		t.Errorf("judged again: %v, want none: paint was used between", got)
+	}
+}

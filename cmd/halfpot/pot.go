@@ -340,7 +340,11 @@ func (a *app) sayOdd(page *view.Page, pot inventory.Pot) {
 		switch {
 		case o.Entry.ID != last.ID || o.Entry.Key != last.Key:
 		case o.Other != nil:
-			page.Line("It is kept, but contradicts no. %d of the same day. If one is wrong:", o.Other.ID)
+			if o.Entry.Kind == inventory.Judged {
+				page.Line("It contradicts no. %d of the same day; the later look counts. If that is the wrong one:", o.Other.ID)
+			} else {
+				page.Line("It is kept, but contradicts no. %d of the same day. If one is wrong:", o.Other.ID)
+			}
 			page.Raw("  " + a.typed("halfpot pot correct "+pot.ID+" NUMBER"))
 		default:
 			page.Line("It is kept, but %s.", o.Text)

@@ -98,6 +98,9 @@ func oddRemark(pot inventory.Pot, now time.Time) string {
 		case inventory.ToCome:
 			return "an entry lies ahead, on " + view.Date{Time: o.Entry.At}.CSVValue()
 		case inventory.Contradicts, inventory.LighterThanEmpty:
+			if o.Entry.Kind == inventory.Judged {
+				continue // the later look counts
+			}
 			later := slices.ContainsFunc(events, func(e inventory.PotEvent) bool {
 				return (e.Kind == inventory.Judged || e.Kind == inventory.Weighed || e.Kind == inventory.Bought) && e.At.After(o.Entry.At)
 			})

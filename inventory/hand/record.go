@@ -83,6 +83,8 @@ func (w *scribe) vessel(p *inventory.Pot, over float64) (Vessel, bool) {
 	events := p.InOrder()
 	v.Events = make([]Event, 0, len(events)+1)
 	bought, touched := false, false
+	again := p.JudgedAgain()
+	drawn := false // since the last reading
 	// A pot that nobody drew from and that is found not full was not full, or
 	// somebody was at it unseen: that first reading is its beginning.
 	begins := func(share, month float64) {
@@ -124,23 +126,34 @@ func (w *scribe) vessel(p *inventory.Pot, over float64) (Vessel, bool) {
 		case inventory.Opened:
 			add(Event{Kind: Unseal, Month: at})
 		case inventory.Judged:
+			if again[e.ID] && !touched {
+				break // the later look of that day begins it
+			}
 			if s, ok := share(); ok && !touched && s <= 1-w.book.Rules.EyeSD {
 				begins(s, at)
 				touched = true
 			} else if ok {
 				touched = true
-				add(Event{Kind: Look, Month: at, Value: s, Verdict: w.verdict(p.ID, e.At)})
+				v := w.verdict(p.ID, e.At)
+				switch {
+				case again[e.ID]:
+					v = Misread
+				case s == 0 && !drawn && v == NoVerdict:
+					v = Missed // an empty pot is mistaken by nobody: somebody was at it
+				}
+				add(Event{Kind: Look, Month: at, Value: s, Verdict: v})
 			}
+			drawn = false
 		case inventory.Weighed:
 			if e.GrossGrams > 0 {
 				if m.Tare.Grams > 0 && m.Density > 0 {
 					begins((e.GrossGrams-m.Tare.Grams)/(m.Density*m.Full), at)
 				}
-				touched = true
+				touched, drawn = true, false
 				add(Event{Kind: Weigh, Month: at, Value: e.GrossGrams, Verdict: w.verdict(p.ID, e.At)})
 			}
 		case inventory.Used:
-			touched = true
+			touched, drawn = true, true
 			if e.Volume != nil && !e.Estimated {
 				add(Event{Kind: DrawKnown, Month: at, Value: e.Volume.ML(), Sittings: 1})
 			} else if e.Volume != nil {

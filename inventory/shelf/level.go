@@ -153,9 +153,13 @@ const z95 = 1.6448536269514722
 func (b *LevelBook) Level(p *inventory.Pot, now time.Time) Level {
 	events := p.InOrder()
 	f := newFilter(b, p, b.model(p), events)
+	again := p.JudgedAgain()
 	for i := range events {
 		if events[i].At.After(now) {
 			break
+		}
+		if again[events[i].ID] {
+			continue
 		}
 		f.event(&events[i])
 	}
