@@ -298,12 +298,16 @@ func (a *app) recordAll(c *cobra.Command, args []string, f eventFlags, entries f
 
 // showAllRecorded shows what pots hold with their last events and held without.
 func (a *app) showAllRecorded(st *state, before, after []inventory.Pot) error {
-	if len(after) == 1 {
-		return a.showRecorded(st, before[0], after[0])
+	levels, err := st.Noted(after)
+	if err != nil {
+		return err
 	}
 	var rows []potRow
-	for _, p := range after {
-		rows = append(rows, st.potRow(a, p))
+	for i, p := range after {
+		rows = append(rows, newPotRow(st.byID, p, levels[i], st.At))
+	}
+	if len(after) == 1 {
+		return a.showRecorded(st, before[0], after[0], rows[0])
 	}
 	if a.quiet && a.format == string(view.Text) {
 		return nil
@@ -317,8 +321,8 @@ func (a *app) showAllRecorded(st *state, before, after []inventory.Pot) error {
 }
 
 // showRecorded shows what a pot holds with its last event and held without.
-func (a *app) showRecorded(st *state, pot, recorded inventory.Pot) error {
-	before, after := st.potRow(a, pot), st.potRow(a, recorded)
+func (a *app) showRecorded(st *state, pot, recorded inventory.Pot, after potRow) error {
+	before := st.potRow(a, pot)
 	if recorded.Events[len(recorded.Events)-1].Kind == inventory.Weighed {
 		switch {
 		case after.Remark == remark(shelf.Level{Gone: inventory.DriedOut}):

@@ -54,6 +54,9 @@ type Desk struct {
 	At        time.Time   // when all this is so
 
 	options Options
+	whole   *inventory.Catalogue // retired work too, which teaches the hand
+	rules   shelf.LevelRules
+	words   hand.Words
 	book    *hand.Book
 	palette *likeness.Palette // made when first asked for
 }
@@ -88,17 +91,14 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 		d.Shelf = d.Shelf.Until(o.On)
 	}
 	d.At = present(d.Shelf.Pots, o.Now())
-	rules, err := LevelRules(ctx, kept)
-	if err != nil {
+	if d.rules, err = LevelRules(ctx, kept); err != nil {
 		return nil, err
 	}
-	tares := shelf.LearnTares(&d.Shelf, d.Index, rules)
-	words, err := painterWords(ctx, kept, o.On)
-	if err != nil {
+	if d.words, err = painterWords(ctx, kept, o.On); err != nil {
 		return nil, err
 	}
-	d.book, err = hand.NewBook(d.Catalogue, &d.Shelf, shelf.NewLevelBook(d.Index, tares, nil, rules), words, d.At)
-	if err != nil {
+	d.whole = d.Catalogue
+	if d.book, err = d.learn(&d.Shelf, d.At); err != nil {
 		return nil, err
 	}
 	planned := cat.Planned()
@@ -113,6 +113,12 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 	}
 	d.Coming = d.onItsWay()
 	return d, nil
+}
+
+// learn is the hand that a shelf teaches.
+func (d *Desk) learn(s *inventory.Shelf, at time.Time) (*hand.Book, error) {
+	idx := d.whole.Index()
+	return hand.NewBook(d.whole, s, shelf.NewLevelBook(idx, shelf.LearnTares(s, idx, d.rules), nil, d.rules), d.words, at)
 }
 
 // painterWords are the pins, resets and answers about readings that are kept;

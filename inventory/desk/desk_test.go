@@ -10,6 +10,7 @@ import (
 	"halfpot/inventory"
 	"halfpot/inventory/estimate"
 	"halfpot/inventory/internal/fixture"
+	"halfpot/inventory/shelf"
 	"halfpot/inventory/shopping"
 )
 
@@ -82,6 +83,26 @@ func TestShelfOfADesk(t *testing.T) {
 
 // An event dated by a clock a little ahead counts at once; one from far in the
 // future does not.
+// What is told right after an entry is what the next desk says.
+func TestNotedIsWhatTheNextDeskSays(t *testing.T) {
+	now := fixture.Noon.AddDate(0, 1, 0)
+	v := values{catalogue: fixture.SmallCatalogue(), shelf: inventory.Shelf{Pots: []inventory.Pot{
+		pot("black-1", "black", fixture.Judged(.9)), pot("leather-1", "leather", fixture.Judged(.5))}}}
+	d := open(t, v, now)
+	late := v.shelf.Pots[0]
+	used, seen := inventory.PotEvent{Kind: inventory.Used, Estimated: true, Volume: fixture.Vol(1), At: now.AddDate(0, 0, -1)}, fixture.Judged(.1)
+	seen.At = now
+	late.Events = append(slices.Clone(late.Events), used, seen)
+	told := fixture.Must[[]shelf.Level](t)(d.Noted([]inventory.Pot{late}))
+	v.shelf.Pots = []inventory.Pot{late, v.shelf.Pots[1]}
+	if next := open(t, v, now).Levels[0]; told[0] != next {
+		t.Errorf("told %v, then shown %v", told[0].Left(), next.Left())
+	}
+	if d.Level(late) == told[0] {
+		t.Error("the entry taught nothing: this test can't fail")
+	}
+}
+
 func TestClockAhead(t *testing.T) {
 	for _, c := range []struct {
 		ahead time.Duration

@@ -34,6 +34,27 @@ func (d *Desk) Level(pot inventory.Pot) shelf.Level {
 	return d.book.Level(&pot, present([]inventory.Pot{pot}, d.options.Now()))
 }
 
+// Noted is what is left in pots of the shelf once what was noted of them since has
+// taught the hand too: what the next desk will say.
+func (d *Desk) Noted(pots []inventory.Pot) ([]shelf.Level, error) {
+	s := inventory.Shelf{Pots: slices.Clone(d.Shelf.Pots)}
+	for _, p := range pots {
+		if i := slices.IndexFunc(s.Pots, func(q inventory.Pot) bool { return q.ID == p.ID }); i >= 0 {
+			s.Pots[i] = p
+		}
+	}
+	at := present(s.Pots, d.options.Now())
+	book, err := d.learn(&s, at)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]shelf.Level, len(pots))
+	for i := range pots {
+		out[i] = book.Level(&pots[i], at)
+	}
+	return out, nil
+}
+
 // Stock is what the shelf has of each paint with a chance of being there.
 func (d *Desk) Stock(confidence float64) inventory.Stock {
 	return shelf.StockOf(d.Levels, confidence)
