@@ -67,6 +67,18 @@ func (q *Question) TradeOff(ctx context.Context) (trades []Trade, whole bool, er
 		most = &next
 	}
 	if whole && len(all) > 0 {
+		// Orders in the recipes' own colours are reckoned otherwise than those with no
+		// point to spend, and may be better.
+		faithful, err := q.under(func(r *shopping.Rules) { r.ExactColours, r.CompromisePrice = true, inventory.Money{} })
+		if err != nil {
+			return nil, false, err
+		}
+		switch _, pool, err := faithful.gather(ctx, proven(solve), nil); {
+		case err == nil:
+			all = append(all, pool...)
+		case !timeUp(err) && !errors.Is(err, shopping.ErrBegun):
+			return nil, false, err
+		}
 		same, err := q.under(func(*shopping.Rules) {})
 		if err != nil {
 			return nil, false, err
@@ -220,9 +232,13 @@ func (a *Answer) take(other *shopping.Answer) (err error) {
 	a.Answer = &shopping.Answer{Question: q.Question, Result: other.Result}
 	a.Chance = q.reckon.of(q.Question, other.Result)
 	for i := range a.Chances {
-		if a.Chances[i].Asked == rules.Confidence {
-			t := other.Result.Totals
-			a.Chances[i] = ChanceCost{rules.Confidence, inventory.MoneyOfMinor(t.Goods+t.Delivery, q.Problem.Currency), t.Points, a.Chance}
+		t := other.Result.Totals
+		price := q.Problem.Rules.CompromisePrice
+		was, _ := a.Chances[i].Total.Minor()
+		// Who asks for less takes a surer plan where that is better.
+		better := t.Goods+t.Delivery+price*t.Points < was+price*a.Chances[i].Points
+		if asked := a.Chances[i].Asked; asked == rules.Confidence || asked < rules.Confidence && better {
+			a.Chances[i] = ChanceCost{asked, inventory.MoneyOfMinor(t.Goods+t.Delivery, q.Problem.Currency), t.Points, a.Chance}
 		}
 	}
 	a.List, err = a.Answer.List()
