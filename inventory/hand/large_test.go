@@ -9,12 +9,12 @@ import (
 	"halfpot/inventory/shelf"
 )
 
-// largeShelf is 100,000 pots with ten events each.
-func largeShelf() (*inventory.Catalogue, *inventory.Shelf) {
+// largeShelf is so many pots with ten events each.
+func largeShelf(pots int) (*inventory.Catalogue, *inventory.Shelf) {
 	c := fixture.SmallCatalogue()
 	s := &inventory.Shelf{}
 	id := int64(0)
-	for i := range 100_000 {
+	for i := range pots {
 		p := inventory.Pot{ID: fmt.Sprintf("pot-%06d", i), Paint: []string{"cloth-a", "leather", "shade", "black"}[i%4], Nominal: 17 * inventory.Millilitre}
 		for k := range 10 {
 			id++
@@ -34,7 +34,7 @@ func largeShelf() (*inventory.Catalogue, *inventory.Shelf) {
 
 // Learned and listed, with the 90 % range of each.
 func BenchmarkBook100kPots1MEvents(b *testing.B) {
-	c, s := largeShelf()
+	c, s := largeShelf(100_000)
 	idx := c.Index()
 	rules := shelf.DefaultLevelRules()
 	now := fixture.Noon.AddDate(0, 4, 0)
@@ -46,6 +46,20 @@ func BenchmarkBook100kPots1MEvents(b *testing.B) {
 		for _, l := range book.Levels(s, now) {
 			l.Left()
 			l.Range(.9)
+		}
+	}
+}
+
+// Pots are worked out side by side, and each as if it stood alone.
+func TestLevelsAtOnce(t *testing.T) {
+	c, s := largeShelf(2*potsAtOnce + 1)
+	now := fixture.Noon.AddDate(0, 4, 0)
+	b := bookOf(t, c, s, Words{}, now)
+	for i, l := range b.Levels(s, now) {
+		alone := b.Level(&s.Pots[i], now)
+		low, high := l.Range(.9)
+		if lowAlone, highAlone := alone.Range(.9); l.Left() != alone.Left() || low != lowAlone || high != highAlone {
+			t.Fatalf("%s: %s (%s to %s), alone %s (%s to %s)", s.Pots[i].ID, l.Left(), low, high, alone.Left(), lowAlone, highAlone)
 		}
 	}
 }
