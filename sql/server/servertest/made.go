@@ -77,7 +77,7 @@ func findMade(ctx context.Context) error {
 
 const (
 	madePrefix = "halfpot-made-"
-	madeDays   = 2 // after which what nobody asks for goes
+	madeHours  = 6 // after which what nobody asked for goes
 )
 
 // madeKey changes with whatever makes a cluster: who, PostgreSQL, and the code.
@@ -162,7 +162,8 @@ func (m *madeCluster) keep(ctx context.Context, key string) error {
 func dropOldMade() {
 	dirs, _ := filepath.Glob(filepath.Join(base(), fmt.Sprintf("%s%d-*", madePrefix, os.Geteuid())))
 	for _, dir := range dirs {
-		if info, err := os.Stat(dir); err == nil && info.IsDir() && time.Since(info.ModTime()) > madeDays*24*time.Hour {
+		if info, err := os.Stat(dir); err == nil && info.IsDir() && time.Since(info.ModTime()) > madeHours*time.Hour {
+			_ = os.Remove(dir + ".lock")
 			_ = os.RemoveAll(dir) // tried again by the next run
 		}
 	}
