@@ -100,10 +100,13 @@ type loaded struct {
 }
 
 // loadAll keeps a record, then the files beside it, which may have been changed.
-func (a *app) loadAll(ctx context.Context, tx *postgres.Tx, rec *postgres.Record, batch *textfile.Batch, now time.Time, retire bool) (loaded, error) {
-	var l loaded
+func (a *app) loadAll(ctx context.Context, tx *postgres.Tx, rec *postgres.Record, batch *textfile.Batch, now time.Time, retire bool) (l loaded, err error) {
 	var counts map[string]postgres.Count
-	var err error
+	defer func() {
+		if err != nil && l.Backup != "" {
+			_ = os.Remove(l.Backup) // nothing was changed: a copy from before it would only mislead
+		}
+	}()
 	left, err := leftOut(ctx, tx, batch)
 	if err != nil {
 		return l, err
