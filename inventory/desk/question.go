@@ -135,9 +135,15 @@ func proven(solve shopping.Solver) shopping.Solver {
 // told as "no time for", and the plan itself is not kept waiting.
 const patience = 5 * time.Second
 
-// patient gives every search of a solver a time limit of its own.
+// patient gives every search of a solver a time limit of its own; a small problem,
+// which is done within it on any machine that is not overrun, has longer, so that
+// what is told does not hang on the machine's load.
 func patient(solve shopping.Solver, limit time.Duration) shopping.Solver {
 	return func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
+		limit := limit
+		if len(p.Needs) <= quickNeeds {
+			limit = max(limit, levelPatience)
+		}
 		ctx, cancel := context.WithTimeout(ctx, limit)
 		defer cancel()
 		return solve(ctx, p)
