@@ -121,6 +121,9 @@ func (a *app) loadAll(ctx context.Context, tx *postgres.Tx, rec *postgres.Record
 		if counts, err = tx.AddRecord(ctx, rec); err != nil {
 			return l, err
 		}
+		if err := tx.MergeAgain(ctx, counts); err != nil {
+			return l, err
+		}
 	}
 	if err := keepUnits(ctx, tx, batch, retire); err != nil {
 		return l, err

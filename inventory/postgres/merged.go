@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"maps"
 	"slices"
 
 	"github.com/jackc/pgx/v5"
@@ -35,59 +36,102 @@ type mergedRow struct{ Paint, IntoPaint string }
 // the log of work included, and takes the other away. Merging what is not there is
 // NotFound.
 func (t *Tx) MergePaint(ctx context.Context, gone, stays string) error {
-	before, err := t.keepCatalogue(ctx)
+	if _, err := t.putInPlace(ctx, gone, stays); err != nil {
+		return err
+	}
+	_, err := t.tx.Exec(ctx, queries.AddMerged, gone, stays, t.now)
+	return err
+}
+
+// MergeAgain does so with the paints that were merged before and are back by a
+// record from before that. The counts are what was added of a kind, as AddRecord has
+// them, and are lowered by what goes again.
+func (t *Tx) MergeAgain(ctx context.Context, added map[string]Count) error {
+	merged, err := loadMerged(ctx, t.tx)
+	if err != nil || len(merged) == 0 {
+		return err
+	}
+	cat, err := t.LoadCatalogue(ctx)
 	if err != nil {
 		return err
+	}
+	idx := cat.Index()
+	for _, gone := range slices.Sorted(maps.Keys(merged)) {
+		stays := merged.Of(gone)
+		if idx.Paints[gone] == nil || idx.Paints[stays] == nil {
+			continue
+		}
+		went, err := t.putInPlace(ctx, gone, stays)
+		if err != nil {
+			return err
+		}
+		for kind, n := range went {
+			c := added[kind]
+			c.New = max(c.New-n, 0)
+			added[kind] = c
+		}
+	}
+	return nil
+}
+
+// putInPlace gives what went, by table: the paint, and what came to be said twice.
+func (t *Tx) putInPlace(ctx context.Context, gone, stays string) (went map[string]int, err error) {
+	before, err := t.keepCatalogue(ctx)
+	if err != nil {
+		return nil, err
 	}
 	idx := before.Index()
 	for _, id := range []string{gone, stays} {
 		if idx.Paints[id] == nil {
-			return notFound("paint", id)
+			return nil, notFound("paint", id)
 		}
 	}
 	if err := idx.Paints[stays].CheckMerge(idx.Paints[gone]); err != nil {
-		return err
+		return nil, err
 	}
 	after := inventory.Merged{gone: stays}.Catalogue(*before)
+	went = map[string]int{
+		"paint":     1,
+		"stand_in":  len(before.StandIns) - len(after.StandIns),
+		"spectrum":  len(before.Spectra) - len(after.Spectra),
+		"trial_mix": len(before.TrialMixes) - len(after.TrialMixes),
+	}
 	for _, s := range before.StandIns {
 		if !slices.Contains(after.StandIns, s) {
 			if _, err := t.tx.Exec(ctx, queries.RemoveStandIn, s.For, s.Use); err != nil {
-				return err
+				return nil, err
 			}
 		}
 	}
 	for _, m := range before.TrialMixes {
 		if !slices.ContainsFunc(after.TrialMixes, func(o inventory.TrialMix) bool { return o.Key() == m.Key() }) {
 			if _, err := t.tx.Exec(ctx, queries.RemoveTrialMix, m.Key()); err != nil {
-				return err
+				return nil, err
 			}
 		}
 	}
 	ids, err := collect[struct{ ID string }](ctx, t.tx, queries.FindPotsOfPaint, gone)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	var pots []inventory.Pot
 	for _, r := range ids {
 		p, err := t.Pots(ctx, r.ID)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		p[0].Paint, p[0].Events = stays, nil
 		pots = append(pots, p[0])
 	}
 	if _, err := t.Save(ctx, Load{Catalogue: after, Pots: pots}); err != nil {
-		return err
-	}
-	if _, err := t.tx.Exec(ctx, queries.AddMerged, gone, stays, t.now); err != nil {
-		return err
+		return nil, err
 	}
 	t.paints = true
 	done, err := t.Remove(ctx, "paint", gone)
 	if err == nil && !done {
-		return &Error{Kind: Internal, Text: "something still names " + gone + "; nothing was changed"}
+		return nil, &Error{Kind: Internal, Text: "something still names " + gone + "; nothing was changed"}
 	}
-	return err
+	return went, err
 }
 
 // ChangePots writes what is said of pots besides their events.
