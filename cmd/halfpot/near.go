@@ -213,7 +213,7 @@ func newNearDoc(st *state, n *likeness.Near, job inventory.Volume) nearDoc {
 			row.Paints = append(row.Paints, p.ID)
 			parts = append(parts, fmt.Sprintf("%d %s", m.Parts[i], p.Name))
 			if job > 0 {
-				amounts = append(amounts, inventory.Volume(int64(job)*int64(m.Parts[i])/int64(total)).String())
+				amounts = append(amounts, view.About(inventory.Volume(int64(job)*int64(m.Parts[i])/int64(total)), false).String())
 			}
 		}
 		row.Mix, row.Amounts = strings.Join(parts, " + "), strings.Join(amounts, " + ")

@@ -76,7 +76,7 @@ type happenedRow struct {
 	Number  int64      `json:"number" table:"no."`
 	Day     view.Date  `json:"day" table:"day"`
 	What    string     `json:"what" table:"what"`
-	Count   view.Count `json:"count" table:"items"`
+	Count   view.Some  `json:"count" table:"items"`
 	Product string     `json:"product"`
 	Came    string     `json:"came"`
 	Name    string     `json:"name" table:"of"`
@@ -109,7 +109,7 @@ func newPlacedDoc(byID *inventory.Index, o inventory.Order) placedDoc {
 	}
 	standing := o.Standing()
 	for _, e := range o.Events {
-		row := happenedRow{Number: e.ID, Day: view.Date{Time: e.At}, What: strings.ReplaceAll(string(e.Kind), "-", " "), Count: view.Count(e.Count), Product: e.Product,
+		row := happenedRow{Number: e.ID, Day: view.Date{Time: e.At}, What: strings.ReplaceAll(string(e.Kind), "-", " "), Count: view.Some(e.Count), Product: e.Product,
 			Came: e.Came, Pots: e.Pots, Note: e.Note}
 		switch e.Kind {
 		case inventory.OrderCorrected:

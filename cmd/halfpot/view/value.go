@@ -206,6 +206,18 @@ type Count int64
 func (v Count) Cell(Style) string { return strconv.FormatInt(int64(v), 10) }
 func (Count) alignRight()         {}
 
+// Some is a Count that a table leaves blank where there is nothing to count.
+type Some int64
+
+// Cell gives the digits, none for 0.
+func (v Some) Cell(s Style) string {
+	if v == 0 {
+		return ""
+	}
+	return Count(v).Cell(s)
+}
+func (Some) alignRight() {}
+
 // Num is a bare number with its unit in the heading, three significant digits.
 type Num float64
 
