@@ -1,5 +1,10 @@
 package inventory
 
+import (
+	"strconv"
+	"strings"
+)
+
 // Product is what a shop sells as one box: a single pot, or a set of several.
 type Product struct {
 	ID       string
@@ -13,6 +18,19 @@ type Content struct {
 	Paint  string // paint id
 	Volume Volume // nominal volume of one pot as on its label; Item for a pencil or pigment
 	Count  int    // pots of this kind in the box, at least 1
+}
+
+// Label is what a pot of a paint is called where nobody has named it: "Pale Bone 17 ml",
+// "Edge Lead 1 item" where the paint is counted, and "x2" behind it for two in one box.
+func (c Content) Label(paint string, counted bool) string {
+	size := c.Volume.String()
+	if counted {
+		size = strings.TrimSuffix(size, "ml") + "item"
+	}
+	if c.Count > 1 {
+		size += " x" + strconv.Itoa(c.Count)
+	}
+	return paint + " " + size
 }
 
 // Set reports whether the product holds more than one pot.

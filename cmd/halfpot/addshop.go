@@ -18,15 +18,24 @@ func (a *app) addProduct() *cobra.Command {
 	var id string
 	var again *bool
 	c := &cobra.Command{
-		Use: "product NAME", Short: "add a product: a single pot or a set",
-		Long: `Adds what a shop sells as one box. Each --holds names a paint, the size of its pot
-and, for several of a kind, how many. With the barcode's digits as --code, the
-product is found by scanning the box.`,
+		Use: "product [NAME]", Short: "add a product: a single pot or a set",
+		Long: `Adds what a shop sells as one item. Each --holds names a paint, the size of its pot
+and, for several of a kind, how many; one kind of pot needs no NAME. With the
+barcode's digits as --code, the product is found by scanning it.`,
 		Example: `  halfpot add product "Pale Bone 17 ml" --holds "pale-bone 17ml" --code 2000000040073
+  halfpot add product --holds "pale-bone 17ml"
   halfpot add product "Coast starter set" --holds "pale-bone 17ml" --holds "soot-wash 17ml x2"`,
-		Args: cobra.ExactArgs(1),
+		Args: cobra.MaximumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			p.Name = args[0]
+			if len(holds) == 0 {
+				return usagef("--holds missing: expected what is in it, like --holds \"pale-bone 17ml\"")
+			}
+			if len(args) == 0 && len(holds) > 1 {
+				return usagef("NAME missing: expected one for a product that holds several")
+			}
+			if len(args) > 0 {
+				p.Name = args[0]
+			}
 			if err := texts(map[string]*string{"NAME": &p.Name, "--code": &p.Code}); err != nil {
 				return err
 			}
@@ -34,25 +43,35 @@ product is found by scanning the box.`,
 				return usagef("--code %v", err)
 			}
 			return a.changeOrAsk(c, args, "halfpot product list", again, func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				cat, free, err := newID(ctx, tx, id, p.Name, func(x *inventory.Index) map[string]*inventory.Product { return x.Products })
+				cat, err := tx.LoadCatalogue(ctx)
 				if err != nil {
 					return nil, err
 				}
-				p.ID, p.Contents = free, nil // a change may be tried again
+				idx := cat.Index()
+				p.Contents = nil // a change may be tried again
 				for _, h := range holds {
-					k, err := parseContent(h, cat)
+					k, err := parseContent(h, &cat)
 					if err != nil {
 						return nil, err
 					}
 					p.Contents = append(p.Contents, k)
 				}
+				named := p.Name
+				if len(args) == 0 {
+					k := p.Contents[0]
+					paint := idx.Paints[k.Paint]
+					p.Name, named = k.Label(paint.Name, paint.Type.Counted()), k.Label(k.Paint, paint.Type.Counted())
+				}
+				if p.ID, err = idOr(id, named, func(s string) bool { return idx.Products[s] != nil }); err != nil {
+					return nil, err
+				}
 				if twin, found := cat.ProductLike(p); found && !*again {
-					return nil, &alike{fmt.Sprintf("there is such a product already: %s, %s", twin.ID, newProductRow(cat.Index(), *twin).Contents),
+					return nil, &alike{fmt.Sprintf("there is such a product already: %s, %s", twin.ID, newProductRow(idx, *twin).Contents),
 						[]string{"halfpot product show " + twin.ID, "halfpot add offer " + twin.ID + " SHOP PRICE"}}
 				}
-				err = a.insert(ctx, tx, cat, postgres.Load{Catalogue: inventory.Catalogue{Products: []inventory.Product{p}}})
+				err = a.insert(ctx, tx, &cat, postgres.Load{Catalogue: inventory.Catalogue{Products: []inventory.Product{p}}})
 				return func() error {
-					row := newProductRow(cat.Index(), p)
+					row := newProductRow(idx, p)
 					return a.done(row, "Added the product %s: %s", row.ID, row.Contents)
 				}, err
 			})
@@ -64,7 +83,6 @@ product is found by scanning the box.`,
 	f.StringVar(&id, "id", "", "its `ID` (default: made from the name)")
 	again = a.addFlag(c)
 	a.once(c)
-	_ = c.MarkFlagRequired("holds")
 	return c
 }
 
@@ -186,7 +204,7 @@ func (a *app) addOffer() *cobra.Command {
 	var limit int
 	c := &cobra.Command{
 		Use: "offer PRODUCT SHOP PRICE", Short: "add or change a shop's price for a product",
-		Long: `Notes what a shop asks for one box of a product. A price that is there already is
+		Long: `Notes what a shop asks for one item of a product. A price that is there already is
 replaced. --in-stock says how many it has at most.`,
 		Example: `  halfpot add offer pale-bone-17-ml ferry-lane-hobbies 3.20
   halfpot add offer "Pale Bone 17 ml" "Ferry Lane Hobbies" "3.20 EUR" --in-stock 2`,

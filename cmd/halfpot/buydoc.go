@@ -49,6 +49,7 @@ type buyDoc struct {
 	units   int
 	waiting bool // there is a budget, and no unit gets finished
 	must    bool // something must be in the order
+	offers  int  // of all shops
 	noTime  bool // the time was up before the cheapest unit was known
 	budget  bool
 	list    *shopping.ShoppingList
@@ -141,7 +142,7 @@ func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 	d := &buyDoc{Force: q.Force.ID, Status: string(l.Status), Proven: l.Proven(), Confidence: l.Confidence,
 		Goods: view.Money(l.Goods), Delivery: view.Money(l.Delivery), Total: view.Money(l.Total), Bound: view.Money(l.Bound),
 		Points: l.Points, Boxes: l.Boxes, Unfinished: l.Unfinished, Seconds: l.Seconds,
-		name: orWord(q.Force.Name, q.Force.ID), units: len(q.Force.Units), list: l, byID: q.Index, budget: q.Rules.Budget != nil, must: len(q.Rules.Must) > 0,
+		name: orWord(q.Force.Name, q.Force.ID), units: len(q.Force.Units), list: l, byID: q.Index, budget: q.Rules.Budget != nil, must: len(q.Rules.Must) > 0, offers: len(q.Catalogue().Offers),
 		waiting: answer.NoneFinished, noTime: answer.NoTime, PointPrice: view.Money(q.Rules.CompromisePrice),
 		Exact: (*view.Money)(answer.Weighed.Exact), Alone: (*view.Money)(answer.Weighed.Alone)}
 	for _, u := range q.Force.Units {

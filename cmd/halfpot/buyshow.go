@@ -16,6 +16,12 @@ import (
 func (d *buyDoc) show(page *view.Page, brief bool) {
 	switch d.Status {
 	case string(optimize.Infeasible):
+		if d.offers == 0 {
+			page.Line("There is no way to finish %s: no shop offers anything yet. Say what shops ask:", d.name)
+			page.Raw("  halfpot add product --holds \"PAINT 17ml\"")
+			page.Raw("  halfpot add offer PRODUCT SHOP PRICE")
+			return
+		}
 		page.Line("There is no way to finish %s under these conditions:", d.name)
 		for _, text := range d.reasonTexts() {
 			page.Line("  - %s", text)

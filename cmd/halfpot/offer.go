@@ -9,7 +9,7 @@ import (
 
 func (a *app) offerCommand() *cobra.Command {
 	return holder("offer", "which shop sells which product at which price",
-		`An offer is one product at one shop: its price for one box and, where the shop
+		`An offer is one product at one shop: its price for one item and, where the shop
 has said so, how many it has.`,
 		"  halfpot offer list --shop ferry-lane-hobbies\n  halfpot offer list bone",
 		a.offerList())

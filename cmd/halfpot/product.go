@@ -12,9 +12,9 @@ import (
 
 func (a *app) productCommand() *cobra.Command {
 	return holder("product", "what shops sell: single pots and sets",
-		`A product is what you pay for as one box: a single pot, or a set of several.
+		`A product is what you pay for as one item: a single pot, or a set of several.
 Shops offer products at a price (halfpot offer list). Wherever a product is named,
-the barcode on the box does as well, typed or scanned.`,
+the barcode does as well, typed or scanned.`,
 		"  halfpot product list\n  halfpot product list --sets\n  halfpot product show coast-starter-set",
 		a.productList(), a.productShow())
 }

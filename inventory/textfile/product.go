@@ -30,16 +30,12 @@ func (r *record) content() inventory.Content {
 // boxID names a product of one kind of pot after its paint and size: pieces are
 // counted, and several of a kind in one box are not the one alone.
 func (r *record) boxID(c inventory.Content) string {
-	size := c.Volume.String()
+	pieces := false
 	if text, ok := r.scalar("volume", "a volume"); ok {
-		if a, err := inventory.ParseAmount(text, inventory.BareNothing); err == nil && a.Pieces {
-			size = strings.TrimSuffix(size, "ml") + "item"
-		}
+		a, err := inventory.ParseAmount(text, inventory.BareNothing)
+		pieces = err == nil && a.Pieces
 	}
-	if c.Count > 1 {
-		size += " x" + strconv.Itoa(c.Count)
-	}
-	return inventory.Slug(c.Paint + " " + size)
+	return inventory.Slug(c.Label(c.Paint, pieces))
 }
 
 // boxRow is a row of a list of products without an id, which waits for the others
