@@ -62,21 +62,24 @@ func (p Pot) Odd(now time.Time) []OddEntry {
 	return out
 }
 
-// JudgedAgain are the looks, by number, that a later one of the same day
-// contradicts: whoever judges a pot anew means that the first look was wrong, so
-// the later counts alone.
+// JudgedAgain are the looks, by number, after which the pot was judged anew on the
+// same day with nothing done to it between: whoever looks again means the later one,
+// which counts alone.
 func (p Pot) JudgedAgain() map[int64]bool {
 	var again map[int64]bool
-	events := p.InOrder()
-	for i, e := range events {
-		if e.Kind != Judged {
-			continue
-		}
-		if o := p.contradicted(events[:i], e); o != nil {
-			if again == nil {
-				again = map[int64]bool{}
+	events, last := p.InOrder(), -1
+	for i := range events {
+		switch e := &events[i]; {
+		case e.Kind == Judged:
+			if last >= 0 && dateNumber(events[last].At) == dateNumber(e.At) {
+				if again == nil {
+					again = map[int64]bool{}
+				}
+				again[events[last].ID] = true
 			}
-			again[o.ID] = true
+			last = i
+		case e.Kind != Opened && e.Kind != Weighed:
+			last = -1
 		}
 	}
 	return again

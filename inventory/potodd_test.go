@@ -62,6 +62,10 @@ func TestJudgedAgainCountsTheLast(t *testing.T) {
 	if got := p.JudgedAgain(); len(got) != 2 || !got[1] || !got[2] {
 		t.Errorf("judged again: %v, want 1 and 2", got)
 	}
+	p.Events = []PotEvent{look(1, 0.5), look(2, 0.45)}
+	if got := p.JudgedAgain(); len(got) != 1 || !got[1] {
+		t.Errorf("judged again, a little lower: %v, want 1", got)
+	}
 	used := Volume(5000)
 	p.Events = []PotEvent{look(1, 0.5), {ID: 2, Kind: Used, At: at, DayOnly: true, Volume: &used}, look(3, 0)}
 	if got := p.JudgedAgain(); len(got) != 0 {

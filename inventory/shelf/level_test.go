@@ -256,7 +256,7 @@ func TestMeasurementNeverWidens(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 4))
 	b := bookOf(nil)
 	checked := 0
-	for range 3000 {
+	for range 4000 {
 		p := randomPot(rng, 1+rng.IntN(9))
 		at := p.Events[len(p.Events)-1].At
 		before := b.Level(p, at)
