@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -92,30 +91,19 @@ func seenColour(cat *inventory.Catalogue, seen, like string) (inventory.Colour, 
 	return inventory.Colour{}, usagef("--like %s: no colour is known of that paint; expected a paint with a colour, or --seen", like)
 }
 
-// mixOf reads "2 saddle-leather + 1 boot-black".
-func mixOf(cat *inventory.Catalogue, typed string) (m inventory.Mix, err error) {
-	for _, part := range strings.Split(typed, "+") {
-		part = strings.TrimSpace(part)
-		n := 1.0
-		if number, rest, ok := strings.Cut(part, " "); ok {
-			if v, err := strconv.ParseFloat(number, 64); err == nil {
-				n, part = v, strings.TrimSpace(rest)
-			}
+// mixOf reads a mix of two paints or more, each once.
+func mixOf(cat *inventory.Catalogue, typed string) (inventory.Mix, error) {
+	m, err := partsTyped(cat, typed)
+	if err != nil {
+		return nil, err
+	}
+	for i, p := range m {
+		if !(p.Parts > 0 && p.Parts <= inventory.MaxParts) {
+			return nil, usagef("%g parts of %s: expected more than 0 and at most %d", p.Parts, p.Paint, inventory.MaxParts)
 		}
-		if part == "" {
-			return nil, usagef("%q: expected paints with their parts, like \"2 old-bone + 1 boot-black\"", typed)
+		if slices.ContainsFunc(m[:i], func(o inventory.Part) bool { return o.Paint == p.Paint }) {
+			return nil, usagef("%s stands in the mix twice: expected each paint once", p.Paint)
 		}
-		id, err := lookup("paint", part, "halfpot paint list", paintNames(cat))
-		if err != nil {
-			return nil, err
-		}
-		if !(n > 0 && n <= inventory.MaxParts) {
-			return nil, usagef("%g parts of %s: expected more than 0 and at most %d", n, id, inventory.MaxParts)
-		}
-		if slices.ContainsFunc(m, func(p inventory.Part) bool { return p.Paint == id }) {
-			return nil, usagef("%s stands in the mix twice: expected each paint once", id)
-		}
-		m = append(m, inventory.Part{Paint: id, Parts: n})
 	}
 	if len(m) < 2 {
 		return nil, usagef("%q: expected two paints or more, like \"2 old-bone + 1 boot-black\"", typed)

@@ -217,20 +217,13 @@ func typedMix(cat *inventory.Catalogue, typed string, into map[string]any) error
 	if typed == "" {
 		return nil
 	}
+	parts, err := partsTyped(cat, typed)
+	if err != nil {
+		return err
+	}
 	var mix []any
-	for _, part := range strings.Split(typed, "+") {
-		part = strings.TrimSpace(part)
-		parts := 1.0
-		if number, rest, ok := strings.Cut(part, " "); ok {
-			if n, err := strconv.ParseFloat(number, 64); err == nil {
-				parts, part = n, rest
-			}
-		}
-		id, err := lookup("paint", part, "halfpot paint list", paintNames(cat))
-		if err != nil {
-			return err
-		}
-		mix = append(mix, map[string]any{"paint": id, "parts": parts})
+	for _, p := range parts {
+		mix = append(mix, map[string]any{"paint": p.Paint, "parts": p.Parts})
 	}
 	if len(mix) == 1 {
 		into["paint"] = mix[0].(map[string]any)["paint"]
@@ -238,6 +231,27 @@ func typedMix(cat *inventory.Catalogue, typed string, into map[string]any) error
 	}
 	into["mix"] = mix
 	return nil
+}
+
+// partsTyped reads "2 saddle-leather + 1 boot-black"; parts that are not said are one.
+func partsTyped(cat *inventory.Catalogue, typed string) (m inventory.Mix, err error) {
+	for _, part := range strings.Split(typed, "+") {
+		p := inventory.Part{Parts: 1}
+		part = strings.TrimSpace(part)
+		if number, rest, ok := strings.Cut(part, " "); ok {
+			if n, err := strconv.ParseFloat(number, 64); err == nil {
+				p.Parts, part = n, strings.TrimSpace(rest)
+			}
+		}
+		if part == "" {
+			return nil, usagef("%q: expected paints with their parts, like \"2 old-bone + 1 boot-black\"", typed)
+		}
+		if p.Paint, err = lookup("paint", part, "halfpot paint list", paintNames(cat)); err != nil {
+			return nil, err
+		}
+		m = append(m, p)
+	}
+	return m, nil
 }
 
 // listIn are the tables of a list among fields.
