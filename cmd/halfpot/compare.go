@@ -24,7 +24,7 @@ type compareRow struct {
 	Boxes  view.Count `json:"boxes" table:"items"`
 	Points view.Count `json:"compromise_points" table:"points"`
 	Proven bool       `json:"proven"`
-	Gives  string     `json:"gives" table:"what it gives"`
+	Gives  string     `json:"gives"`
 	SameAs string     `json:"same_as"`
 	Lines  []orderRow `json:"lines" csv:"-"`
 }
@@ -50,6 +50,12 @@ func (a *app) compare(ctx context.Context, q *desk.Question) error {
 	if err := a.show(doc, rows, func(page *view.Page) {
 		page.Line("Ways to finish %s, each the best of its kind:", orWord(q.Force.Name, q.Force.ID))
 		page.List(rows, "")
+		for i, r := range rows {
+			// What is gained and lost stands in the columns; only what they can't show is said.
+			if i == 0 || r.SameAs != "" || !r.Proven {
+				page.Line("  %s: %s", r.Way, r.Gives)
+			}
+		}
 		page.Note("Items are what you order: a set is one item and several pots. A point is one step of compromise in one unit. Ask for one way by itself with --max-shops 1 or --exact-colours.")
 	}); err != nil {
 		return err
