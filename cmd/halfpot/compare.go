@@ -50,10 +50,10 @@ func (a *app) compare(ctx context.Context, q *desk.Question) error {
 	if err := a.show(doc, rows, func(page *view.Page) {
 		page.Line("Ways to finish %s, each the best of its kind:", orWord(q.Force.Name, q.Force.ID))
 		page.List(rows, "")
+		// What is gained and lost stands in the columns; only what they can't show is said.
 		for i, r := range rows {
-			// What is gained and lost stands in the columns; only what they can't show is said.
 			if i == 0 || r.SameAs != "" || !r.Proven {
-				page.Line("  %s: %s", r.Way, r.Gives)
+				page.Line("%s: %s.", r.Way, r.Gives)
 			}
 		}
 		page.Note("Items are what you order: a set is one item and several pots. A point is one step of compromise in one unit. Ask for one way by itself with --max-shops 1 or --exact-colours.")
