@@ -1,8 +1,11 @@
 package inventory
 
 import (
+	"fmt"
 	"slices"
 	"strings"
+
+	"halfpot/inventory/colour"
 )
 
 // A thing is entered twice more often than two things are alike by all but their
@@ -14,6 +17,26 @@ func (c *Catalogue) PaintLike(p Paint) (*Paint, bool) {
 	return oneLike(c.Paints, func(q *Paint) bool {
 		return sameName(p.Name, q.Name) && openOrSame(p.Maker, q.Maker) && openOrSame(p.Range, q.Range) && openOrSame(p.Code, q.Code)
 	})
+}
+
+// otherColour is a difference (CIEDE2000) that two notes of one paint's colour don't
+// come to, however they were taken; an assumption.
+const otherColour = 15
+
+// Unlike tells what speaks against two entries being of one paint, "" if nothing
+// does.
+func (p *Paint) Unlike(q *Paint) string {
+	for _, said := range [][2]string{{p.Maker, q.Maker}, {p.Code, q.Code}} {
+		if !openOrSame(said[0], said[1]) {
+			return said[0] + " and " + said[1]
+		}
+	}
+	if p.Colour != nil && q.Colour != nil {
+		if d := colour.Difference(*p.Colour, *q.Colour); d > otherColour {
+			return fmt.Sprintf("two colours, %s and %s, that differ by %.0f", p.Colour, q.Colour, d)
+		}
+	}
+	return ""
 }
 
 // ProductLike finds a product of the same name, barcode or pots.

@@ -54,7 +54,7 @@ var paintTypes = []struct {
 	{Medium, coverage.Medium, coverage.Brush, "thinner or medium"},
 	{PigmentType, coverage.Pigment, coverage.Stick, "dry pigment"},
 	{Pencil, coverage.Pigment, coverage.Stick, "pencil"},
-	{Supply, coverage.Pigment, coverage.Stick, "supply"},
+	{Supply, coverage.Pigment, coverage.Piece, "supply"},
 }
 
 // PaintTypes lists the types in the order of a paint job.
@@ -124,8 +124,13 @@ func (t PaintType) Defaults() coverage.KindDefault {
 var FiguresPerItem = coverage.Default{Value: 150, Low: 50, High: 450, Unit: "figures", Origin: coverage.Assumption,
 	Source: "soft pencil on edges, pigment dusted on; nobody has published a number"}
 
+// FiguresPerSheet is how many figures one sheet of transfers or packet of tufts
+// does where the recipe does not say.
+var FiguresPerSheet = coverage.Default{Value: 20, Low: 5, High: 80, Unit: "figures", Origin: coverage.Assumption,
+	Source: "sheets and packets differ; the step's per-item says"}
+
 // Method is how paint gets onto the figure; the words and numbers are those of
-// coverage: brush, dry-brush, wash, airbrush, spray, pencil.
+// coverage: brush, dry-brush, wash, airbrush, spray, pencil, piece.
 type Method = coverage.Method
 
 // Origin says where a number comes from; see coverage.

@@ -110,7 +110,7 @@ func (k *checker) between(path string, v, low, high float64, unit string) bool {
 func (k *checker) pot(path string, v Volume, p *Paint) {
 	switch {
 	case p != nil && p.Type.Counted() && v != Item:
-		k.add(path, v.String(), p.Type.Words()+" is counted by the piece: 1 item")
+		k.add(path, FourDigits(v.ML()), "1 item: "+p.Type.Words()+" is counted by the piece, and a packet or sheet is one piece (the recipe's per-item says how many figures it does)")
 	case v <= 0 || v > MaxPot:
 		k.add(path, v.String(), fmt.Sprintf("a pot of more than 0 and at most %s", MaxPot))
 	}

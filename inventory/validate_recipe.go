@@ -224,7 +224,7 @@ func (k *checker) mix(at string, m Mix, method Method) {
 		if paint.Type.Counted() && len(m) > 1 {
 			k.add(part+".paint", p.Paint+", a "+paint.Type.Words(), "paints that can be mixed by volume")
 		}
-		if stick := method == coverage.Stick; method != "" && stick != paint.Type.Counted() {
+		if method != "" && method.Counted() != paint.Type.Counted() {
 			k.add(part+".paint", fmt.Sprintf("%s, a %s, put on with %s", p.Paint, paint.Type.Words(), method), "a method that fits the type")
 		}
 	}

@@ -179,7 +179,7 @@ type reportRow struct {
 }
 
 // otherWords name what only a record carries.
-var otherWords = map[string]string{"factor_history": "learned and set by hand", "setting": "settings", "shop_order": "orders", "order_event": "order events"}
+var otherWords = map[string]string{"factor_history": "learned and set by hand", "setting": "settings", "shop_order": "orders", "order_event": "order events", "merged": "merged paints", "retired": "retired things"}
 
 func (a *app) showReport(ctx context.Context, l loaded, beside string, recipes []inventory.Recipe) error {
 	rows := []reportRow{}

@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -159,8 +160,21 @@ func (a *app) undoJob(c *cobra.Command, args []string, o logOptions) error {
 		return err
 	}
 	return a.change(c, args, "halfpot log", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-		undo, err := tx.UndoJob(ctx, o.undo, o.note)
-		return func() error { return a.showUndone(o.undo, undo) }, err
+		jobs, err := tx.Jobs(ctx, "")
+		if err != nil {
+			return nil, err
+		}
+		job, err := lookup("job", o.undo, "halfpot log", namesOf(jobs, func(j postgres.Job) named {
+			return named{id: j.ID, names: []string{strings.TrimPrefix(j.ID, "job-")}}
+		}))
+		if err != nil {
+			return nil, err
+		}
+		if i := slices.IndexFunc(jobs, func(j postgres.Job) bool { return j.Undoes == job }); i >= 0 {
+			return nil, &usageError{fmt.Sprintf("%s was taken back already, by %s; nothing was changed", job, jobs[i].ID), []string{"halfpot log"}}
+		}
+		undo, err := tx.UndoJob(ctx, job, o.note)
+		return func() error { return a.showUndone(job, undo) }, err
 	})
 }
 

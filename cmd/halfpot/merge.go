@@ -23,11 +23,14 @@ and takes over all that was noted of the first. A backup is made before.`,
 }
 
 func (a *app) mergePaint() *cobra.Command {
+	var evenSo bool
 	c := &cobra.Command{
 		Use: "paint GOES STAYS", Short: "one paint that was entered twice",
 		Long: `The pots, products, recipes, stand-ins, undercoats and logged work of the first are
 the second's from then on, and the first is no more. Files that still name it mean
-the second. Two paints of different types are refused.`,
+the second. Two paints of different types are refused; those whose maker, number or
+colour differ need --even-so. A factor you set for the first holds for the second,
+if that has none.`,
 		Example: "  halfpot merge paint bone-pale pale-bone",
 		Args:    cobra.ExactArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -42,7 +45,14 @@ the second. Two paints of different types are refused.`,
 				}
 				idx := cat.Index()
 				if err := idx.Paints[stays].CheckMerge(idx.Paints[gone]); err != nil {
+					if gone != stays {
+						err = hinted{err, []string{"halfpot change paint " + gone + " --type " + string(idx.Paints[stays].Type)}}
+					}
 					return nil, err
+				}
+				if why := idx.Paints[gone].Unlike(idx.Paints[stays]); why != "" && !evenSo {
+					return nil, &usageError{fmt.Sprintf("%s and %s look like two paints: found %s; nothing was changed. If they are one all the same, add --even-so", gone, stays, why),
+						[]string{"halfpot paint show " + gone, "halfpot paint show " + stays}}
 				}
 				backup, err := a.backUpIn(ctx, tx, "before merging "+gone)
 				if err != nil {
@@ -56,6 +66,7 @@ the second. Two paints of different types are refused.`,
 			})
 		},
 	}
+	c.Flags().BoolVar(&evenSo, "even-so", false, "they are one paint, though maker, number or colour differ")
 	return completeArgs(a, a.onceOf(c), paintNames)
 }
 
@@ -77,6 +88,12 @@ Pots of different paints or sizes are refused.`,
 				if err != nil {
 					return nil, err
 				}
+				from, _ := st.shelf.Pot(gone)
+				to, _ := st.shelf.Pot(stays)
+				pot, changes, err := inventory.MergePots(from, to, a.now(), "the same pot as "+stays)
+				if err != nil {
+					return nil, err
+				}
 				for _, o := range st.Orders {
 					for _, e := range o.Standing() {
 						if slices.Contains(e.Pots, gone) {
@@ -84,12 +101,6 @@ Pots of different paints or sizes are refused.`,
 								[]string{"halfpot merge pot " + stays + " " + gone, "halfpot order show " + o.ID}}
 						}
 					}
-				}
-				from, _ := st.shelf.Pot(gone)
-				to, _ := st.shelf.Pot(stays)
-				pot, changes, err := inventory.MergePots(from, to, a.now(), "the same pot as "+stays)
-				if err != nil {
-					return nil, err
 				}
 				backup, err := a.backUpIn(ctx, tx, "before merging "+gone)
 				if err != nil {

@@ -162,6 +162,9 @@ func (b boxes) find(cat *inventory.Catalogue, typed string, likely func(id strin
 	id, err := lookup("product", typed, "halfpot product list", boxNames(cat, func(string) bool { return true }))
 	if err != nil {
 		if u, ok := errors.AsType[*usageError](err); ok {
+			if _, err := strconv.Atoi(typed); err == nil && len(typed) <= 5 {
+				u.msg += "; how many goes before what it counts: 2 PRODUCT"
+			}
 			return "", &usageError{b.where + u.msg, u.hints}
 		}
 	}

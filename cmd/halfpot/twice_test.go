@@ -60,7 +60,18 @@ func TestMerge(t *testing.T) {
 	d.must("add", "paint", "Soot Wash Again", "--type", "wash")
 	d.must("add", "pot", "soot-wash-again", "--size", "17ml", "--id", "other", "--level", "half")
 	d.must("add", "stand-in", "soot-wash", "soot-wash-again", "--points", "1")
+	d.must("add", "paint", "Ruddle", "--type", "wash", "--colour", "#a03020", "--maker", "Aldermoor")
+	d.must("add", "paint", "Verdigris", "--type", "wash", "--colour", "#20a060")
+	d.must("estimate", "factors", "--pin", "ruddle=1.4")
 	d.refuses("of one type", "merge", "paint", "chalk-white", "soot-wash")
+	d.refuses("add --even-so", "merge", "paint", "ruddle", "verdigris")
+	if out := d.must("backup", "list"); !strings.Contains(out, "no backup yet") {
+		t.Errorf("a merge that was refused left a backup:\n%s", out)
+	}
+	d.must("merge", "paint", "aldermoor-ruddle", "verdigris", "--even-so")
+	if out := d.must("estimate", "factors", "--format", "csv"); !strings.Contains(out, "paint,verdigris,1.4") {
+		t.Errorf("the factor that was pinned is gone:\n%s", out)
+	}
 	d.refuses("the same id twice", "merge", "paint", "soot-wash", "soot-wash")
 	if out := d.must("merge", "paint", "soot-wash-again", "soot-wash"); !strings.Contains(out, "The backup made before") {
 		t.Error(out)

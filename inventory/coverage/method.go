@@ -11,7 +11,8 @@ const (
 	Wash     Method = "wash"      // flooded on, pools in recesses
 	Airbrush Method = "airbrush"  // cup, air, overspray
 	SprayCan Method = "spray"     // aerosol can
-	Stick    Method = "pencil"    // pencil, dry pigment, transfer: no volume, counted by the piece
+	Stick    Method = "pencil"    // pencil, dry pigment: no volume, counted by the piece
+	Piece    Method = "piece"     // transfer, tuft: no volume, so many of each sheet or packet
 )
 
 // Kind is the kind of paint as the trade names it.
@@ -72,6 +73,7 @@ var methods = map[Method]MethodDefault{
 		Default{0.10, 0.05, 0.25, "", Assumption, "a can's cone is far wider than a figure; many close together catch more"},
 		Default{2.00, 0.80, 5.00, "ml", Assumption, "first puff, passing over, and clearing the nozzle"}},
 	Stick: {Stick, whole, Default{1, 1, 1, "", Practice, "no volume"}, Default{0, 0, 0, "ml", Practice, "no volume"}},
+	Piece: {Piece, whole, Default{1, 1, 1, "", Practice, "no volume"}, Default{0, 0, 0, "ml", Practice, "no volume"}},
 }
 
 // Varnish by brush flows further, and more of it is poured out.
@@ -91,11 +93,14 @@ func Methods() []Method {
 	return ms
 }
 
+// Counted reports whether what a method puts on is counted and has no volume.
+func (m Method) Counted() bool { return m == Stick || m == Piece }
+
 // MethodDefaults gives the row of a method; an unknown one is an error.
 func MethodDefaults(m Method) (MethodDefault, error) {
 	d, ok := methods[m]
 	if !ok {
-		return MethodDefault{}, &UnknownError{"method", string(m), "airbrush, brush, dry-brush, pencil, spray or wash"}
+		return MethodDefault{}, &UnknownError{"method", string(m), "airbrush, brush, dry-brush, pencil, piece, spray or wash"}
 	}
 	return d, nil
 }
@@ -201,7 +206,7 @@ func Film(m Method, k Kind, solids float64) (Factor, error) { return Tables{}.Fi
 // Those of airbrush, spray can and dry brush are of paint as it comes: at other
 // volume solids the dry film stays (WFT = DFT / VS); thinned, the wet one is 1 + t
 // times as thick (see [WetFilm]). Solids (0 to 1) of 0 takes the kind's, or an
-// aerosol's for a can. A pencil and dry pigment have no film. Unknown words are
+// aerosol's for a can. What is counted has no film. Unknown words are
 // errors.
 func (t Tables) Film(m Method, k Kind, solids float64) (Factor, error) {
 	kd, err := KindDefaults(k)
@@ -214,7 +219,7 @@ func (t Tables) Film(m Method, k Kind, solids float64) (Factor, error) {
 	if err := within("volume solids", solids, 0, 1, ""); err != nil {
 		return Factor{}, err
 	}
-	if m == Stick || k == Pigment {
+	if m.Counted() || k == Pigment {
 		return Factor{Name: "film", Unit: "um", Origin: Practice, Source: "no volume"}, nil
 	}
 	d, ok := methodFilms[m]

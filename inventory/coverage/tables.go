@@ -39,7 +39,7 @@ func entries() []entry {
 		}
 	}
 	for _, m := range Methods() {
-		if m == Stick {
+		if m.Counted() {
 			continue
 		}
 		if d, ok := methodFilms[m]; ok {

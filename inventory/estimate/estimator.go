@@ -174,12 +174,19 @@ func (s *StepSum) areaSpread() coverage.Estimate {
 }
 
 func (e *Estimator) countedSum(sum StepSum, s *inventory.Step, p *inventory.Paint, figures, coats int) StepSum {
-	per := inventory.FiguresPerItem.Factor("figures an item does")
-	if s.PerItem > 0 {
-		per.Estimate, per.Origin, per.Source = coverage.Exact(s.PerItem), coverage.Given, "the recipe"
+	usual := inventory.FiguresPerItem
+	if sum.Method == coverage.Piece {
+		usual = inventory.FiguresPerSheet
+	}
+	per := usual.Factor("figures an item does")
+	sum.Step = coverage.Step{Figures: figures, Coats: float64(coats)}
+	switch {
+	case s.PerItem > 0:
+		per = coverage.Factor{Name: per.Name, Estimate: coverage.Exact(s.PerItem), Unit: per.Unit, Origin: coverage.Given, Source: "the recipe"}
+	case sum.Method == coverage.Piece:
+		sum.Step.AreaCM2.LogSD = per.LogSD // stays however much was learned of spoilt ones
 	}
 	sum.PerItem = per.Median
-	sum.Step = coverage.Step{Figures: figures, Coats: float64(coats)}
 	sum.Factors = []coverage.Factor{
 		{Name: "coats", Estimate: coverage.Exact(float64(coats)), Origin: coverage.Given, Source: "the recipe"}, per}
 	sum.Applied = coverage.Exact(float64(figures * coats)).Over(per.Estimate)

@@ -97,6 +97,10 @@ func (e *Estimator) inputs(u inventory.Unit, s *inventory.Step, sum StepSum) map
 			painted = film.Mean() / all
 		}
 		out[inputKey{"your hand", string(l.Level) + " " + l.Key, adviceLog}] = l.LogSD * painted
+		if sum.PerItem > 0 {
+			out[inputKey{"figures an item does", sum.Paint, adviceLog}] = sum.Step.AreaCM2.LogSD
+			return out
+		}
 		out[inputKey{"painted area", u.Figure, adviceArea}] = sum.Step.AreaCM2.LogSD * painted
 		if painted < 1 {
 			out[inputKey{"waste a sitting", string(sum.Method), adviceLog}] = waste.LogSD * (1 - painted)

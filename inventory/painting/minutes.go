@@ -66,7 +66,7 @@ func TaskOf(s *inventory.Step, idx *inventory.Index) Task {
 		return "airbrush"
 	case coverage.DryBrush:
 		return "dry brush"
-	case coverage.Stick:
+	case coverage.Stick, coverage.Piece:
 		return "pencil"
 	}
 	switch p.Type {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"maps"
 	"slices"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -39,8 +40,32 @@ func (t *Tx) MergePaint(ctx context.Context, gone, stays string) error {
 	if _, err := t.putInPlace(ctx, gone, stays); err != nil {
 		return err
 	}
+	if err := t.carryPin(ctx, gone, stays); err != nil {
+		return err
+	}
 	_, err := t.tx.Exec(ctx, queries.AddMerged, gone, stays, t.now)
 	return err
+}
+
+// carryPin pins the factor of the paint that stays as that of the one that goes, if
+// it has none of its own.
+func (t *Tx) carryPin(ctx context.Context, gone, stays string) error {
+	factors, err := t.Factors(ctx)
+	if err != nil {
+		return err
+	}
+	pin := func(paint string) int {
+		return slices.IndexFunc(factors, func(f inventory.Factor) bool {
+			return f.Level == inventory.PaintLevel && f.Key == paint && f.Pinned
+		})
+	}
+	i := pin(gone)
+	if i < 0 || pin(stays) >= 0 {
+		return nil
+	}
+	carried := factors[i]
+	carried.Key, carried.Updated = stays, time.Time{}
+	return t.ChangeFactors(ctx, []inventory.FactorChange{{Factor: carried, Change: inventory.FactorPinned, Note: "as it was of " + gone}})
 }
 
 // MergeAgain does so with the paints that were merged before and are back by a

@@ -51,6 +51,9 @@ func (b *Batch) offer(r *record) {
 		n := r.count("limit")
 		o.Limit = &n
 	}
+	if o.Product == "" || o.Shop == "" { // said already
+		return
+	}
 	if !b.claim(r, "offers."+o.Product+"@"+o.Shop) {
 		return
 	}
