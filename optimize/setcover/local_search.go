@@ -6,256 +6,180 @@ import (
 	"halfpot/optimize/internal/flat"
 )
 
-// scratch is the memory of the search for good covers.
-type scratch struct {
-	count       []int32
-	gain        []float64
-	need        []int32
-	picked      []int32
-	score       []int64
-	weight      []int64
-	in          []bool
-	stamp       []int64
-	only        []int32
-	open, place []int32
-}
-
-// greedy builds a cover of the node, led by the reduced costs: the next column
-// is the one of the least reduced cost for each row it newly covers (Caprara,
-// Fischetti & Toth 1999), and needless columns go at the end.
-func (s *search) greedy(p *subproblem) {
-	g := &s.plan
-	g.count = flat.Resize(g.count, p.rows())
-	clear(g.count)
-	g.gain, g.need = flat.Resize(g.gain, p.cols()), flat.Resize(g.need, p.cols())
-	copy(g.gain, p.rc)
-	for j := range p.cols() {
-		g.need[j] = p.colStart[j+1] - p.colStart[j]
-	}
-	g.picked = g.picked[:0]
-	left := p.rows()
-	for left > 0 {
-		at, best := int32(-1), 0.0
-		for j, n := range g.need {
-			if n == 0 {
-				continue
-			}
-			score := g.gain[j]
-			if score > 0 {
-				score /= float64(n)
-			} else {
-				score *= float64(n)
-			}
-			if at < 0 || score < best {
-				at, best = int32(j), score
-			}
-		}
-		if at < 0 {
-			return
-		}
-		g.picked = append(g.picked, at)
-		for _, i := range p.rowsOf(at) {
-			g.count[i]++
-			if g.count[i] > 1 {
-				continue
-			}
-			left--
-			for _, k := range p.colsOf(i) {
-				g.need[k]--
-				g.gain[k] += p.u[i]
-			}
-		}
-	}
-	s.finish(p, g.picked, g.count)
-}
-
-// finish leaves out needless columns, the dearest first, and offers the rest.
-func (s *search) finish(p *subproblem, picked []int32, count []int32) {
-	slices.SortStableFunc(picked, func(a, b int32) int {
-		if p.cost[a] != p.cost[b] {
-			if p.cost[a] > p.cost[b] {
-				return -1
-			}
-			return 1
-		}
-		return 0
-	})
-	sum := p.base
-	kept := picked[:0]
-	for _, j := range picked {
-		needed := false
-		for _, i := range p.rowsOf(j) {
-			if count[i] == 1 {
-				needed = true
-				break
-			}
-		}
-		if needed {
-			kept = append(kept, j)
-			sum += p.cost[j]
-			continue
-		}
-		for _, i := range p.rowsOf(j) {
-			count[i]--
-		}
-	}
-	if sum < s.upper {
-		cols := slices.Clone(p.taken)
-		for _, j := range kept {
-			cols = append(cols, p.id[j])
-		}
-		s.offer(cols)
-	}
-}
-
 // walk looks for cheaper covers of the node by local search: from the best one
 // it takes columns out, covers a row left open by another column, and makes
 // rows that stay open weigh more (after Gao, Weise & Li 2015).
 func (s *search) walk(p *subproblem, steps int) {
-	g := &s.plan
-	rows, cols := p.rows(), p.cols()
-	g.count, g.only, g.weight = flat.Resize(g.count, rows), flat.Resize(g.only, rows), flat.Resize(g.weight, rows)
-	g.score, g.in, g.stamp = flat.Resize(g.score, cols), flat.Resize(g.in, cols), flat.Resize(g.stamp, cols)
-	clear(g.count)
-	clear(g.only)
-	clear(g.in)
-	clear(g.stamp)
-	clear(g.score)
-	for i := range g.weight {
-		g.weight[i] = 1
+	w := walker{scratch: &s.plan, p: p, seed: 1, last: -1}
+	w.begin()
+	for len(w.open) > 0 {
+		w.add(w.best(w.open[0], -1))
 	}
-	for j := range cols {
-		g.score[j] = int64(p.colStart[j+1] - p.colStart[j])
-	}
-	g.open, g.place = g.open[:0], flat.Resize(g.place, rows)
-	for i := range rows {
-		g.place[i] = int32(i)
-		g.open = append(g.open, int32(i))
-	}
-	g.picked = g.picked[:0]
-	sum := p.base
-	add := func(j int32) {
-		g.in[j] = true
-		g.picked = append(g.picked, j)
-		sum += p.cost[j]
-		g.score[j] = -g.score[j]
-		for _, i := range p.rowsOf(j) {
-			g.count[i]++
-			g.only[i] ^= j
-			switch g.count[i] {
-			case 1:
-				last := g.open[len(g.open)-1]
-				g.open[g.place[i]], g.place[last] = last, g.place[i]
-				g.open = g.open[:len(g.open)-1]
-				for _, k := range p.colsOf(i) {
-					if k != j {
-						g.score[k] -= g.weight[i]
-					}
-				}
-			case 2:
-				g.score[g.only[i]^j] += g.weight[i]
-			}
-		}
-	}
-	remove := func(at int) {
-		j := g.picked[at]
-		g.picked[at] = g.picked[len(g.picked)-1]
-		g.picked = g.picked[:len(g.picked)-1]
-		g.in[j] = false
-		sum -= p.cost[j]
-		g.score[j] = -g.score[j]
-		for _, i := range p.rowsOf(j) {
-			g.count[i]--
-			g.only[i] ^= j
-			switch g.count[i] {
-			case 0:
-				g.place[i] = int32(len(g.open))
-				g.open = append(g.open, i)
-				for _, k := range p.colsOf(i) {
-					if k != j {
-						g.score[k] += g.weight[i]
-					}
-				}
-			case 1:
-				g.score[g.only[i]] -= g.weight[i]
-			}
-		}
-	}
-	// better says whether a scores more for its cost than b, or as much and has
-	// waited longer.
-	better := func(a, b int32) bool {
-		x, y := float64(g.score[a])*p.cost[b], float64(g.score[b])*p.cost[a]
-		return x > y || x == y && g.stamp[a] < g.stamp[b]
-	}
-	for len(g.open) > 0 { // greedily
-		best := int32(-1)
-		for _, j := range p.colsOf(g.open[0]) {
-			if best < 0 || better(j, best) {
-				best = j
-			}
-		}
-		add(best)
-	}
-	worst := func(barred int32) int {
-		at := -1
-		for k, j := range g.picked {
-			if j != barred && (at < 0 || better(j, g.picked[at])) {
-				at = k
-			}
-		}
-		return at
-	}
-	seed := uint64(1)
-	last := int32(-1) // added last: stays for now
 	for step := int64(1); step <= int64(steps); step++ {
 		if step%256 == 0 && s.done() {
 			return
 		}
-		for len(g.open) == 0 {
-			if sum < s.upper {
-				cols := append([]int32(nil), p.taken...)
-				for _, j := range g.picked {
-					cols = append(cols, p.id[j])
-				}
-				s.offer(cols)
-				if s.value > s.cutoff() {
-					return
-				}
-			}
-			at := worst(-1)
-			if at < 0 {
-				return
-			}
-			g.stamp[g.picked[at]] = step
-			remove(at)
+		if !w.leave(s, step) {
+			return
 		}
-		at := worst(last)
 		out := int32(-1)
-		if at >= 0 {
-			out = g.picked[at]
-			g.stamp[out] = step
-			remove(at)
+		if at := w.worst(w.last); at >= 0 {
+			out = w.picked[at]
+			w.stamp[out] = step
+			w.remove(at)
 		}
-		for len(g.open) > 0 {
-			seed = seed*6364136223846793005 + 1442695040888963407
-			i := g.open[(seed>>33)%uint64(len(g.open))]
-			best := int32(-1)
-			for _, j := range p.colsOf(i) {
-				if j != out && (best < 0 || better(j, best)) {
-					best = j
+		w.mend(out, s.upper-s.grain, step)
+	}
+}
+
+// walker is one local search over the covers of a node.
+type walker struct {
+	*scratch
+	p    *subproblem
+	sum  float64 // what the picked columns cost, with what the node has taken
+	seed uint64
+	last int32 // the column added last, which stays for now; -1 for none
+}
+
+// begin picks nothing: every row is open and weighs one.
+func (w *walker) begin() {
+	rows, cols := w.p.rows(), w.p.cols()
+	w.count, w.only, w.weight = flat.Resize(w.count, rows), flat.Resize(w.only, rows), flat.Resize(w.weight, rows)
+	w.score, w.stamp = flat.Resize(w.score, cols), flat.Resize(w.stamp, cols)
+	clear(w.count)
+	clear(w.only)
+	clear(w.stamp)
+	for j := range cols {
+		w.score[j] = int64(w.p.colStart[j+1] - w.p.colStart[j])
+	}
+	w.open, w.place = w.open[:0], flat.Resize(w.place, rows)
+	for i := range rows {
+		w.weight[i] = 1
+		w.place[i] = int32(i)
+		w.open = append(w.open, int32(i))
+	}
+	w.picked = w.picked[:0]
+	w.sum = w.p.base
+}
+
+func (w *walker) add(j int32) {
+	w.picked = append(w.picked, j)
+	w.sum += w.p.cost[j]
+	w.score[j] = -w.score[j]
+	for _, i := range w.p.rowsOf(j) {
+		w.count[i]++
+		w.only[i] ^= j
+		switch w.count[i] {
+		case 1:
+			last := w.open[len(w.open)-1]
+			w.open[w.place[i]], w.place[last] = last, w.place[i]
+			w.open = w.open[:len(w.open)-1]
+			for _, k := range w.p.colsOf(i) {
+				if k != j {
+					w.score[k] -= w.weight[i]
 				}
 			}
-			if best < 0 || sum+p.cost[best] > s.upper-s.grain {
-				break
-			}
-			last = best
-			add(best)
-			g.stamp[best] = step
-			for _, i := range g.open {
-				g.weight[i]++
-				for _, k := range p.colsOf(i) {
-					g.score[k]++
+		case 2:
+			w.score[w.only[i]^j] += w.weight[i]
+		}
+	}
+}
+
+// remove takes out the column at a place among those picked.
+func (w *walker) remove(at int) {
+	j := w.picked[at]
+	w.picked[at] = w.picked[len(w.picked)-1]
+	w.picked = w.picked[:len(w.picked)-1]
+	w.sum -= w.p.cost[j]
+	w.score[j] = -w.score[j]
+	for _, i := range w.p.rowsOf(j) {
+		w.count[i]--
+		w.only[i] ^= j
+		switch w.count[i] {
+		case 0:
+			w.place[i] = int32(len(w.open))
+			w.open = append(w.open, i)
+			for _, k := range w.p.colsOf(i) {
+				if k != j {
+					w.score[k] += w.weight[i]
 				}
+			}
+		case 1:
+			w.score[w.only[i]] -= w.weight[i]
+		}
+	}
+}
+
+// better says whether a scores more for its cost than b, or as much and has
+// waited longer.
+func (w *walker) better(a, b int32) bool {
+	x, y := float64(w.score[a])*w.p.cost[b], float64(w.score[b])*w.p.cost[a]
+	return x > y || x == y && w.stamp[a] < w.stamp[b]
+}
+
+// best is the best column over a row, the barred one aside; -1 for none.
+func (w *walker) best(row, barred int32) int32 {
+	best := int32(-1)
+	for _, j := range w.p.colsOf(row) {
+		if j != barred && (best < 0 || w.better(j, best)) {
+			best = j
+		}
+	}
+	return best
+}
+
+// worst is the place among those picked of the column that is missed least,
+// the barred one aside; -1 for none.
+func (w *walker) worst(barred int32) int {
+	at := -1
+	for k, j := range w.picked {
+		if j != barred && (at < 0 || w.better(j, w.picked[at])) {
+			at = k
+		}
+	}
+	return at
+}
+
+// leave offers what covers every row and takes columns out of it until a row
+// is open. It says whether to walk on.
+func (w *walker) leave(s *search, step int64) bool {
+	for len(w.open) == 0 {
+		if w.sum < s.upper {
+			cols := slices.Clone(w.p.taken)
+			for _, j := range w.picked {
+				cols = append(cols, w.p.id[j])
+			}
+			s.offer(cols)
+			if s.value > s.cutoff() {
+				return false
+			}
+		}
+		at := w.worst(-1)
+		if at < 0 {
+			return false
+		}
+		w.stamp[w.picked[at]] = step
+		w.remove(at)
+	}
+	return true
+}
+
+// mend covers open rows, drawn by lot, as long as that costs no more than most;
+// the column just taken out stays out. The rows still open then weigh more.
+func (w *walker) mend(out int32, most float64, step int64) {
+	for len(w.open) > 0 {
+		w.seed = w.seed*6364136223846793005 + 1442695040888963407
+		j := w.best(w.open[(w.seed>>33)%uint64(len(w.open))], out)
+		if j < 0 || w.sum+w.p.cost[j] > most {
+			return
+		}
+		w.last = j
+		w.add(j)
+		w.stamp[j] = step
+		for _, i := range w.open {
+			w.weight[i]++
+			for _, k := range w.p.colsOf(i) {
+				w.score[k]++
 			}
 		}
 	}

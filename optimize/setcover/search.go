@@ -167,18 +167,9 @@ func (s *search) boundNode(p *subproblem, depth int, again bool) *subproblem {
 			s.put(p)
 			return nil
 		}
-		if round == 0 {
-			s.greedy(p)
-			if depth == 0 {
-				if c, ok := s.core(p); ok {
-					s.walk(c, walkSteps)
-					s.put(c)
-				}
-			}
-			if s.value > s.cutoff() {
-				s.put(p)
-				return nil
-			}
+		if round == 0 && s.plans(p, depth) {
+			s.put(p)
+			return nil
 		}
 		before := p.cols()
 		taken, out := s.fix(p)
@@ -188,19 +179,8 @@ func (s *search) boundNode(p *subproblem, depth int, again bool) *subproblem {
 		if taken+out == 0 && (round > 0 || s.lp != nil && !p.essential() && !p.dominated(s)) {
 			return p
 		}
-		// Shrink until neither rows nor columns dominate each other.
-		for {
-			q := s.get()
-			ok := q.build(p, s)
-			s.put(p)
-			p = q
-			if !ok {
-				s.put(p)
-				return nil
-			}
-			if p.rows() == 0 || !p.essential() && !p.dominated(s) {
-				break
-			}
+		if p = s.shrunk(p); p == nil {
+			return nil
 		}
 		if depth == 0 && s.lp == nil && p.rows() > 0 && min(p.rows(), p.cols()) < s.lpMost {
 			return p // the linear relaxation does the rest
@@ -224,6 +204,36 @@ func (s *search) boundNode(p *subproblem, depth int, again bool) *subproblem {
 		steps = 15
 		if depth == 0 {
 			steps, lambda = 100, 0.5
+		}
+	}
+}
+
+// plans seeks covers of a node just bounded, at the root by local search too,
+// and says whether its bound now reaches the cutoff.
+func (s *search) plans(p *subproblem, depth int) bool {
+	s.greedy(p)
+	if depth == 0 {
+		if c, ok := s.core(p); ok {
+			s.walk(c, walkSteps)
+			s.put(c)
+		}
+	}
+	return s.value > s.cutoff()
+}
+
+// shrunk is the node without what its marks take and drop, until neither rows
+// nor columns dominate each other; nil where a row has no column left.
+func (s *search) shrunk(p *subproblem) *subproblem {
+	for {
+		q := s.get()
+		ok := q.build(p, s)
+		s.put(p)
+		if !ok {
+			s.put(q)
+			return nil
+		}
+		if p = q; p.rows() == 0 || !p.essential() && !p.dominated(s) {
+			return p
 		}
 	}
 }

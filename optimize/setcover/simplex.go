@@ -93,7 +93,29 @@ func (l *relaxation) reset() {
 // enter makes l the relaxation of the node, to start from a basis saved. cols
 // and rows say where the node's are in whole.
 func (l *relaxation) enter(p *subproblem, cols, taken []int32, from *basis) {
-	w := l.whole
+	l.number(p, cols)
+	l.seat(from)
+	l.state(p, len(cols), taken)
+	l.matrix()
+	n, m := len(l.colID), len(l.rowID)
+	size := min(n, m)
+	l.x, l.y, l.d, l.u, l.wCol = flat.Resize(l.x, size), flat.Resize(l.y, size), flat.Resize(l.d, size), flat.Resize(l.u, size), flat.Resize(l.wCol, size)
+	l.alpha, l.rc, l.colPos = flat.Resize(l.alpha, n), flat.Resize(l.rc, n), flat.Resize(l.colPos, n)
+	l.delta, l.over, l.rowPos, l.wRow = flat.Resize(l.delta, m), flat.Resize(l.over, m), flat.Resize(l.rowPos, m), flat.Resize(l.wRow, m)
+	l.copyInverse(from)
+	copy(l.wCol, from.wCol)
+	for i, id := range l.rowID {
+		l.wRow[i] = 1
+		if from.wRow != nil {
+			l.wRow[i] = from.wRow[id]
+		}
+	}
+	l.price()
+	l.start()
+}
+
+// number gives the node's columns and rows the numbers they have here.
+func (l *relaxation) number(p *subproblem, cols []int32) {
 	for i := range l.colAt {
 		l.colAt[i] = -1
 	}
@@ -107,6 +129,11 @@ func (l *relaxation) enter(p *subproblem, cols, taken []int32, from *basis) {
 	for i, id := range l.rowID {
 		l.rowAt[id] = int32(i)
 	}
+}
+
+// seat takes over the columns and rows of a basis; those the node has no more
+// are numbered after its own.
+func (l *relaxation) seat(from *basis) {
 	l.cols, l.rows = l.cols[:0], l.rows[:0]
 	for _, id := range from.cols {
 		if l.colAt[id] < 0 {
@@ -122,15 +149,20 @@ func (l *relaxation) enter(p *subproblem, cols, taken []int32, from *basis) {
 		}
 		l.rows = append(l.rows, l.rowAt[id])
 	}
-	n, m := len(l.colID), len(l.rowID)
-	l.held = flat.Resize(l.held, n)
+}
+
+// state says which columns are open (the first ones), taken or out, and what
+// the rows need beside those taken.
+func (l *relaxation) state(p *subproblem, open int, taken []int32) {
+	w := l.whole
+	l.held = flat.Resize(l.held, len(l.colID))
 	for j := range l.held {
 		l.held[j] = colOut
-		if j < len(cols) {
+		if j < open {
 			l.held[j] = colOpen
 		}
 	}
-	l.need = flat.Resize(l.need, m)
+	l.need = flat.Resize(l.need, len(l.rowID))
 	for i := range l.need {
 		l.need[i] = 1
 	}
@@ -147,12 +179,17 @@ func (l *relaxation) enter(p *subproblem, cols, taken []int32, from *basis) {
 			}
 		}
 	}
+}
+
+// matrix lays out which rows each column covers, and the other way round.
+func (l *relaxation) matrix() {
+	m := len(l.rowID)
 	l.rowStart = flat.Resize(l.rowStart, m+1)
 	clear(l.rowStart)
 	l.cost, l.colRow, l.colStart = l.cost[:0], l.colRow[:0], append(l.colStart[:0], 0)
 	for _, id := range l.colID {
 		l.cost = append(l.cost, l.costs[id])
-		for _, i := range w.rowsOf(id) {
+		for _, i := range l.whole.rowsOf(id) {
 			if r := l.rowAt[i]; r >= 0 {
 				l.colRow = append(l.colRow, r)
 				l.rowStart[r+1]++
@@ -165,26 +202,12 @@ func (l *relaxation) enter(p *subproblem, cols, taken []int32, from *basis) {
 	}
 	l.fill = append(l.fill[:0], l.rowStart...)
 	l.rowCol = flat.Resize(l.rowCol, len(l.colRow))
-	for j := range n {
+	for j := range l.colID {
 		for _, i := range l.rowsOf(int32(j)) {
 			l.rowCol[l.fill[i]] = int32(j)
 			l.fill[i]++
 		}
 	}
-	size := min(n, m)
-	l.x, l.y, l.d, l.u, l.wCol = flat.Resize(l.x, size), flat.Resize(l.y, size), flat.Resize(l.d, size), flat.Resize(l.u, size), flat.Resize(l.wCol, size)
-	l.alpha, l.rc, l.colPos = flat.Resize(l.alpha, n), flat.Resize(l.rc, n), flat.Resize(l.colPos, n)
-	l.delta, l.over, l.rowPos, l.wRow = flat.Resize(l.delta, m), flat.Resize(l.over, m), flat.Resize(l.rowPos, m), flat.Resize(l.wRow, m)
-	l.copyInverse(from)
-	copy(l.wCol, from.wCol)
-	for i, id := range l.rowID {
-		l.wRow[i] = 1
-		if from.wRow != nil {
-			l.wRow[i] = from.wRow[id]
-		}
-	}
-	l.price()
-	l.start()
 }
 
 func (l *relaxation) rowsOf(j int32) []int32 { return l.colRow[l.colStart[j]:l.colStart[j+1]] }

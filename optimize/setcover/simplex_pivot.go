@@ -144,23 +144,7 @@ func (l *relaxation) pivot(place, row, col, tight int32, off float64) {
 	}
 	axpy(l.u[:k], y, -theta)
 
-	// How the basis moves with what comes in.
-	clear(l.delta)
-	if col >= 0 {
-		clear(d)
-		for _, i := range l.rowsOf(col) {
-			l.delta[i] = 1
-			if q := l.rowPos[i]; q >= 0 {
-				for p := range d {
-					d[p] -= l.inv[p*l.stride+int(q)]
-				}
-			}
-		}
-	} else {
-		for p := range d {
-			d[p] = l.inv[p*l.stride+int(tight)]
-		}
-	}
+	l.direction(d, col, tight)
 	w /= at * at
 	for p, v := range d {
 		if v > -lpTiny && v < lpTiny {
@@ -189,6 +173,27 @@ func (l *relaxation) pivot(place, row, col, tight int32, off float64) {
 		l.swapColumn(place, col, at, theta, step, w)
 	default:
 		l.shorten(place, tight, at, theta, step, w)
+	}
+}
+
+// direction fills in how the basis moves with the column that comes in, or else
+// with the row that gets slack.
+func (l *relaxation) direction(d []float64, col, tight int32) {
+	clear(l.delta)
+	if col < 0 {
+		for p := range d {
+			d[p] = l.inv[p*l.stride+int(tight)]
+		}
+		return
+	}
+	clear(d)
+	for _, i := range l.rowsOf(col) {
+		l.delta[i] = 1
+		if q := l.rowPos[i]; q >= 0 {
+			for p := range d {
+				d[p] -= l.inv[p*l.stride+int(q)]
+			}
+		}
 	}
 }
 

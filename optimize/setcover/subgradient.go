@@ -69,20 +69,8 @@ func (s *search) subgradient(p *subproblem, steps, patience int, lambda float64)
 			s.evaluate(p)
 			clear(s.dir)
 		}
-		norm := 0.0
-		for i, g := range s.slack {
-			// A multiplier of 0 can't fall. (Said without a branch: it is a coin toss.)
-			d := max(g+0.6*s.dir[i], s.u[i]*-far)
-			s.dir[i] = d
-			norm += d * d
-		}
-		if norm == 0 {
+		if !s.move(p, lambda*max(target-value, s.grain)) {
 			break // the relaxed answer is a cover
-		}
-		t := lambda * max(target-value, s.grain) / norm
-		for i, d := range s.dir {
-			v := min(max(s.u[i]+t*d, 0), p.most[i])
-			s.u[i] = float64(int64(v*s.perQuantum)) * s.quantum
 		}
 	}
 	for j := range p.fraction {
@@ -90,6 +78,27 @@ func (s *search) subgradient(p *subproblem, steps, patience int, lambda float64)
 	}
 	p.bound = max(p.bound, best)
 	s.value = best
+}
+
+// move takes a step of the length given over the deflected subgradient's norm.
+// It says whether there is a direction to go in.
+func (s *search) move(p *subproblem, length float64) bool {
+	norm := 0.0
+	for i, g := range s.slack {
+		// A multiplier of 0 can't fall. (Said without a branch: it is a coin toss.)
+		d := max(g+0.6*s.dir[i], s.u[i]*-far)
+		s.dir[i] = d
+		norm += d * d
+	}
+	if norm == 0 {
+		return false
+	}
+	t := length / norm
+	for i, d := range s.dir {
+		v := min(max(s.u[i]+t*d, 0), p.most[i])
+		s.u[i] = float64(int64(v*s.perQuantum)) * s.quantum
+	}
+	return true
 }
 
 // fix marks the columns that no better plan takes, or that every one does, by

@@ -49,6 +49,20 @@ func (p *subproblem) colsOf(i int32) []int32 { return p.rowCol[p.rowStart[i]:p.r
 // false where a row has no column left.
 func (p *subproblem) build(from *subproblem, s *search) bool {
 	p.base, p.taken, p.bound = from.base, append(p.taken[:0], from.taken...), from.bound
+	p.buildRows(from, s)
+	p.buildColumns(from, s.rowAt)
+	ok := p.transpose(s)
+	rows := p.rows()
+	p.rc, p.state = flat.Resize(p.rc, p.cols()), flat.Resize(p.state, p.cols())
+	clear(p.state)
+	p.drop, p.heir = flat.Resize(p.drop, rows), flat.Resize(p.heir, rows)
+	clear(p.drop)
+	return ok
+}
+
+// buildRows takes the columns that from has taken, and keeps the rows that are
+// neither covered by them nor dropped; s.rowAt says where each of from's stands.
+func (p *subproblem) buildRows(from *subproblem, s *search) {
 	rowAt := flat.Resize(s.rowAt, from.rows())
 	s.rowAt = rowAt
 	for i := range rowAt {
@@ -86,12 +100,15 @@ func (p *subproblem) build(from *subproblem, s *search) bool {
 		}
 		p.at[r] = i
 	}
-	rows := len(p.u)
+}
+
+// buildColumns keeps the open columns that cover a row that is left, and counts
+// in rowStart[i+1] how many cover row i.
+func (p *subproblem) buildColumns(from *subproblem, rowAt []int32) {
 	p.cost, p.id, p.colRow, p.fraction = p.cost[:0], p.id[:0], p.colRow[:0], p.fraction[:0]
 	p.colStart = append(p.colStart[:0], 0)
-	p.most = flat.Resize(p.most, rows)
-	count := flat.Resize(p.rowStart, rows+1)
-	clear(count)
+	p.rowStart = flat.Resize(p.rowStart, p.rows()+1)
+	clear(p.rowStart)
 	for j, st := range from.state {
 		if st != colOpen {
 			continue
@@ -100,7 +117,7 @@ func (p *subproblem) build(from *subproblem, s *search) bool {
 		for _, i := range from.rowsOf(int32(j)) {
 			if k := rowAt[i]; k >= 0 {
 				p.colRow = append(p.colRow, k)
-				count[k+1]++
+				p.rowStart[k+1]++
 			}
 		}
 		if len(p.colRow) == at {
@@ -109,19 +126,24 @@ func (p *subproblem) build(from *subproblem, s *search) bool {
 		p.cost, p.id, p.fraction = append(p.cost, from.cost[j]), append(p.id, from.id[j]), append(p.fraction, from.fraction[j])
 		p.colStart = append(p.colStart, int32(len(p.colRow)))
 	}
-	ok := true
+}
+
+// transpose lays out the columns over each row, and the cost of the cheapest.
+// It says whether every row has one.
+func (p *subproblem) transpose(s *search) bool {
+	rows, ok := p.rows(), true
 	for i := range rows {
-		ok = ok && count[i+1] > 0
-		count[i+1] += count[i]
+		ok = ok && p.rowStart[i+1] > 0
+		p.rowStart[i+1] += p.rowStart[i]
 	}
-	p.rowStart = count
 	p.rowCol = flat.Resize(p.rowCol, len(p.colRow))
-	fill := flat.Resize(s.fill, rows)
-	s.fill = fill
-	copy(fill, count)
+	p.most = flat.Resize(p.most, rows)
 	for i := range p.most {
 		p.most[i] = math.Inf(1)
 	}
+	fill := flat.Resize(s.fill, rows)
+	s.fill = fill
+	copy(fill, p.rowStart)
 	for j, c := range p.cost {
 		for _, i := range p.rowsOf(int32(j)) {
 			p.rowCol[fill[i]] = int32(j)
@@ -129,12 +151,6 @@ func (p *subproblem) build(from *subproblem, s *search) bool {
 			fill[i]++
 		}
 	}
-	p.rc = flat.Resize(p.rc, p.cols())
-	p.state = flat.Resize(p.state, p.cols())
-	clear(p.state)
-	p.drop = flat.Resize(p.drop, rows)
-	clear(p.drop)
-	p.heir = flat.Resize(p.heir, rows)
 	return ok
 }
 
