@@ -40,8 +40,8 @@ func Assumed() Assumptions {
 	return Assumptions{
 		Parts: [3]float64{.60, .25, .15}, JobFilm: .20, JobWaste: .40, Waste: .55, WasteMethod: .40,
 		EyeShift: .07, EyeTilt: .08, Water: .70, WaterMonth: .003, WaterSitting: .02,
-		Silent: .003, SilentSD: .75, Watched: -1, Unwatched: .9, SplitSD: .95, PotSilent: .7, TouchUp: .4, Forgotten: .04, Forgets: .5, ForgottenML: 1, WatchedMonths: 1.5,
-		Far:   []Far{{.15, .20}, {.5, .25}, {1, .45}, {2, .10}},
+		Silent: .003, SilentSD: .75, Watched: -1, Unwatched: .9, SplitSD: .95, PotSilent: .7, TouchUp: .4, Forgotten: .04, Forgets: .65, ForgottenML: 1, WatchedMonths: 1.5,
+		Far:   []Far{{.05, .25}, {.5, .20}, {1, .45}, {2, .10}},
 		Tails: 4, Eye: .08, Scale: .10, Measured: .10, Spill: .30, Fill: .03, Density: .03,
 		WorthEye: 20, WorthScale: 6, WorthJob: 8, Bar: 4, FlagFrom: 7, FlagUntil: 10, Rounds: 14,
 	}
@@ -49,7 +49,7 @@ func Assumed() Assumptions {
 
 // Far is a factor on the spread of every effect of one painter's film and
 // waste, and how likely it is before a reading. Many a painter paints much as
-// the tables say, and then all of it is near them, not each thing by itself:
+// the tables say, and then all of it is there, not each thing near it by itself:
 // without this, one who paints exactly by the tables is told worse after
 // learning than before.
 type Far struct{ Factor, Chance float64 }

@@ -33,7 +33,7 @@ type scene struct {
 	logsAt      float64 // figures logged over figures painted; 0: 1
 	held        float64 // share of next jobs that the 90 % range must hold; 0: a known limit
 	levels      float64 // the same of levels, and of "at least" at 90 %; 0: 0.80
-	more        float64 // error after beyond that before, at most; 0: 0.02, and 0.9 of it where the hand is not the tables'
+	more        float64 // error after beyond that before, at most; 0: 0.01, and 0.9 of it where the hand is not the tables'
 }
 
 type truth struct {
@@ -300,12 +300,19 @@ func scenes() []scene {
 		{name: "job scatter x1.75", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), scatter: 1.75, held: mild},
 		{name: "heavy tails in jobs and looks", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Look), heavy: true, held: mild},
 		{name: "a third forgotten, weighed", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), forget: 1. / 3, held: mild},
-		{name: "a third forgotten, 3 looks", film: 1, waste: 1, jobs: 10, batch: usual, read: sometimes(Look, 3), forget: 1. / 3, held: mild, levels: .70, more: .08},
+		{name: "a third forgotten, 3 looks", film: 1, waste: 1, jobs: 10, batch: usual, read: sometimes(Look, 3), forget: 1. / 3, held: mild, levels: .80, more: .03},
 		{name: "a third of a pot lent now and then", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), lent: .05, held: mild},
 		{name: "a hand that grows heavier by half", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), drift: .4, held: mild},
 		{name: "logs one figure in five too few", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), logsAt: .8, held: mild},
-		{name: "looks twice as rough, tilted", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Look), look: .16, tilt: .2, held: mild, more: .03},
-		{name: "2 % silent a month, then 6 months", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), silent: .02, after: 6, held: mild, more: .03},
+		{name: "looks twice as rough, tilted", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Look), look: .16, tilt: .2, held: mild, more: .02},
+		{name: "2 % silent a month, then 6 months", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), silent: .02, after: 6, held: mild, more: .02},
+		// Not used to choose what the model assumes.
+		{name: "film x0.8, waste x2, 4 to 12 figures, eye -6 %, looks now and then", film: .8, waste: 2, jobs: 14, batch: [2]int{4, 12}, read: byChance(Look, .4), eye: -.06, held: mild, more: .001},
+		{name: "tables right, 3 to 30 figures, one in ten forgotten, eye +5 %, rough", film: 1, waste: 1, jobs: 12, batch: [2]int{3, 30}, read: byChance(Look, .6), eye: .05, look: .12, forget: .1, held: mild, more: .015},
+		{name: "film x1.5, waste x0.7, 10 to 20 figures, scatter x1.3, scale errs by 0.3 g", film: 1.5, waste: .7, jobs: 7, batch: [2]int{10, 20}, read: every(Weigh), scale: .3, scatter: 1.3, held: mild, more: .001},
+		{name: "tables right, 2 jobs, by eye", film: 1, waste: 1, jobs: 2, batch: usual, read: every(Look), held: good, more: .015},
+		{name: "tables right, figures one fifth larger or smaller than thought, by eye", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Look), area: .2, held: mild},
+		{name: "film x1.3, waste x1.3, by eye", film: 1.3, waste: 1.3, jobs: 10, batch: usual, read: every(Look), held: good, levels: .75},
 		// Known limits.
 		{name: "film x2, waste x3, a third forgotten, 2 weighings", film: 2, waste: 3, jobs: 10, batch: usual, read: sometimes(Weigh, 5), forget: 1. / 3, held: 0},
 		{name: "film x3, waste x2, eye +10 %, 3 looks", film: 3, waste: 2, jobs: 10, batch: usual, read: sometimes(Look, 3), eye: .10, held: 0},
@@ -379,11 +386,11 @@ func TestSimulatedHands(t *testing.T) {
 	if os.Getenv("HALFPOT_LONG") == "" {
 		t.Logf("a small dose: %d painters a scene; 200 with HALFPOT_LONG=1", painters)
 	}
-	t.Logf("%-52s %6s %6s %6s %6s %6s %6s %6s %6s", "painters", "before", "after", "level", "least", "error", "after", "bias", "flags")
+	t.Logf("%-74s %6s %6s %6s %6s %6s %6s %6s %6s", "painters", "before", "after", "level", "least", "error", "after", "bias", "flags")
 	for i := range all {
 		sc := &all[i]
 		y := play(sc, painters, 1)
-		t.Logf("%-52s %6.0f %6.0f %6.0f %6.0f %6.2f %6.2f %+6.2f %6.1f", sc.name, 100*y.before, 100*y.after, 100*y.level, 100*y.atLeast, y.errBefore, y.errAfter, y.bias, 100*y.flags/y.reads)
+		t.Logf("%-74s %6.0f %6.0f %6.0f %6.0f %6.3f %6.3f %+6.2f %6.1f", sc.name, 100*y.before, 100*y.after, 100*y.level, 100*y.atLeast, y.errBefore, y.errAfter, y.bias, 100*y.flags/y.reads)
 		if y.after < sc.held-slack {
 			t.Errorf("%s: the range of the next job held %.1f %%, want %.0f", sc.name, 100*y.after, 100*sc.held)
 		}
@@ -395,7 +402,7 @@ func TestSimulatedHands(t *testing.T) {
 		}
 		// One who paints by the tables can't be told better than by the tables, and
 		// is told as well within what twenty readings of a scattering hand can say.
-		most := y.errBefore + .02
+		most := y.errBefore + .01
 		switch {
 		case sc.more > 0:
 			most = y.errBefore + sc.more
