@@ -185,29 +185,7 @@ func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot,
 		for _, l := range card.Lines {
 			step := newSheetStep(b.st.byID, l)
 			s.Steps = append(s.Steps, step)
-			row := sheetRow{Batch: card.Batch.ID(), Figures: view.Count(card.Batch.Figures), Number: view.Count(step.Number), Step: l.Work.Step.ID, Name: step.Name,
-				Mix: step.Mix, Instead: mixText(b.st.byID, l.Work.Instead), Regions: regionsText(l.Work.Step.Regions), How: string(l.Method), Minutes: view.Count(l.Minutes + 0.5)}
-			for _, f := range l.Then {
-				w := followRow{Step: f.Next.Step.ID, Wait: waitText(f.Wait)}
-				if !f.Ready.IsZero() {
-					w.From = f.Ready.Format(time.RFC3339)
-				}
-				row.Then = append(row.Then, w)
-			}
-			var total inventory.Volume
-			for _, p := range l.Pours {
-				total += p.Amount
-				row.Drops = append(row.Drops, p.Drops)
-			}
-			row.Amount = view.About(total, false)
-			if !l.Start.IsZero() {
-				row.Start = l.Start.Format(time.RFC3339)
-			}
-			for _, f := range card.Findings {
-				if f.Step == row.Step || f.After == row.Step {
-					row.Rules = append(row.Rules, f.Rule)
-				}
-			}
+			row := newSheetRow(b.st.byID, card, l, step)
 			if air != nil {
 				for _, f := range painting.CheckAir(l.Work.Step, b.st.byID, *air) {
 					s.Rules = append(s.Rules, newRuleRow("", f).text())
@@ -224,11 +202,7 @@ func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot,
 	if len(sheets) > 0 {
 		sheets[len(sheets)-1].Cautions = cautions(cards)
 	}
-	title := b.force.Name
-	if title == "" {
-		title = b.force.ID
-	}
-	switch as {
+	switch title := orWord(b.force.Name, b.force.ID); as {
 	case "html":
 		return paper.SheetsHTML(a.out, title, sheets)
 	case "markdown":
@@ -243,6 +217,35 @@ func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot,
 			showSheet(page, s)
 		}
 	})
+}
+
+func newSheetRow(byID *inventory.Index, card painting.Card, l painting.CardLine, step paper.SheetStep) sheetRow {
+	row := sheetRow{
+		Batch: card.Batch.ID(), Figures: view.Count(card.Batch.Figures), Number: view.Count(step.Number), Step: l.Work.Step.ID, Name: step.Name,
+		Mix: step.Mix, Instead: mixText(byID, l.Work.Instead), Regions: regionsText(l.Work.Step.Regions), How: string(l.Method), Minutes: view.Count(l.Minutes + 0.5),
+	}
+	for _, f := range l.Then {
+		w := followRow{Step: f.Next.Step.ID, Wait: waitText(f.Wait)}
+		if !f.Ready.IsZero() {
+			w.From = f.Ready.Format(time.RFC3339)
+		}
+		row.Then = append(row.Then, w)
+	}
+	var total inventory.Volume
+	for _, p := range l.Pours {
+		total += p.Amount
+		row.Drops = append(row.Drops, p.Drops)
+	}
+	row.Amount = view.About(total, false)
+	if !l.Start.IsZero() {
+		row.Start = l.Start.Format(time.RFC3339)
+	}
+	for _, f := range card.Findings {
+		if f.Step == row.Step || f.After == row.Step {
+			row.Rules = append(row.Rules, f.Rule)
+		}
+	}
+	return row
 }
 
 func newSheetStep(byID *inventory.Index, l painting.CardLine) paper.SheetStep {

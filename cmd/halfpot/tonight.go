@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -109,18 +110,7 @@ func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float
 		}
 	}
 	for _, l := range t.Lines {
-		row := tonightRow{Start: clockText(l.Start), Batch: l.Batch.ID(), Step: fmt.Sprintf("%d %s", l.Work.Number, l.Work.Step.ID), Minutes: view.Count(l.Minutes() + 0.5)}
-		for _, card := range cards {
-			for _, line := range card.Lines {
-				if line.Work == l.Work {
-					row.Mix, row.Amount = pourText(b.st.byID, line.Pours)
-				}
-			}
-		}
-		if l.Next != nil && l.Ready.After(l.End) {
-			row.Ready = readyText(l.Ready, l.Start)
-		}
-		doc.Lines = append(doc.Lines, row)
+		doc.Lines = append(doc.Lines, newTonightRow(b, l, cards))
 	}
 	doc.Paints = paintsOf(b.st.byID, cards)
 	for _, s := range t.Stake {
@@ -129,20 +119,7 @@ func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float
 	if doc.Short, err = shortTonight(b, t.Whole, slot); err != nil {
 		return err
 	}
-	for i := range b.bench.Batches {
-		bt := &b.bench.Batches[i]
-		ready := false
-		for _, r := range t.Ready {
-			ready = ready || r.Batch == bt
-		}
-		if !ready {
-			wet := bt.ID()
-			if first := b.bench.WaitsFor(bt); first != "" {
-				wet += " (after " + first + ")"
-			}
-			doc.Wet = append(doc.Wet, wet)
-		}
-	}
+	doc.Wet = notReady(b, t)
 	return a.show(doc, doc.Lines, func(page *view.Page) {
 		b.sayForce(page)
 		showTonight(page, doc, slot, cards)
@@ -152,6 +129,38 @@ func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float
 		}
 		sprayNotes(page, b.st.byID, air, steps)
 	})
+}
+
+func newTonightRow(b *atBench, l painting.Line, cards []painting.Card) tonightRow {
+	row := tonightRow{Start: clockText(l.Start), Batch: l.Batch.ID(), Step: fmt.Sprintf("%d %s", l.Work.Number, l.Work.Step.ID), Minutes: view.Count(l.Minutes() + 0.5)}
+	for _, card := range cards {
+		for _, line := range card.Lines {
+			if line.Work == l.Work {
+				row.Mix, row.Amount = pourText(b.st.byID, line.Pours)
+			}
+		}
+	}
+	if l.Next != nil && l.Ready.After(l.End) {
+		row.Ready = readyText(l.Ready, l.Start)
+	}
+	return row
+}
+
+// notReady is the batches nothing can be done on tonight, with what they wait for.
+func notReady(b *atBench, t *painting.Tonight) []string {
+	var wet []string
+	for i := range b.bench.Batches {
+		bt := &b.bench.Batches[i]
+		if slices.ContainsFunc(t.Ready, func(r painting.ReadyBatch) bool { return r.Batch == bt }) {
+			continue
+		}
+		name := bt.ID()
+		if first := b.bench.WaitsFor(bt); first != "" {
+			name += " (after " + first + ")"
+		}
+		wet = append(wet, name)
+	}
+	return wet
 }
 
 // paintsOf adds up what sheets ask to put out, in the order of work.
