@@ -52,6 +52,9 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 	}
 	doc := servingDoc{Confidence: o.confidence}
 	level, err := usable(st, o, &doc)
+	if err != nil && o.pot != "" {
+		err = a.notYet(ctx, o.pot, o.on, err)
+	}
 	if err != nil {
 		return err
 	}
@@ -73,6 +76,7 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 		}
 	}
 	return a.show(doc, doc.Steps, func(page *view.Page) {
+		st.noteDay(page, o.on)
 		page.Line("%s holds %s of %s that can be used.", doc.from, doc.Usable, doc.name)
 		page.Line("If all of it went into one step, it would be enough for so many figures:")
 		page.List(doc.Steps, "no recipe uses it")

@@ -1,6 +1,9 @@
 package main
 
 import (
+	"context"
+	"fmt"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -35,6 +38,48 @@ func (a *app) endOf(typed string) (time.Time, error) {
 		return end, nil
 	}
 	return now, nil
+}
+
+// notYet says of a pot that was not found on a day gone by that it came later, where
+// that is why.
+func (a *app) notYet(ctx context.Context, typed, on string, err error) error {
+	if on == "" {
+		return err
+	}
+	now, failed := a.state(ctx)
+	if failed != nil {
+		return err
+	}
+	pot, failed := now.pot(typed)
+	if failed != nil {
+		return failed
+	}
+	if came, ok := pot.Came(); ok {
+		return usagef("%s was not there yet: it came on %s", pot.ID, came.At.Format(time.DateOnly))
+	}
+	return err
+}
+
+// pastOnly adds to an unknown --on which commands have it.
+func pastOnly(c *cobra.Command, err error) error {
+	if !strings.Contains(err.Error(), "unknown flag: --on") {
+		return err
+	}
+	var have []string
+	var walk func(*cobra.Command) // of all commands: only the one asked for has been built
+	walk = func(c *cobra.Command) {
+		if c.Flags().Lookup("on") != nil {
+			have = append(have, strings.TrimPrefix(c.CommandPath(), c.Root().Name()+" "))
+		}
+		for _, sub := range c.Commands() {
+			walk(sub)
+		}
+	}
+	walk(newRoot(&app{}, nil))
+	if c.Flags().Lookup("until") != nil {
+		return fmt.Errorf("%s has --from and --until instead of --on", c.CommandPath())
+	}
+	return fmt.Errorf("%s knows only today: a day gone by (--on) can be asked of %s", c.CommandPath(), strings.Join(have, ", "))
 }
 
 // noteDay says that a page is of a day gone by.

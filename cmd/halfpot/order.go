@@ -254,6 +254,14 @@ one order of that shop is on its way.`,
 				return err
 			}
 			o, err := typedOrder(cat, orders, args[0])
+			if err != nil && on != "" {
+				_, all, _, failed := a.ordersOn(c.Context(), "")
+				if failed == nil {
+					if o, failed = typedOrder(cat, all, args[0]); failed == nil {
+						err = usagef("%s was not placed yet: that was on %s", o.ID, o.At.Format(time.DateOnly))
+					}
+				}
+			}
 			if err != nil {
 				return err
 			}

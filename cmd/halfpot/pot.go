@@ -363,6 +363,9 @@ func (a *app) typedPot(ctx context.Context, typed, on string) (*state, inventory
 		return nil, inventory.Pot{}, err
 	}
 	pot, err := st.pot(typed)
+	if err != nil {
+		err = a.notYet(ctx, typed, on, err)
+	}
 	return st, pot, err
 }
 

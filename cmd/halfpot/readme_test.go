@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -147,4 +148,39 @@ func firstDifference(a, b string) string {
 		}
 	}
 	return fmt.Sprintf("%d lines shown, %d printed", len(x), len(y))
+}
+
+// Each command of the two weeks and what is asked with it stand in the README.
+func TestTwoWeeksStandInREADME(t *testing.T) {
+	readme, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	script, err := os.ReadFile(filepath.Join("testdata", "script", "twoweeks.txtar"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	place := regexp.MustCompile(`--(demo|home \S+) `) // where the data are, which the README says once
+	told := place.ReplaceAllString(string(readme), "")
+	root := newRoot(&app{}, nil)
+	seen := map[string]bool{}
+	for _, m := range regexp.MustCompile(`(?m)^(?:exec|status \d+) halfpot (.*)$`).FindAllStringSubmatch(string(script), -1) {
+		line := place.ReplaceAllString(m[1], "")
+		c, _, err := root.Find(strings.Fields(line))
+		if err != nil {
+			t.Fatal(line, ": ", err)
+		}
+		seen[c.CommandPath()] = true
+		for _, flag := range regexp.MustCompile(` --[a-z-]+`).FindAllString(line, -1) {
+			seen[flag] = true
+		}
+	}
+	if len(seen) < 30 {
+		t.Errorf("the two weeks use %d commands and flags", len(seen))
+	}
+	for what := range seen {
+		if !regexp.MustCompile(strings.TrimSpace(what) + `\b`).MatchString(told) {
+			t.Errorf("the README does not show %s", what)
+		}
+	}
 }

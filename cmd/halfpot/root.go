@@ -69,7 +69,7 @@ scenario, in a place apart from your own data, run: halfpot demo`,
 		if below := belowNothing().FindStringSubmatch(err.Error()); below != nil {
 			return usagef("found %s, expected no less than nothing", below[1])
 		}
-		return &usageError{err.Error(), []string{c.CommandPath() + " --help"}}
+		return &usageError{pastOnly(c, err).Error(), []string{c.CommandPath() + " --help"}}
 	})
 	root.CompletionOptions.HiddenDefaultCmd = false
 
