@@ -24,11 +24,12 @@ func (k *worker) branch(s *search, d *domain, cutoff float64) (children []child,
 type child struct {
 	decision
 	bound float64
+	row   *linearRow // where set, the side of a split on a sum, and no decision
 }
 
 // sides are the children of a branching, of which nothing is known.
 func (b branching) sides() []child {
-	return []child{{b.down, math.Inf(-1)}, {b.up, math.Inf(-1)}}
+	return []child{{decision: b.down, bound: math.Inf(-1)}, {decision: b.up, bound: math.Inf(-1)}}
 }
 
 // undecided branches on the first thing that is still open.
@@ -99,7 +100,7 @@ func (k *worker) strongBranch(s *search, d *domain, cands []candidate, cutoff fl
 			best, bounds = i, unknown
 		}
 	}
-	return []child{{cands[best].down, bounds[0]}, {cands[best].up, bounds[1]}}, forced
+	return []child{{decision: cands[best].down, bound: bounds[0]}, {decision: cands[best].up, bound: bounds[1]}}, forced
 }
 
 // rank puts the candidates that are guessed, or known, to raise the bound most first.

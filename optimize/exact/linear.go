@@ -61,6 +61,7 @@ const (
 	coreRow rowKind = iota
 	linkRow         // part of the form, put in when it is broken
 	cutRow          // rounded
+	sumRow          // a side of a split on a sum
 )
 
 // What core rows are about.

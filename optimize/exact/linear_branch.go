@@ -130,19 +130,28 @@ func (s *search) guessLinear(splits []linearSplit, gap float64) {
 	}
 }
 
-// linearBranch splits a node on the term whose two sides raise the bound most, as
-// far as a few pivots show. What trying proves to hold nothing better is forced. whole
-// says that the relaxation's answer is whole.
+// linearBranch splits a node on the term or sum whose two sides raise the bound most, as
+// far as a few pivots show. What trying proves to hold nothing better is forced. There
+// are no children where the relaxation's answer is whole.
 func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []child, forced []decision) {
 	splits := k.linearSplits(s, d)
 	if len(splits) == 0 {
 		return nil, nil
 	}
 	p := k.program
+	sums := k.sumSplits()
+	rows := p.lp.Rows()
+	defer p.lp.KeepRows(func(i int) bool { return i < rows })
+	for i := range sums {
+		if p.lp.AddRow(sums[i].row) != nil {
+			sums = sums[:i]
+			break
+		}
+	}
 	s.guessLinear(splits, cut-p.bound)
 	slices.SortStableFunc(splits, func(a, b linearSplit) int { return cmp.Compare(b.guess, a.guess) })
 	if !p.lp.Mark() {
-		return []child{{splits[0].down, math.Inf(-1)}, {splits[0].up, math.Inf(-1)}}, nil
+		return []child{{decision: splits[0].down, bound: math.Inf(-1)}, {decision: splits[0].up, bound: math.Inf(-1)}}, nil
 	}
 	best, top := 0, -1.0
 	var bounds [2]float64
@@ -187,8 +196,11 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 			break
 		}
 	}
+	if sides := k.trySums(s, sums, rows, cut, top); sides != nil {
+		return sides, forced
+	}
 	c := splits[best]
-	return []child{{c.down, bounds[0]}, {c.up, bounds[1]}}, forced
+	return []child{{decision: c.down, bound: bounds[0]}, {decision: c.up, bound: bounds[1]}}, forced
 }
 
 // linearScore values a split by how far it lifts both sides towards the gap.

@@ -13,7 +13,11 @@ const (
 
 // linearPlans looks for plans near the relaxation's answer.
 func (k *worker) linearPlans(ctx context.Context, s *search, n *node, d *domain, root bool, keep func(*solution, float64)) {
+	near := s.incumbent != nil && n.serial%2 == 1 && float64(s.planWork) < aroundShare*float64(s.work)
 	if s.moneyMost != noCap {
+		if near && !s.inner {
+			keep(k.linearAround(ctx, s, d, s.incumbent))
+		}
 		return
 	}
 	if s.inner {
@@ -31,7 +35,7 @@ func (k *worker) linearPlans(ctx context.Context, s *search, n *node, d *domain,
 	if root {
 		keep(k.linearAround(ctx, s, d, nil))
 	}
-	if s.incumbent != nil && (root || n.serial%2 == 1 && float64(s.planWork) < aroundShare*float64(s.work)) {
+	if near || root && s.incumbent != nil {
 		keep(k.linearAround(ctx, s, d, s.incumbent))
 	}
 }
@@ -85,7 +89,7 @@ func (k *worker) linearAround(ctx context.Context, s *search, from *domain, plan
 			}
 		}
 	}
-	sub := &search{m: m, w: s.w, grain: s.grain, incumbent: s.incumbent, upper: s.upper, limit: aroundNodes, inner: true, linear: true, moneyMost: noCap}
+	sub := &search{m: m, w: s.w, grain: s.grain, incumbent: s.incumbent, upper: s.upper, limit: aroundNodes, inner: true, linear: true, moneyMost: s.moneyMost}
 	if k.sub == nil {
 		k.sub = newWorker(m, s.w)
 	}

@@ -66,7 +66,7 @@ func (p *program) purge(most int8) {
 		} else {
 			p.idle[i] = 0
 		}
-		keep[i] = p.idle[i] < most
+		keep[i] = p.idle[i] < most || p.rows[i].kind == sumRow
 		any = any || !keep[i]
 	}
 	if !any {

@@ -3,6 +3,7 @@ package exact
 import (
 	"context"
 	"math"
+	"slices"
 
 	"halfpot/optimize/lp"
 )
@@ -19,6 +20,15 @@ type linearNode struct {
 	was   *linear // the form that the rows belong to then
 	rows  []*linearRow
 	basis *lp.Basis // nil: from nothing
+	fresh int       // the last so many rows came after the basis
+}
+
+// with is the node with one more row.
+func (n *linearNode) with(r *linearRow) *linearNode {
+	out := *n
+	out.rows = append(slices.Clone(n.rows), r)
+	out.fresh++
+	return &out
 }
 
 // linearCare is how much work goes into a node's relaxation.
@@ -152,7 +162,12 @@ func (p *program) load(n *linearNode, d *domain, f *facts) bool {
 		from = append(from, i)
 	}
 	for i, r := range n.rows {
-		if p.put([]*linearRow{r}) == 1 {
+		if p.put([]*linearRow{r}) == 0 {
+			continue
+		}
+		if i >= len(n.rows)-n.fresh {
+			from = append(from, -1)
+		} else {
 			from = append(from, p.core+i)
 		}
 	}
@@ -322,6 +337,9 @@ func (k *worker) processLinear(ctx context.Context, s *search, n *node) (out out
 		if n.lin.was != nil {
 			lin.rows = lin.form.translate(n.lin.was, n.lin.rows)
 		}
+	}
+	if n.row != nil {
+		lin = lin.with(n.row)
 	}
 	before := k.linearEffort()
 	k.planEffort = 0

@@ -37,6 +37,9 @@ func (k *tracker) watch(s *search, p *program, d *domain, cut float64) {
 			}
 			inside = inside && value >= lo && value <= hi
 		}
+		for _, r := range p.rows { // a plan on the other side of a split is in another node
+			inside = inside && (r.kind != sumRow || l.brokenBy(v, []*linearRow{r}) == nil)
+		}
 		if !inside {
 			continue
 		}

@@ -20,6 +20,7 @@ type node struct {
 	serial   int64
 	tough    tough
 	lin      *linearNode // where the linear relaxation bounds it
+	row      *linearRow  // where set, the decision: the side of a split on a sum
 }
 
 // decision narrows a domain by one step.
@@ -404,7 +405,7 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 			s.next++
 			heap.Push(&s.open, &node{
 				parent: o.domain, mu: o.mu, decision: c.decision, bound: s.wholeBound(max(o.bound, n.bound, c.bound)),
-				depth: n.depth + 1, serial: s.next, tough: o.tough, lin: o.lin,
+				depth: n.depth + 1, serial: s.next, tough: o.tough, lin: o.lin, row: c.row,
 			})
 		}
 	}

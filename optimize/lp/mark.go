@@ -60,6 +60,23 @@ func (s *Solver) Back() {
 func (s *Solver) Try(j int, lower, upper int64, limit int, proof *Certificate) float64 {
 	c := s.columns[j]
 	s.SetBounds(j, lower, upper)
+	value := s.trial(limit, proof)
+	s.SetBounds(j, c.Lower, c.Upper)
+	s.Back()
+	return value
+}
+
+// TryRow is Try with row i, and not a column, within other bounds.
+func (s *Solver) TryRow(i int, lower, upper int64, limit int, proof *Certificate) float64 {
+	r := s.rows[i]
+	s.SetRowBounds(i, lower, upper)
+	value := s.trial(limit, proof)
+	s.SetRowBounds(i, r.Lower, r.Upper)
+	s.Back()
+	return value
+}
+
+func (s *Solver) trial(limit int, proof *Certificate) float64 {
 	value := math.Inf(-1)
 	s.trying = true
 	status, _ := s.dual(limit)
@@ -78,7 +95,5 @@ func (s *Solver) Try(j int, lower, upper int64, limit int, proof *Certificate) f
 			s.Certify(proof)
 		}
 	}
-	s.SetBounds(j, c.Lower, c.Upper)
-	s.Back()
 	return value / s.costUnit
 }

@@ -233,6 +233,16 @@ func (s *Solver) SetBounds(j int, lower, upper int64) {
 	s.rebound(int32(j), float(lower), float(upper))
 }
 
+// SetRowBounds changes the bounds of row i.
+func (s *Solver) SetRowBounds(i int, lower, upper int64) {
+	r := &s.rows[i]
+	if r.Lower == lower && r.Upper == upper {
+		return
+	}
+	r.Lower, r.Upper = lower, upper
+	s.rebound(int32(len(s.columns)+i), float(lower)*s.rowScale[i], float(upper)*s.rowScale[i])
+}
+
 func (s *Solver) rebound(j int32, lo, hi float64) {
 	s.lo[j], s.hi[j] = lo, hi
 	if s.status[j] == isBasic {
