@@ -6,39 +6,45 @@ import "math"
 // through: paints are added one by one, each the best beside those before it, then
 // exchanged one by one until none is better.
 func (w *walk) guess(most int) {
-	var leaves []int32
-	for i := range w.t.nodes {
-		if w.t.nodes[i].left < 0 {
-			leaves = append(leaves, int32(i))
-		}
-	}
 	var set [3]int32
 	best, in := math.Inf(1), [3]int{}
+	var near region
 	// fit puts the best paint into a slot beside the n-1 others.
 	fit := func(slot, n int, least float64) float64 {
-		at, chosen := set, set
-		for _, q := range leaves {
-			used := false
+		chosen := set
+		for _, parts := range w.arranged(n, most) {
+			var beside Spectrum
+			strength := 0.0
 			for i := range n {
-				used = used || i != slot && set[i] == q
+				if i != slot {
+					w.add(&beside, &strength, set[i], parts[i])
+				}
 			}
-			if used {
-				continue
-			}
-			at[slot] = q
-			for _, parts := range w.arranged(n, most) {
-				if w.stop != nil && w.asked() {
+		next:
+			for q := range w.t.leaves {
+				for i := range n {
+					if i != slot && set[i] == int32(q) {
+						continue next
+					}
+				}
+				if w.asked() {
 					return least
 				}
-				if d := w.difference(&at, &parts, n); d < least {
-					least, chosen, in = d, at, parts
+				sum, all := beside, strength
+				w.add(&sum, &all, int32(q), parts[slot])
+				if v := lightOfMix(&sum, all); math.IsInf(least, 1) || !near.miss(&v) {
+					if d := DeltaE(labOf(&v), w.target); d < least {
+						least, in, chosen = d, parts, set
+						chosen[slot] = int32(q)
+						near = regionOf(w.target, least+slack)
+					}
 				}
 			}
 		}
 		set = chosen
 		return least
 	}
-	for n := 1; n <= w.k; n++ {
+	for n := 1; n <= w.k; n++ { // as far off as need be
 		best = fit(n-1, n, math.Inf(1))
 	}
 	for better := !math.IsInf(best, 1); better && !w.stopped; {
@@ -52,17 +58,9 @@ func (w *walk) guess(most int) {
 	if best < w.best {
 		w.best, w.found, w.in = best, true, in
 		for i := range w.k {
-			w.of[i] = w.t.nodes[set[i]].paint
+			w.of[i] = set[i]
 		}
 	}
-}
-
-// asked asks now and then whether to stop.
-func (w *walk) asked() bool {
-	if w.steps++; w.steps&1023 == 0 && w.stop() {
-		w.stopped = true
-	}
-	return w.stopped
 }
 
 // arranged are the ratios of n paints in every order.
@@ -92,25 +90,11 @@ func (w *walk) arranged(n, most int) [][3]int {
 	return w.orders[n]
 }
 
-// difference is how far a mix of n leaves lies from the target.
-func (w *walk) difference(at *[3]int32, parts *[3]int, n int) float64 {
-	l := w.seen(at, parts, n)
-	return DeltaE(l, w.target)
-}
-
-// seen is the colour of a mix of n leaves.
-func (w *walk) seen(at *[3]int32, parts *[3]int, n int) Lab {
-	var s Spectrum
-	var strength float64
-	for i := range n {
-		leaf, p := &w.t.nodes[at[i]], float64(parts[i])
-		strength += p * leaf.weakest
-		for band := range s {
-			s[band] += p * leaf.lo[band]
-		}
+// add puts parts of a leaf to a mix.
+func (w *walk) add(sum *Spectrum, strength *float64, of int32, parts int) {
+	l, p := &w.t.leaves[of], float64(parts)
+	*strength += p * l.strength
+	for b := range sum {
+		sum[b] += p * l.ks[b]
 	}
-	for band := range s {
-		s[band] = OpaqueReflectance(s[band] / strength)
-	}
-	return s.Lab()
 }

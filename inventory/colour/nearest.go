@@ -1,6 +1,7 @@
 package colour
 
 import (
+	"cmp"
 	"math"
 	"sort"
 )
@@ -20,6 +21,8 @@ type MixSearch struct {
 	Enough float64
 	// Stop is asked now and then, nil for never; true ends the search early.
 	Stop func() bool
+
+	patience int // steps before the search goes by circles; 0: [patience]
 }
 
 // NearMix is a mix, the paint with most parts first.
@@ -49,7 +52,7 @@ type NearMixes struct {
 func (m MixSearch) Nearest(target Lab, paints []Ingredient) NearMixes {
 	var out NearMixes
 	limit := m.Within
-	t := plant(paints)
+	t := plant(target, paints)
 	for k := 1; k <= min(m.MaxPaints, 3, len(paints)); k++ {
 		best, proven, stopped := m.nearestOf(k, target, paints, t, limit)
 		out.Proven[k-1] = proven
@@ -65,13 +68,17 @@ func (m MixSearch) Nearest(target Lab, paints []Ingredient) NearMixes {
 	return out
 }
 
-// circles are the radii, as parts of the best that is known, in which a search goes
-// through all mixes: a small circle rules nearly everything out, and what is proven
-// of it stands where the search is ended early.
+// circles are the radii, as parts of the best that is known, in which a search too
+// long to end goes through all mixes: a small circle rules nearly everything out, and
+// what is proven of it stands where the search is stopped.
 var circles = []float64{0.16, 0.4, 1}
 
-// nearestOf looks at mixes of k paints within limit, in widening circles up to the
-// best that a guess has found.
+// patience is how many steps go to all within reach at once before the circles; a
+// search among 300 paints takes at most a million or so.
+const patience = 4_000_000
+
+// nearestOf looks at mixes of k paints within limit, as near as the best that a guess
+// has found.
 func (m MixSearch) nearestOf(k int, target Lab, paints []Ingredient, t *grove, limit float64) (best *NearMix, proven float64, stopped bool) {
 	w := walk{target: target, goal: goalOf(target), t: t, k: k, stop: m.Stop, best: limit}
 	w.guess(m.MaxParts)
@@ -79,24 +86,32 @@ func (m MixSearch) nearestOf(k int, target Lab, paints []Ingredient, t *grove, l
 		best = w.mix(paints)
 	}
 	limit = w.best
-	for _, part := range circles {
-		if w.stopped {
-			return best, proven, true
-		}
-		w.found, w.best = false, part*limit
-		w.box = around(target, w.best)
+	through := func(within float64) (done bool) {
+		w.found = false
+		w.within(within)
 		for _, parts := range ratios(k, m.MaxParts) {
 			w.parts = parts
 			root := int32(len(t.nodes) - 1)
 			w.visit([3]int32{root, root, root})
 		}
 		if w.found {
-			best = w.mix(paints)
+			best, limit = w.mix(paints), w.best
 		}
-		if w.stopped {
-			return best, proven, true
+		if w.stopped || w.tired {
+			return false
 		}
 		proven = w.best
+		return true
+	}
+	w.patience = w.steps + cmp.Or(m.patience, patience)
+	if !w.stopped && through(limit) {
+		return best, proven, false
+	}
+	w.patience, w.tired = 0, false
+	for _, part := range circles {
+		if w.stopped || !through(part*limit) {
+			return best, proven, true
+		}
 		if w.found {
 			break
 		}

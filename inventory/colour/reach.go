@@ -122,3 +122,55 @@ func (s *light) lab() box {
 		[3]float64{116*fHi - 16, 500 * away(s.hi[1], false), -200 * away(-s.hi[2], true)},
 	}
 }
+
+// region is what may lie within some difference of a target, as colours and as light.
+type region struct {
+	box
+	light
+}
+
+// regionOf surely holds all colours within dE of the target.
+func regionOf(t Lab, dE float64) (r region) {
+	b := around(t, dE)
+	r.box = b
+	inf := math.Inf(1)
+	r.light = light{[3]float64{inf, inf, inf}, [3]float64{-inf, -inf, -inf}}
+	// X and Z against Y grow with a and fall with b; the cube is convex, so that for
+	// one a or b they change one way only as L grows: the corners are the extremes.
+	for _, l := range [2]float64{b.lo[0], b.hi[0]} {
+		f := (l + 16) / 116
+		y := cubed(f)
+		for k, v := range [3][2]float64{
+			{y, y},
+			{cubed(f+b.lo[1]/500) - y, cubed(f+b.hi[1]/500) - y},
+			{y - cubed(f-b.lo[2]/200), y - cubed(f-b.hi[2]/200)},
+		} {
+			r.light.lo[k], r.light.hi[k] = math.Min(r.light.lo[k], v[0]), math.Max(r.light.hi[k], v[1])
+		}
+	}
+	return r
+}
+
+// cubed is the inverse of [labF].
+func cubed(f float64) float64 {
+	if f > 6.0/29 {
+		return f * f * f
+	}
+	return (116*f - 16) * 27 / 24389
+}
+
+// misses says whether no such light lies in the region.
+func (r *region) misses(l *light) bool {
+	for k := range l.lo {
+		if l.lo[k] > r.light.hi[k] || l.hi[k] < r.light.lo[k] {
+			return true
+		}
+	}
+	return false
+}
+
+// miss says whether the light lies outside.
+func (r *region) miss(v *[3]float64) bool {
+	return v[0] < r.light.lo[0] || v[0] > r.light.hi[0] || v[1] < r.light.lo[1] || v[1] > r.light.hi[1] ||
+		v[2] < r.light.lo[2] || v[2] > r.light.hi[2]
+}
