@@ -37,8 +37,12 @@ back to it.`,
 func (a *app) backupFolder() string {
 	home := a.homeFolder()
 	if home == "" || a.database != "" {
-		xdg.Reload() // the package reads the environment only once
-		home = filepath.Join(xdg.DataHome, "halfpot")
+		data := a.env("XDG_DATA_HOME")
+		if !filepath.IsAbs(data) {
+			xdg.Reload() // the package reads the environment only once
+			data = xdg.DataHome
+		}
+		home = filepath.Join(data, "halfpot")
 	}
 	return filepath.Join(home, "backups")
 }

@@ -36,7 +36,7 @@ func newBench(t *testing.T) *bench {
 func (d *bench) try(args ...string) (status int, out, errs string) {
 	var o, e bytes.Buffer
 	s := streams{in: strings.NewReader(""), out: &o, err: &e, self: "halfpot", env: func(name string) string {
-		if name == "HOME" {
+		if name == "HOME" || name == "XDG_DATA_HOME" {
 			return d.home
 		}
 		return ""

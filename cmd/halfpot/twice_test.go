@@ -11,7 +11,12 @@ import (
 // answer runs a command at a terminal and gives an answer to what it asks.
 func (d *bench) answer(said string, args ...string) (status int, asked string) {
 	var o, e bytes.Buffer
-	s := streams{in: strings.NewReader(said + "\n"), inTerm: true, errTerm: true, out: &o, err: &e, self: "halfpot", env: func(string) string { return "" }}
+	s := streams{in: strings.NewReader(said + "\n"), inTerm: true, errTerm: true, out: &o, err: &e, self: "halfpot", env: func(name string) string {
+		if name == "XDG_DATA_HOME" {
+			return d.home
+		}
+		return ""
+	}}
 	status = run(context.Background(), append([]string{"--database", d.url}, args...), s, d.now)
 	return status, e.String()
 }
