@@ -1,6 +1,10 @@
 package main
 
-import "github.com/spf13/cobra"
+import (
+	"strings"
+
+	"github.com/spf13/cobra"
+)
 
 // commandsIn is a group's commands in the order help shows them.
 type commandsIn struct {
@@ -31,7 +35,7 @@ func (a *app) commands() []commandsIn {
 }
 
 // addCommands puts the commands below root that args can need: the one that
-// args begins with, else all, as for help and for names nobody knows. Building
+// args name first, else all, as for help and for names nobody knows. Building
 // all of them is a good part of what a short run takes.
 func (a *app) addCommands(root *cobra.Command, args []string) {
 	groups := a.commands()
@@ -40,10 +44,10 @@ func (a *app) addCommands(root *cobra.Command, args []string) {
 		built.GroupID = group
 		root.AddCommand(built)
 	}
-	if len(args) > 0 {
+	if word := firstWord(root, args); word != "" {
 		for _, g := range groups {
 			for _, c := range g.commands {
-				if c.name == args[0] {
+				if c.name == word {
 					add(g.group, c)
 					return
 				}
@@ -58,4 +62,23 @@ func (a *app) addCommands(root *cobra.Command, args []string) {
 	root.AddCommand(topics()...)
 	root.InitDefaultCompletionCmd(args...)
 	speakOfCompletion(root)
+}
+
+// firstWord is the first of args that is neither a flag of root nor a flag's value,
+// "" where there is none or a flag stands there that root does not know.
+func firstWord(root *cobra.Command, args []string) string {
+	flags := root.PersistentFlags()
+	for i := 0; i < len(args); i++ {
+		name, long := strings.CutPrefix(args[i], "--")
+		name, _, whole := strings.Cut(name, "=")
+		switch f := flags.Lookup(name); {
+		case !strings.HasPrefix(args[i], "-"):
+			return args[i]
+		case !long || f == nil:
+			return ""
+		case !whole && f.NoOptDefVal == "":
+			i++ // its value
+		}
+	}
+	return ""
 }

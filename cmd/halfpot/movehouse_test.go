@@ -74,16 +74,13 @@ func demoFolder(t *testing.T) string {
 	return folder
 }
 
-// Two weeks of a painter's life on the demo's desk, with slips put right, move house whole.
-func TestTwoWeeksMoveHouse(t *testing.T) {
-	if testing.Short() {
-		t.Skip("loads and asks a good many times; runs without -short")
-	}
-	t.Parallel()
-	day := time.Date(2026, 3, 9, 19, 0, 0, 0, time.UTC)
-	d := newBench(t)
+// twoWeeks are two weeks of a painter's life on the demo's desk, with slips put right,
+// and what goes on after them.
+func (d *bench) twoWeeks() {
+	t := d.t
+	t.Helper()
+	day := d.now()
 	d.now = func() time.Time { return day }
-	d.must("load", demoFolder(t))
 	f := testdata.DemoForce
 	for _, args := range [][]string{
 		{"log", f, "first-section", "prime", "dry-brush", "--figures", "6"},
@@ -118,13 +115,14 @@ func TestTwoWeeksMoveHouse(t *testing.T) {
 			t.Errorf("halfpot %s: status %d\n%s%s", strings.Join(args, " "), status, out, errs)
 		}
 	}
-	d.moveHouse()
 }
 
-// A desk on which ten thousand things happened moves house whole.
+// A desk on which ten thousand things happened, and a painter's two weeks, moves house
+// whole: in the long dose each is asked all by itself as well.
 func TestBusyDeskMovesHouse(t *testing.T) {
 	pots, events := 20, 25
-	if os.Getenv("HALFPOT_LONG") != "" {
+	long := os.Getenv("HALFPOT_LONG") != ""
+	if long {
 		pots, events = 200, 50
 	} else if testing.Short() {
 		t.Skip("a long desk; runs without -short")
@@ -169,6 +167,10 @@ func TestBusyDeskMovesHouse(t *testing.T) {
 		t.Errorf("%d events, want %d", n, pots*events)
 	}
 	d.must("load", demoFolder(t))
+	d.twoWeeks()
+	if long {
+		d.moveHouse()
+	}
 	d.keepBusy(pots)
 	d.moveHouse()
 }
@@ -212,9 +214,10 @@ func TestSaveLeavesOtherFoldersAlone(t *testing.T) {
 func (d *bench) keepBusy(times int) {
 	d.t.Helper()
 	f := testdata.DemoForce
+	orders, jobs := d.number("select count(*) from halfpot.shop_order"), d.number("select count(*) from halfpot.job")
 	for i := range times / 10 {
 		d.must("order", "place", "pellam-quay", "4", "gauzecoat-hip-berry-18-ml", "gauzecoat-rain-butt-18-ml", "--again", "--force", f)
-		order := fmt.Sprintf("order-%d", i+1)
+		order := fmt.Sprintf("order-%d", orders+i+1)
 		d.must("order", "receive", order, "2", "gauzecoat-hip-berry-18-ml")
 		d.must("order", "receive", order, "gauzecoat-coal-scuttle-18-ml", "--instead", "gauzecoat-rain-butt-18-ml")
 		if i%2 == 0 {
@@ -222,7 +225,7 @@ func (d *bench) keepBusy(times int) {
 			d.must("order", "change", order, "--delivery", fmt.Sprint(i), "--note", "put right")
 		}
 		d.must("log", f, "staff", "skin", "--figures", "1", "--minutes", "20", "--at", fmt.Sprintf("2026-02-%02d", i+1))
-		d.must("log", "--undo", fmt.Sprintf("job-%d", 2*i+1))
+		d.must("log", "--undo", fmt.Sprintf("job-%d", jobs+2*i+1))
 	}
 	d.must("log", f, "staff", "coat", "--figures", "2")
 	d.must("log", f, "staff", "straps", "--same", "--with", "straps=hearth-flax-bale")

@@ -44,7 +44,6 @@ func (d *bench) try(args ...string) (status int, out, errs string) {
 	if d.url != "" {
 		args = append([]string{"--database", d.url}, args...)
 	}
-	// The word that calls the command stands first for the tree to be built.
 	status = run(context.Background(), args, s, d.now)
 	return status, o.String(), e.String()
 }

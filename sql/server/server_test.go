@@ -196,7 +196,7 @@ func TestVolatileDoesNotWaitForTheDisk(t *testing.T) {
 
 func TestEightOpenersShareOneServer(t *testing.T) {
 	t.Parallel()
-	dir := home(t)
+	dir := madeHome(t) // those in other processes make one as well
 	var wg sync.WaitGroup
 	pids := make([]string, 8)
 	errs := make([]error, 8)
@@ -325,6 +325,7 @@ func waitForNoInitdb(t *testing.T, dir string) {
 func TestServerKilled(t *testing.T) {
 	t.Parallel()
 	opt := private(madeHome(t))
+	opt.Volatile = false // a commit that waits for no disk may be lost
 	db := mustOpen(t, opt)
 	do(t, db, "create table kept as select 'still here'::text as word")
 	conn, err := pgx.Connect(t.Context(), db.URL) // keeps a child of the server alive for a moment

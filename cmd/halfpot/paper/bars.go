@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"sync"
 )
 
 // Bars is batches over evenings: what is done when.
@@ -42,7 +43,7 @@ type svgText struct {
 //go:embed bars.svg
 var svgSource string
 
-var svg = template.Must(template.New("bars.svg").Parse(svgSource))
+var svg = sync.OnceValue(func() *template.Template { return template.Must(template.New("bars.svg").Parse(svgSource)) })
 
 // SVG draws a bar for each batch over the evenings.
 func (b Bars) SVG(w io.Writer) error {
@@ -69,7 +70,7 @@ func (b Bars) SVG(w io.Writer) error {
 			}
 		}
 	}
-	return svg.Execute(w, d)
+	return svg().Execute(w, d)
 }
 
 // Text draws the same with characters: a column an evening, fuller the more of

@@ -9,6 +9,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"sync"
 	texttemplate "text/template"
 )
 
@@ -89,9 +90,14 @@ var helpers = map[string]any{
 	"cell": mdCell,
 }
 
+// Read at first use: most commands show no page.
 var (
-	pageHTML = template.Must(template.New("page.html").Funcs(helpers).Parse(htmlText))
-	pageMD   = texttemplate.Must(texttemplate.New("page.md").Funcs(helpers).Parse(mdText))
+	pageHTML = sync.OnceValue(func() *template.Template {
+		return template.Must(template.New("page.html").Funcs(helpers).Parse(htmlText))
+	})
+	pageMD = sync.OnceValue(func() *texttemplate.Template {
+		return texttemplate.Must(texttemplate.New("page.md").Funcs(helpers).Parse(mdText))
+	})
 )
 
 // mdCell keeps a text from being read as Markdown or breaking a table.
@@ -107,20 +113,20 @@ type page struct {
 
 // SheetsHTML writes sheets, each on a page of its own when printed.
 func SheetsHTML(w io.Writer, title string, sheets []Sheet) error {
-	return pageHTML.Execute(w, page{Title: title, Sheets: sheets})
+	return pageHTML().Execute(w, page{Title: title, Sheets: sheets})
 }
 
 // SheetsMarkdown writes sheets one below the other.
 func SheetsMarkdown(w io.Writer, title string, sheets []Sheet) error {
-	return pageMD.Execute(w, page{Title: title, Sheets: sheets})
+	return pageMD().Execute(w, page{Title: title, Sheets: sheets})
 }
 
 // GuideHTML writes a guide as a page.
 func GuideHTML(w io.Writer, g Guide) error {
-	return pageHTML.Execute(w, page{Title: g.Title, Guide: &g})
+	return pageHTML().Execute(w, page{Title: g.Title, Guide: &g})
 }
 
 // GuideMarkdown writes a guide for a blog or a forum.
 func GuideMarkdown(w io.Writer, g Guide) error {
-	return pageMD.Execute(w, page{Title: g.Title, Guide: &g})
+	return pageMD().Execute(w, page{Title: g.Title, Guide: &g})
 }

@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"sync"
 )
 
 // Steps is a trade-off as a staircase: how little of one thing is to be had for how
@@ -99,7 +100,7 @@ func (s Steps) Text(width int) []string {
 //go:embed steps.svg
 var stepsSource string
 
-var stepsSVG = template.Must(template.New("steps.svg").Parse(stepsSource))
+var stepsSVG = sync.OnceValue(func() *template.Template { return template.Must(template.New("steps.svg").Parse(stepsSource)) })
 
 // Frame of the picture, in its own units.
 const (
@@ -134,5 +135,5 @@ func (s Steps) SVG(w io.Writer) error {
 		}
 		d.Dots = append(d.Dots, dot{x, y, i == s.Mark, fmt.Sprintf("%g %s: %s", p.Across, s.AcrossWords, s.UpText(p.Up))})
 	}
-	return stepsSVG.Execute(w, d)
+	return stepsSVG().Execute(w, d)
 }
