@@ -130,6 +130,15 @@ func (a *app) completeWork(_ *cobra.Command, args []string, _ string) ([]string,
 			}
 			return out, nil
 		}
+		force, err := forceOr(cat, withForce(cat, args)[0])
+		if err != nil {
+			return nil, err
+		}
+		for i, word := range args {
+			if word == "+" { // the next unit of the sitting
+				args = append([]string{force}, args[i+1:]...)
+			}
+		}
 		args = withForce(cat, args)
 		id, err := forceOr(cat, args[0])
 		if err != nil {

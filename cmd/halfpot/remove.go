@@ -82,5 +82,10 @@ func (a *app) completeRemovable(c *cobra.Command, args []string, typed string) (
 			return a.completeNames(k.names)(c, args, typed)
 		}
 	}
+	// Things that are named by two words, and pots, which are not of the catalogue.
+	words := map[string][]string{"unit": {"FORCE", "UNIT"}, "step": {"RECIPE", "STEP"}, "offer": {"PRODUCT", "SHOP"}, "stand-in": {"PAINT", "PAINT"}, "pot": {"POT"}}[args[0]]
+	if i := len(args) - 1; i < len(words) {
+		return a.offerNamed(words[i])(c, args[1:], typed)
+	}
 	return nil, cobra.ShellCompDirectiveNoFileComp
 }

@@ -88,6 +88,9 @@ scenario, in a place apart from your own data, run: halfpot demo`,
 	a.addCommands(root, args)
 	root.SetHelpCommand(helpCommand(root))
 	finish(root)
+	if len(args) > 0 && strings.HasPrefix(args[0], cobra.ShellCompRequestCmd) {
+		a.completeRest(root)
+	}
 	return root
 }
 
