@@ -27,18 +27,23 @@ otherwise: the film of each kind of paint (um, wet), the part of the paint that
 reaches the figure by each method (the rest is lost), what is left over each
 sitting, how much of a surface dry-brushing and edging catch; then what levels of
 pots are reckoned with. Nobody has published them for figures, so most are
-assumptions, with the range they lie in nine times out of ten.
+assumptions, with the range they lie in nine times out of ten. Last comes the
+compromise price: what halfpot buy may spend to avoid one point of compromise.
 
 --set changes one for everything from now on; give its range in brackets, or its
 width stays. What your pots teach comes on top. halfpot save keeps what you set.`,
 		Example: `  halfpot estimate defaults
   halfpot estimate defaults --set "film one-coat=70 (50 to 100)"
   halfpot estimate defaults --set "waste brush=0.5"
+  halfpot estimate defaults --set "compromise price=0.50 EUR"
   halfpot estimate defaults --unset "film one-coat"`,
 		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
 			if set != "" || unset != "" {
 				return a.change(c, nil, "halfpot estimate defaults", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					if done, is, err := a.pointPriceTyped(ctx, tx, set, unset); is {
+						return done, err
+					}
 					tables, err := desk.PaintTables(ctx, tx)
 					if err != nil {
 						return nil, err
@@ -68,6 +73,13 @@ width stays. What your pots teach comes on top. halfpot save keeps what you set.
 			rows := []factorRow{}
 			for _, f := range append(tables.Factors(), rules.Factors()...) {
 				rows = append(rows, newFactorRow(f))
+			}
+			row, ok, err := pointPriceRow(c.Context(), store)
+			if err != nil {
+				return err
+			}
+			if ok {
+				rows = append(rows, row)
 			}
 			return a.list(rows, "")
 		},
@@ -153,7 +165,7 @@ func (a *app) unsetDefault(ctx context.Context, tx *postgres.Tx, t coverage.Tabl
 
 // unknownDefault says that there is no such default, and what comes near.
 func unknownDefault(typed string) error {
-	names := slices.Clone(coverage.TableNames())
+	names := append(slices.Clone(coverage.TableNames()), pointPriceWords)
 	for _, f := range shelf.LevelDefaults() {
 		names = append(names, f.Name)
 	}

@@ -59,6 +59,7 @@ type Desk struct {
 	words   hand.Words
 	book    *hand.Book
 	palette *likeness.Palette // made when first asked for
+	point   inventory.Money   // what a point of compromise is worth, kept or usual
 }
 
 // Open loads a desk. Levels and the painter's hand are never stored: they follow
@@ -92,6 +93,9 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 	}
 	d.At = present(d.Shelf.Pots, o.Now())
 	if d.rules, err = LevelRules(ctx, kept); err != nil {
+		return nil, err
+	}
+	if d.point, err = pointPrice(ctx, kept, &cat); err != nil {
 		return nil, err
 	}
 	if d.words, err = painterWords(ctx, kept, o.On); err != nil {

@@ -45,7 +45,7 @@ func (d *Desk) Question(force inventory.Force, rules shopping.Rules, needRules e
 	case rules.MoneyAlone:
 		rules.CompromisePrice = inventory.Money{}
 	case rules.CompromisePrice.IsZero():
-		rules.CompromisePrice = shopping.PointPrice(d.Catalogue)
+		rules.CompromisePrice = d.point
 	}
 	q.Question, err = q.state(rules, 0)
 	return q, err

@@ -10,6 +10,7 @@ import (
 	"halfpot/inventory"
 	"halfpot/inventory/coverage"
 	"halfpot/inventory/shelf"
+	"halfpot/inventory/shopping"
 )
 
 // rulePrefix begins the names under which the painter's rules are kept.
@@ -76,4 +77,37 @@ func PaintTables(ctx context.Context, kept Kept) (coverage.Tables, error) {
 		}
 	}
 	return t, nil
+}
+
+// PointPriceName is the setting under which the painter's price of a point of
+// compromise is kept, "0.50 EUR".
+const PointPriceName = "compromise-price"
+
+// PointPrice is the price of a point that the painter keeps; false where none is
+// kept. One that is none is a Fault.
+func PointPrice(ctx context.Context, kept Kept) (price inventory.Money, is bool, err error) {
+	said, err := kept.Settings(ctx)
+	if err != nil {
+		return price, false, err
+	}
+	value, is := said[PointPriceName]
+	if !is {
+		return price, false, nil
+	}
+	price, err = inventory.ParseMoney(value, "")
+	if err != nil || !price.Amount.IsPositive() {
+		return price, false, inventory.Fault{Path: "settings." + PointPriceName, Found: inventory.Quoted(value), Expected: "an amount above 0 with its currency, like \"0.50 EUR\""}
+	}
+	return price, true, nil
+}
+
+// pointPrice is the price kept, or the usual one where none is or the shops charge in
+// another currency.
+func pointPrice(ctx context.Context, kept Kept, c *inventory.Catalogue) (inventory.Money, error) {
+	usual := shopping.PointPrice(c)
+	price, is, err := PointPrice(ctx, kept)
+	if is && (usual.IsZero() || usual.Currency == price.Currency) {
+		return price, err
+	}
+	return usual, err
 }
