@@ -2,14 +2,17 @@ package main
 
 import (
 	"fmt"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
+	"halfpot/inventory/desk"
 	"halfpot/inventory/shelf"
 )
 
@@ -52,15 +55,15 @@ func (s shareBar) Cell(view.Style) string {
 func newPotRow(byID *inventory.Index, pot inventory.Pot, l shelf.Level, now time.Time) potRow {
 	paint := byID.Paints[pot.Paint]
 	counted := paint.Type.Counted()
-	low, high := l.Range(rangeConfidence)
+	left, low, high := l.LeftWithin(rangeConfidence)
 	row := potRow{ID: pot.ID, Colour: swatch(*paint), Name: paint.Name, Type: string(paint.Type), Size: view.Exactly(pot.Nominal, counted),
-		Left: view.Amount{Mid: l.Left(), Low: low, High: high, Counted: counted}, By: readingWord(l.By), Place: pot.Place, Remark: remark(l),
+		Left: view.Amount{Mid: left, Low: low, High: high, Counted: counted}, By: readingWord(l.By), Place: pot.Place, Remark: remark(l),
 		Paint: pot.Paint, Title: paint.Title(), gone: l.Gone != ""}
 	if odd := oddRemark(pot, now); odd != "" && l.Gone == "" && !l.Overdrawn {
 		row.Remark = odd
 	}
 	if full := l.Full(); full > 0 {
-		row.Share = shareBar(min(1, l.Left().ML()/full))
+		row.Share = shareBar(min(1, left.ML()/full))
 	}
 	if !l.Measured.IsZero() {
 		row.Measured = view.Date{Time: l.Measured}
@@ -172,8 +175,7 @@ func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
 	}
 	hidden := 0
 	rows := []potRow{}
-	for _, p := range st.Pots() {
-		row := newPotRow(st.byID, p.Pot, p.Level, st.At)
+	for _, row := range potRows(st.byID, st.Pots(), st.At) {
 		switch {
 		case !o.wants(row, words):
 		case row.gone && !o.gone:
@@ -189,6 +191,25 @@ func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
 			page.Note("%s dried out, given away or entered by mistake: --gone shows them.", count(hidden, "pot is", "pots are"))
 		}
 	})
+}
+
+// rowsAtOnce is how many pots are worth a processor of their own.
+const rowsAtOnce = 500
+
+// potRows are the rows of pots, in their order.
+func potRows(byID *inventory.Index, pots []desk.Pot, now time.Time) []potRow {
+	rows := make([]potRow, len(pots))
+	share := max(rowsAtOnce, (len(pots)+runtime.GOMAXPROCS(0)-1)/runtime.GOMAXPROCS(0))
+	var all sync.WaitGroup
+	for from := 0; from < len(pots); from += share {
+		all.Go(func() {
+			for i := from; i < min(from+share, len(pots)); i++ {
+				rows[i] = newPotRow(byID, pots[i].Pot, pots[i].Level, now)
+			}
+		})
+	}
+	all.Wait()
+	return rows
 }
 
 // wants tells whether a pot was asked for.

@@ -68,7 +68,7 @@ func NewBook(c *inventory.Catalogue, s *inventory.Shelf, plain *shelf.LevelBook,
 		pots[i] = &s.Pots[i]
 	}
 	slices.SortFunc(pots, func(a, b *inventory.Pot) int { return cmp.Compare(a.ID, b.ID) })
-	for _, pot := range pots {
+	for _, pot := range teachers(pots, now) {
 		if v, ok := w.vessel(pot, 1); ok {
 			w.rec.Pots = append(w.rec.Pots, v)
 		}
@@ -80,6 +80,49 @@ func NewBook(c *inventory.Catalogue, s *inventory.Shelf, plain *shelf.LevelBook,
 	}
 	b.learned(s)
 	return b, nil
+}
+
+// teachers are the pots that were read, by id; of a large shelf those read last,
+// more than a hand is learned from ([newest] chooses among them), so that the
+// others need not be made ready.
+func teachers(pots []*inventory.Pot, now time.Time) []*inventory.Pot {
+	type reader struct {
+		pot   *inventory.Pot
+		reads int
+		last  time.Time
+	}
+	var read []reader
+	total := 0
+	for _, p := range pots {
+		r := reader{pot: p}
+		for i := range p.Events {
+			if e := &p.Events[i]; (e.Kind == inventory.Judged || e.Kind == inventory.Weighed) && !e.At.After(now) {
+				r.reads++
+				if e.At.After(r.last) {
+					r.last = e.At
+				}
+			}
+		}
+		if r.reads > 0 {
+			read = append(read, r)
+			total += r.reads
+		}
+	}
+	byID := func(x, y reader) int { return cmp.Compare(x.pot.ID, y.pot.ID) }
+	if most := 2 * mostReads; total > most {
+		slices.SortFunc(read, func(x, y reader) int { return cmp.Or(y.last.Compare(x.last), byID(x, y)) })
+		n := 0
+		for reads := 0; n < len(read) && reads < most; n++ {
+			reads += read[n].reads
+		}
+		read = read[:n]
+		slices.SortFunc(read, byID)
+	}
+	out := make([]*inventory.Pot, len(read))
+	for i, r := range read {
+		out[i] = r.pot
+	}
+	return out
 }
 
 // settings turns pins and resets into values.

@@ -44,8 +44,7 @@ func BenchmarkBook100kPots1MEvents(b *testing.B) {
 			b.Fatal(err)
 		}
 		for _, l := range book.Levels(s, now) {
-			l.Left()
-			l.Range(.9)
+			l.LeftWithin(.9)
 		}
 	}
 }

@@ -45,8 +45,22 @@ func (l Level) Range(confidence float64) (low, high inventory.Volume) {
 	return l.quantile((1 - confidence) / 2), l.quantile((1 + confidence) / 2)
 }
 
-func (l Level) quantile(p float64) inventory.Volume {
-	return inventory.FloorUL(math.Min(math.Max(l.usable.quantile(p), 0), l.topML)*1000 + 1e-6)
+// LeftWithin is Left and Range at once, which many pots are listed by.
+func (l Level) LeftWithin(confidence float64) (left, low, high inventory.Volume) {
+	if l.usable.quiet() {
+		low, high = l.Range(confidence)
+		return l.Left(), low, high
+	}
+	u := l.usable.used()
+	at := func(p float64) inventory.Volume { return l.held(l.usable.quantileIn(p, &u)) }
+	return at(.5), at((1 - confidence) / 2), at((1 + confidence) / 2)
+}
+
+func (l Level) quantile(p float64) inventory.Volume { return l.held(l.usable.quantile(p)) }
+
+// held is a volume in ml held between nothing and what a full pot gives.
+func (l Level) held(ml float64) inventory.Volume {
+	return inventory.FloorUL(math.Min(math.Max(ml, 0), l.topML)*1000 + 1e-6)
 }
 
 // SD is the standard deviation the filter carries, in ml, before the range is
