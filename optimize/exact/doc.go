@@ -114,13 +114,16 @@
 //     basis, and once a third of the columns is settled, a smaller form. It branches on
 //     shops and bands, then on units of a paint, options and offers, by strong branching
 //     with some pivots a side (linear_branch.go); what is tried is chosen by what a unit of
-//     a term brought before, times how far the answer lies from both sides. Plans come from
+//     a term brought before, times how far the answer lies from both sides. It also splits
+//     on units over two, three or more paints together that are each bought in part
+//     (linear_sums.go), since a pot ruled out of one of them only moves on to the next;
+//     such a side is a row that the nodes below keep. Plans come from
 //     searches in the part that the answer and the incumbent span, at every other node as
 //     long as that takes less than half of the effort (linear_plans.go).
 //   - The cost is proven alone, so that bounds are rounded up to whole grains of money.
 //     Nodes that end with a bound no higher than the least cost may hold plans as cheap:
-//     they are kept, and the later levels are searched in them, with a row that says what
-//     plans cost (linear_levels.go).
+//     they are kept, and the later levels are searched in them, plans and all, with a row
+//     that says what plans cost (linear_levels.go).
 //
 // Marchand & Wolsey 2001 (mixed integer rounding); Magnanti, Mirchandani & Vachani 1993
 // (cut-sets); Padberg, Van Roy & Wolsey 1985 (flow covers).

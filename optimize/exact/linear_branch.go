@@ -153,7 +153,9 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 	if !p.lp.Mark() {
 		return []child{{decision: splits[0].down, bound: math.Inf(-1)}, {decision: splits[0].up, bound: math.Inf(-1)}}, nil
 	}
-	best, top := 0, -1.0
+	// Sums first: where one is good, fewer terms need trying.
+	sides, topSum := k.trySums(s, sums, rows, cut)
+	best, top := 0, topSum
 	var bounds [2]float64
 	none := math.Inf(-1)
 	base := float64(p.l.base)
@@ -196,7 +198,7 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 			break
 		}
 	}
-	if sides := k.trySums(s, sums, rows, cut, top); sides != nil {
+	if sides != nil && top <= topSum {
 		return sides, forced
 	}
 	c := splits[best]

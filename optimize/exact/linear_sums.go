@@ -34,11 +34,11 @@ func (c *sumSplit) sides() (down, up *linearRow) {
 }
 
 // trySums tries sums out, whose rows are in the program from row first on, and gives the
-// sides of the best where that scores more than top.
-func (k *worker) trySums(s *search, sums []sumSplit, first int, cut, top float64) []child {
+// sides of the best and its score, none and -1 without any.
+func (k *worker) trySums(s *search, sums []sumSplit, first int, cut float64) (best []child, top float64) {
 	p := k.program
 	base := float64(p.l.base)
-	var best []child
+	top = -1
 	for i := range sums {
 		c := &sums[i]
 		known := [2]float64{math.Inf(-1), math.Inf(-1)}
@@ -63,7 +63,7 @@ func (k *worker) trySums(s *search, sums []sumSplit, first int, cut, top float64
 			best = []child{{bound: known[0], row: down}, {bound: known[1], row: up}}
 		}
 	}
-	return best
+	return best, top
 }
 
 // sumSplits lists the sums that miss a whole number most.
