@@ -16,7 +16,7 @@ import (
 func TestClocksThatRunWrong(t *testing.T) {
 	t.Parallel()
 	r := chance(t)
-	d := &desk{url: servertest.New(t)}
+	d := &desk{url: servertest.Kept(t)}
 	d.where = []string{"--database", d.url}
 	d.load(t)
 	l := newLedger()
@@ -58,7 +58,7 @@ func TestClocksThatRunWrong(t *testing.T) {
 		}
 		return events
 	}
-	elsewhere := &desk{url: servertest.New(t)}
+	elsewhere := &desk{url: servertest.Kept(t)}
 	elsewhere.where = []string{"--database", elsewhere.url}
 	moved := again(elsewhere)
 	if same := again(d); same != moved {

@@ -57,7 +57,7 @@ func crowded(t *testing.T) *desk {
 	if long() {
 		d = private(t, servertest.Home(t))
 	} else {
-		d.url = servertest.New(t)
+		d.url = servertest.Kept(t)
 		d.where = []string{"--database", d.url}
 	}
 	d.load(t)
