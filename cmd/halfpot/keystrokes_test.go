@@ -22,6 +22,8 @@ func TestCommonActsTakeFewKeystrokes(t *testing.T) {
 		{"a pot weighed", "pot weigh saddle 31.4g"},
 		{"a step done", "log staff prime"},
 		{"several steps done", "log mule prime dry"},
+		{"two units at a sitting", "log staff 2 + mule skin"},
+		{"a job taken back", "log --undo 2"},
 	} {
 		if n := len([]rune(act.typed)) + 1; n > most {
 			t.Errorf("%s takes %d keystrokes: %q", act.what, n, act.typed)

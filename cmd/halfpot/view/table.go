@@ -157,7 +157,13 @@ func (t *table) write(p *Page, rows int) {
 
 // labelled writes a row as a line of its own and each other cell after its heading.
 func (t *table) labelled(p *Page, lead, rest []column, i int) {
-	p.row("", lead, func(c column) ([]string, []string) { return []string{c.cells[i]}, []string{c.raw[i]} })
+	p.row("", lead, func(c column) ([]string, []string) {
+		if cells.StringWidth(c.raw[i]) > p.measure() {
+			lines := Wrap(c.raw[i], p.measure())
+			return lines, lines
+		}
+		return []string{c.cells[i]}, []string{c.raw[i]}
+	})
 	var parts []string
 	for _, c := range rest {
 		if c.raw[i] != "" {
