@@ -63,23 +63,6 @@ func (f FigureType) RegionAreas() ([]RegionArea, error) {
 	return out, nil
 }
 
-// HumanRegions are the regions of a dressed human figure to start from: the
-// adult shares of Lund and Browder, joined as uniforms are painted. They sum
-// to 1; straps, packs and weapons are the painter's to add and take off.
-func HumanRegions() []Region {
-	part := map[string]string{"head": "head", "neck": "head", "trunk-front": "jacket", "trunk-back": "jacket", "upper-arms": "jacket", "forearms": "jacket",
-		"hands": "hands", "buttocks": "trousers", "groin": "trousers", "thighs": "trousers", "lower-legs": "trousers", "feet": "boots"}
-	out := []Region{{Name: "head"}, {Name: "jacket"}, {Name: "hands"}, {Name: "trousers"}, {Name: "boots"}}
-	for _, b := range coverage.LundBrowder() {
-		for i := range out {
-			if out[i].Name == part[b.ID] {
-				out[i].Share += b.Share
-			}
-		}
-	}
-	return out
-}
-
 // Box is a vehicle, a building or a piece of terrain by the box around it.
 type Box struct {
 	LengthM, WidthM, HeightM float64 // in life, m

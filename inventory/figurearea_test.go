@@ -65,18 +65,6 @@ func TestRegionAreas(t *testing.T) {
 	}
 }
 
-// Lund and Browder 1944 (adult; some rows from memory): head and neck 9 %,
-// trunk and arms without hands 40 %, hands 5 %, seat and legs 39 %, feet 7 %.
-func TestHumanRegions(t *testing.T) {
-	want := map[string]float64{"head": .09, "jacket": .40, "hands": .05, "trousers": .39, "boots": .07}
-	sum := 0.0
-	for _, r := range inventory.HumanRegions() {
-		fixture.CloseTo(t, r.Name, r.Share, want[r.Name], 1e-12)
-		sum += r.Share
-	}
-	fixture.CloseTo(t, "sum", sum, 1, 1e-12)
-}
-
 // A box of 6.0 x 3.0 x 2.5 m at 1:56 is 81 m2 in life, 258.29 cm2 (arithmetic);
 // detail of 1.5 comes on top.
 func TestBoxFigure(t *testing.T) {

@@ -129,10 +129,9 @@ func TestScales(t *testing.T) {
 	near(t, "32 mm to eye", float64(must(ParseScale("32mm to the eyes", 174))), 50.6, 0.05)
 	near(t, "28 mm to eye for 1686 mm", float64(must(EyeScale(28, 168.6))), 56, 5e-3)
 	near(t, "1/72", float64(must(ParseScale(" 1/72 ", 174))), 72, 0)
-	near(t, "1:56 to 1:72", Scale(56).AreaRatio(72), 0.6049, 1e-4)
-	near(t, "1:56 to 1:35", Scale(56).AreaRatio(35), 2.56, 1e-9)
-	near(t, "1:56 to 1:32", Scale(56).AreaRatio(32), 3.0625, 1e-9)
-	near(t, "volume of 70 l at 1:56, ml", Scale(56).ModelVolume(70), 0.3986, 1e-4)
+	near(t, "1:56 to 1:72", Scale(72).ModelArea(1)/Scale(56).ModelArea(1), 0.6049, 1e-4)
+	near(t, "1:56 to 1:35", Scale(35).ModelArea(1)/Scale(56).ModelArea(1), 2.56, 1e-9)
+	near(t, "1:56 to 1:32", Scale(32).ModelArea(1)/Scale(56).ModelArea(1), 3.0625, 1e-9)
 	for _, bad := range []string{"", "28", "1:0", "1:", "56", "0 mm", "28 cm", "1:56 to eye", "2:56", "-28 mm"} {
 		if n, err := ParseScale(bad, 174); err == nil {
 			t.Errorf("%q was read as 1:%g", bad, float64(n))
@@ -148,8 +147,6 @@ func TestShapes(t *testing.T) {
 	}
 	near(t, "vehicle 6 x 3 x 2.5 m at 1:56", must(BoxArea(6, 3, 2.5, 56)), 258.29, 5e-3)
 	near(t, "flat oval rim", must(BaseRim(40, 0, 10)), 2*40*10/100.0, 0.05)
-	near(t, "square", must(RectBaseTop(20, 20)), 4, 1e-12)
-	near(t, "square rim", must(RectBaseRim(20, 20, 3)), 2.4, 1e-12)
 	near(t, "no rim", must(BaseRim(0, 0, 3)), 0, 0)
 }
 

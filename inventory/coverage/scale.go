@@ -21,12 +21,6 @@ func (n Scale) ModelArea(areaM2 float64) float64 { return areaM2 * 1e4 / float64
 // ModelLength is the length in mm on the model of cm in life.
 func (n Scale) ModelLength(cm float64) float64 { return cm * 10 / float64(n) }
 
-// ModelVolume is the volume in ml on the model of litres in life.
-func (n Scale) ModelVolume(litres float64) float64 { return litres * 1000 / float64(n*n*n) }
-
-// AreaRatio is how much larger (above 1) or smaller an area is at scale to than at n.
-func (n Scale) AreaRatio(to Scale) float64 { return float64(n*n) / float64(to*to) }
-
 // EyeScale is the scale of figures that measure mm from sole to eye (5 to 300
 // mm) and stand for a person of statureCM (50 to 250 cm).
 func EyeScale(mm, statureCM float64) (Scale, error) {

@@ -43,19 +43,3 @@ func BaseRim(aMM, bMM, heightMM float64) (float64, error) {
 	perimeter := math.Pi * (a + b) * (1 + 3*h/(10+math.Sqrt(4-3*h)))
 	return perimeter * heightMM / 100, nil
 }
-
-// RectBaseTop and RectBaseRim are the same for a rectangular base.
-func RectBaseTop(aMM, bMM float64) (float64, error) {
-	if err := firstError(within("base length", aMM, 0, 1000, "mm"), within("base width", bMM, 0, 1000, "mm")); err != nil {
-		return 0, err
-	}
-	return aMM * bMM / 100, nil
-}
-
-// RectBaseRim is the rim in cm2 of a rectangular base, sides and height in mm.
-func RectBaseRim(aMM, bMM, heightMM float64) (float64, error) {
-	if err := firstError(within("base length", aMM, 0, 1000, "mm"), within("base width", bMM, 0, 1000, "mm"), within("base height", heightMM, 0, 100, "mm")); err != nil {
-		return 0, err
-	}
-	return 2 * (aMM + bMM) * heightMM / 100, nil
-}

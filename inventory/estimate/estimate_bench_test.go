@@ -15,7 +15,8 @@ import (
 func largeForce() *inventory.Catalogue {
 	rng := rand.New(rand.NewPCG(200, 12))
 	types := []inventory.PaintType{inventory.PrimerSpray, inventory.OneCoat, inventory.Base, inventory.Layer, inventory.Wash, inventory.Highlight, inventory.Metallic, inventory.Varnish}
-	c := &inventory.Catalogue{Figures: []inventory.FigureType{{ID: "fig", Body: &inventory.Body{Scale: 56, Clo: .87}, Regions: inventory.HumanRegions()}}}
+	regions := []inventory.Region{{Name: "head", Share: .09}, {Name: "jacket", Share: .40}, {Name: "hands", Share: .05}, {Name: "trousers", Share: .39}, {Name: "boots", Share: .07}}
+	c := &inventory.Catalogue{Figures: []inventory.FigureType{{ID: "fig", Body: &inventory.Body{Scale: 56, Clo: .87}, Regions: regions}}}
 	for i := range 60 {
 		c.Paints = append(c.Paints, inventory.Paint{ID: fmt.Sprintf("paint-%d", i), Type: types[i%len(types)]})
 	}
@@ -23,7 +24,7 @@ func largeForce() *inventory.Catalogue {
 	for i := range 20 {
 		r := inventory.Recipe{ID: fmt.Sprintf("recipe-%d", i)}
 		for j := range 12 {
-			s := inventory.Step{ID: fmt.Sprintf("step-%d", j), Regions: inventory.RegionSet{Names: []string{inventory.HumanRegions()[j%5].Name}}, Mix: paint()}
+			s := inventory.Step{ID: fmt.Sprintf("step-%d", j), Regions: inventory.RegionSet{Names: []string{regions[j%5].Name}}, Mix: paint()}
 			if j%3 == 0 {
 				s.Alternatives = []inventory.Alternative{{Mix: paint(), Compromise: 1}}
 			}
