@@ -116,3 +116,75 @@ func TestDroppingDominatedOptionsLosesNothing(t *testing.T) {
 func levels(r *optimize.Result) [4]int64 {
 	return [4]int64{r.Totals.Objective, r.Totals.Points, r.Totals.Boxes, int64(r.Totals.ShopsUsed)}
 }
+
+// hundreds is a problem with some 230 stand-ins and mixes for each of 16 needs: 60 paints
+// of a range each, a sixth of them on the shelf, at like prices in three shops.
+func hundreds(r *rand.Rand) *optimize.Problem {
+	p := &optimize.Problem{Currency: "EUR", Rules: optimize.Rules{CompromisePrice: 90}}
+	for s := range 3 {
+		p.Shops = append(p.Shops, optimize.Shop{ID: fmt.Sprint("s", s), Delivery: []optimize.Band{{Fee: int64(300 + 100*s)}, {From: 6000, Fee: 0}}})
+	}
+	const paints = 240
+	for i := range paints {
+		id := fmt.Sprint("p", i)
+		have := int64(0)
+		if r.IntN(6) == 0 {
+			have = int64(r.IntN(2000))
+		}
+		p.Paints = append(p.Paints, optimize.Paint{ID: id, HaveUL: have})
+		p.Products = append(p.Products, optimize.Product{ID: "box-" + id, Contents: []optimize.Content{{Paint: id, UL: 17000, Count: 1}}})
+		for s := range p.Shops {
+			if r.IntN(3) > 0 {
+				p.Offers = append(p.Offers, optimize.Offer{Product: "box-" + id, Shop: p.Shops[s].ID, Price: int64(250 + 5*(i/60)*10 + r.IntN(3)*20)})
+			}
+		}
+	}
+	for i := range 16 {
+		ul, own := int64(1000+r.IntN(6000)), r.IntN(paints)
+		n := optimize.Need{ID: fmt.Sprint("n", i), Group: "g"}
+		seen := map[string]bool{}
+		add := func(points int64, of ...int) {
+			parts, total := r.Perm(3), int64(0)
+			for k := range of {
+				total += int64(1 + parts[k])
+			}
+			o := optimize.Option{Compromise: points}
+			for k, x := range of {
+				o.ID += fmt.Sprintf("+p%d", x)
+				o.Uses = append(o.Uses, optimize.Use{Paint: fmt.Sprint("p", x), UL: ul * int64(1+parts[k]) / total})
+			}
+			slices.Sort(of)
+			if len(slices.Compact(of)) == len(o.Uses) && !seen[o.ID] {
+				seen[o.ID] = true
+				n.Options = append(n.Options, o)
+			}
+		}
+		add(0, own)
+		for range 110 {
+			add(int64(1+r.IntN(8)), r.IntN(paints))
+			add(int64(1+r.IntN(8)), r.IntN(paints), r.IntN(paints))
+			add(int64(1+r.IntN(8)), r.IntN(paints), r.IntN(paints), r.IntN(paints))
+		}
+		p.Needs = append(p.Needs, n)
+	}
+	return p
+}
+
+func BenchmarkDroppingOfHundreds(b *testing.B) {
+	p := hundreds(rand.New(rand.NewPCG(3, 5)))
+	if err := p.Validate(); err != nil {
+		b.Fatal(err)
+	}
+	all, left := 0, 0
+	for b.Loop() {
+		slim := *p
+		slim.Needs = slices.Clone(p.Needs)
+		dropDominated(&slim, func(need, option string) bool { return true })
+		all, left = 0, 0
+		for i := range slim.Needs {
+			all, left = all+len(p.Needs[i].Options), left+len(slim.Needs[i].Options)
+		}
+	}
+	b.ReportMetric(float64(all)/float64(len(p.Needs)), "options/need")
+	b.ReportMetric(float64(left)/float64(len(p.Needs)), "left/need")
+}
