@@ -119,6 +119,20 @@ func TestGoesOn(t *testing.T) {
 					q := program{append([]Column(nil), p.columns...), p.rows}
 					q.columns[j].Upper = q.columns[j].Lower
 					same(t, seed, step, "try", got, &q)
+					if len(p.rows) > 0 {
+						i := rng.IntN(len(p.rows))
+						r := p.rows[i]
+						if r.Upper = r.Lower; r.Lower == -Inf {
+							r.Lower, r.Upper = p.rows[i].Upper, p.rows[i].Upper
+						}
+						if r.Lower == Inf {
+							continue
+						}
+						got := s.TryRow(i, r.Lower, r.Upper, 10000, nil)
+						q := program{p.columns, append([]Row(nil), p.rows...)}
+						q.rows[i] = r
+						same(t, seed, step, "try of a row", got, &q)
+					}
 				}
 			}
 			st := s.Solve(10000)
