@@ -85,7 +85,7 @@ was begun takes --level: half, 1/3, 40% or 6ml.`,
 func (a *app) showAdded(st *state, pots []inventory.Pot) error {
 	var rows []potRow
 	for _, pot := range pots {
-		rows = append(rows, st.potRow(a, pot))
+		rows = append(rows, st.potRow(pot))
 	}
 	if len(rows) == 1 {
 		return a.done(rows[0], "Added the pot %s: %s, %s left", rows[0].ID, rows[0].Name, rows[0].Left)

@@ -276,12 +276,12 @@ func (a *app) recordAll(c *cobra.Command, args []string, f eventFlags, entries f
 			if err := entry.fill(&e, st.byID.Paints[pot.Paint]); err != nil {
 				return nil, err
 			}
-			if l := st.level(a, pot); e.Kind == inventory.Opened && l.Opened && !e.At.Before(l.OpenSince) {
+			if l := st.Level(pot); e.Kind == inventory.Opened && l.Opened && !e.At.Before(l.OpenSince) {
 				if len(asked) > 1 {
 					return nil, usagef("%s is open already, since %s: leave it out", pot.ID, view.Date{Time: l.OpenSince}.CSVValue())
 				}
 				return func() error {
-					return a.done(st.potRow(a, pot), "%s is open already, since %s: nothing was changed.", pot.ID, view.Date{Time: l.OpenSince}.CSVValue())
+					return a.done(st.potRow(pot), "%s is open already, since %s: nothing was changed.", pot.ID, view.Date{Time: l.OpenSince}.CSVValue())
 				}, errUnchanged
 			}
 			recorded, err := pot.Record(e, st.byID, a.now())
@@ -314,7 +314,7 @@ func (a *app) showAllRecorded(st *state, before, after []inventory.Pot) error {
 	}
 	return a.show(rows, rows, func(page *view.Page) {
 		for i, row := range rows {
-			page.Line("%s: %s left; before: %s", row.ID, row.Left, st.potRow(a, before[i]).Left)
+			page.Line("%s: %s left; before: %s", row.ID, row.Left, st.potRow(before[i]).Left)
 			a.sayOdd(page, after[i])
 		}
 	})
@@ -322,7 +322,7 @@ func (a *app) showAllRecorded(st *state, before, after []inventory.Pot) error {
 
 // showRecorded shows what a pot holds with its last event and held without.
 func (a *app) showRecorded(st *state, pot, recorded inventory.Pot, after potRow) error {
-	before := st.potRow(a, pot)
+	before := st.potRow(pot)
 	if recorded.Events[len(recorded.Events)-1].Kind == inventory.Weighed {
 		switch {
 		case after.Remark == remark(shelf.Level{Gone: inventory.DriedOut}):

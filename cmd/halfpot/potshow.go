@@ -110,9 +110,9 @@ func (a *app) potShow() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			level := st.level(a, pot)
+			level := st.Level(pot)
 			paint := st.byID.Paints[pot.Paint]
-			doc := potDoc{st.potRow(a, pot), view.Known(pot.TareGrams), view.Num(level.WaterML), eventRows(paint, pot, st.At)}
+			doc := potDoc{st.potRow(pot), view.Known(pot.TareGrams), view.Num(level.WaterML), eventRows(paint, pot, st.At)}
 			return a.show(doc, doc.Events, func(page *view.Page) {
 				st.noteDay(page, on)
 				showPot(page, doc, paint, level)

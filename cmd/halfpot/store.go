@@ -9,7 +9,6 @@ import (
 	"halfpot/inventory"
 	"halfpot/inventory/desk"
 	"halfpot/inventory/postgres"
-	"halfpot/inventory/shelf"
 	"halfpot/inventory/textfile"
 	"halfpot/optimize"
 	"halfpot/sql/server"
@@ -128,12 +127,9 @@ func (a *app) stateAt(ctx context.Context, kept desk.Kept, on time.Time) (*state
 }
 
 // potRow is one pot with its level, as the shelf shows it.
-func (s *state) potRow(_ *app, pot inventory.Pot) potRow {
+func (s *state) potRow(pot inventory.Pot) potRow {
 	return newPotRow(s.byID, pot, s.Level(pot), s.At)
 }
-
-// level is what is left in a pot, new events included.
-func (s *state) level(_ *app, pot inventory.Pot) shelf.Level { return s.Level(pot) }
 
 // watch shows how a long search stands, on a terminal.
 func (a *app) watch(currency string) (report func(optimize.Progress), done func()) {
