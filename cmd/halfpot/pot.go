@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -333,6 +334,10 @@ func (a *app) showRecorded(st *state, pot, recorded inventory.Pot, after potRow)
 	}
 	return a.doneAs(after, func(page *view.Page) {
 		page.Line("%s: %s left; before: %s", pot.ID, after.Left, before.Left)
+		if after.lookOff != 0 && recorded.Events[len(recorded.Events)-1].Kind == inventory.Judged {
+			page.Line("You saw %.0f %% of a pot %s than all that was read and used before says, so the look counts for little. A scale decides: halfpot pot weigh %s",
+				100*math.Abs(after.lookOff), moreOrLess(after.lookOff), quoteWord(pot.ID))
+		}
 		a.sayOdd(page, recorded)
 	})
 }

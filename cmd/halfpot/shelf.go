@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"math"
 	"runtime"
 	"slices"
 	"strings"
@@ -37,6 +38,7 @@ type potRow struct {
 	Cost     view.Money  `json:"cost"`
 	Title    string      `json:"title"`
 	gone     bool        // dried out or given away
+	lookOff  float64     // as in shelf.Level
 }
 
 // shareBar is how full a pot is, as a bar of five.
@@ -58,7 +60,7 @@ func newPotRow(byID *inventory.Index, pot inventory.Pot, l shelf.Level, now time
 	left, low, high := l.LeftWithin(rangeConfidence)
 	row := potRow{ID: pot.ID, Colour: swatch(*paint), Name: paint.Name, Type: string(paint.Type), Size: view.Exactly(pot.Nominal, counted),
 		Left: view.Amount{Mid: left, Low: low, High: high, Counted: counted}, By: readingWord(l.By), Place: pot.Place, Remark: remark(l),
-		Paint: pot.Paint, Title: paint.Title(), gone: l.Gone != ""}
+		Paint: pot.Paint, Title: paint.Title(), gone: l.Gone != "", lookOff: l.LookOff}
 	if odd := oddRemark(pot, now); odd != "" && l.Gone == "" && !l.Overdrawn {
 		row.Remark = odd
 	}
@@ -128,12 +130,21 @@ func remark(l shelf.Level) string {
 		return "more was used than it held: judge or weigh it"
 	case l.Doubts > 0:
 		return "readings disagree: weigh it"
+	case l.LookOff != 0:
+		return fmt.Sprintf("the last look says %.0f %% of a pot %s than all else: weigh it", 100*math.Abs(l.LookOff), moreOrLess(l.LookOff))
 	case l.ThinDue:
 		return fmt.Sprintf("thickened: stir in about %.1f ml", l.WaterML)
 	case !l.Opened:
 		return "unopened"
 	}
 	return ""
+}
+
+func moreOrLess(x float64) string {
+	if x < 0 {
+		return "less"
+	}
+	return "more"
 }
 
 type shelfOptions struct {

@@ -41,3 +41,19 @@ func BenchmarkAt(b *testing.B) {
 		At(draws, 0.8)
 	}
 }
+
+// A look that the scale overrules is told, one that fits is not.
+func TestLookOverruled(t *testing.T) {
+	for _, c := range []struct {
+		seen float64
+		told int
+	}{{.95, 1}, {.5, 0}, {.05, -1}} {
+		v := usualPot("a", 0)
+		v.Events = []Event{{Kind: Fresh}, {Kind: Unseal}, {Kind: Weigh, Month: 1, Value: v.Tare + v.Density*9}, {Kind: Look, Month: 1.1, Value: c.seen}}
+		rec := &Record{Methods: simHand, Types: simTypes, Paints: []Way{{0, 0}}, Pots: []Vessel{v}}
+		l := FromRecord(rec, Assumed(), 2).Left(&v, 2)
+		if told := (map[bool]int{true: 1}[l.Off > 0] - map[bool]int{true: 1}[l.Off < 0]); told != c.told {
+			t.Errorf("half there by weight and seen %g: told %+.2f, want sign %d", c.seen, l.Off, c.told)
+		}
+	}
+}

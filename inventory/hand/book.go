@@ -237,7 +237,7 @@ func (b *Book) level(f *filter, p *inventory.Pot, now time.Time) shelf.Level {
 		return l
 	}
 	l = l.Holding(left.Content())
-	l.Doubts = b.doubts[p.ID]
+	l.Doubts, l.LookOff = b.doubts[p.ID], left.Off
 	return l
 }
 

@@ -17,6 +17,7 @@ type Left struct {
 	Gone               bool    // dried out or given away
 	Read               bool    // it was judged or weighed since it was bought
 	LastEvent          int     // event of the last reading that counts, -1: none
+	Off                float64 // by what share of a pot the last look says more than is believed, where that is much; else 0
 	Lost, Stirred      float64 // water lost and stirred in, ml for each ml of paint
 	bond               []float64
 	parts              []part
@@ -49,7 +50,7 @@ func (h *Hand) left(f *filter, v *Vessel, now float64) Left {
 	}
 	f.run(p, h.b, false)
 	l := Left{Mean: f.since - v.Dead, Top: math.Max(0, v.Full-v.Dead), Gone: f.gone, Read: f.lastRead >= 0, LastEvent: -1,
-		Lost: f.lost, Stirred: f.stirred, bond: slices.Clone(f.sinceD), parts: p.parts, paint: v.Paint}
+		Off: f.off, Lost: f.lost, Stirred: f.stirred, bond: slices.Clone(f.sinceD), parts: p.parts, paint: v.Paint}
 	for i := range f.seen {
 		if f.seen[i].counted && f.lastRead >= 0 {
 			l.LastEvent = p.ops[f.seen[i].op].event

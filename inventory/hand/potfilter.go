@@ -35,8 +35,9 @@ type filter struct {
 	sinceVar  float64
 	sinceD    []float64
 	gone      bool
-	bare      bool // only the surprises are wanted, not what they say
-	lastRead  int  // number of the last reading that counted, -1: none since it was bought
+	bare      bool    // only the surprises are wanted, not what they say
+	lastRead  int     // number of the last reading that counted, -1: none since it was bought
+	off       float64 // of the last reading, where it was a look far from what is believed after it: by what share of a pot it says more; else 0
 	mean, cov []float64
 
 	info []float64 // n x n
@@ -100,6 +101,7 @@ func (f *filter) fresh(v *Vessel, x, variance float64) {
 		clear(f.d[i])
 	}
 	f.lost, f.stirred, f.jobs, f.silent, f.gone, f.lastRead = 0, 0, 0, [3]float64{}, false, -1
+	f.off = 0
 	f.since, f.sinceVar = x, variance
 	clear(f.sinceD)
 }
@@ -164,6 +166,10 @@ func (f *filter) run(p *ready, b *belief, shocks bool) {
 			f.gone = true
 		case opLook, opWeigh:
 			f.read(p, o, i, b)
+			f.off = 0
+			if o.kind == opLook {
+				f.off = f.overruled(v, o.value)
+			}
 		}
 	}
 }
@@ -251,6 +257,20 @@ func (f *filter) lookVar(s float64, b *belief) float64 {
 	s = clip(s, 0, 1)
 	return square(f.a.Eye*b.noise.eye)*math.Max(.16, 4*s*(1-s)) + .05*.05/12
 }
+
+// overruled is by what share of a pot a look says more than is believed after it
+// was taken in, 0 where an eye may err by that: an eye that is thought poor is
+// hardly listened to, and its owner should hear so.
+func (f *filter) overruled(v *Vessel, z float64) float64 {
+	t := clip(f.s[sPaint]*(1-f.lost+f.stirred)/v.Full, 0, 1)
+	if off := z - t; math.Abs(off) > muchOff*f.a.Eye*math.Max(.4, 2*sqrt(t*(1-t))) {
+		return off
+	}
+	return 0
+}
+
+// muchOff is how many errors of a look as assumed, not as learned, are told.
+const muchOff = 2.5
 
 // read takes in a reading: what it says to the hand, and to the pot.
 func (f *filter) read(p *ready, o *op, index int, b *belief) {
