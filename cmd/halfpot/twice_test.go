@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -21,6 +22,13 @@ func (d *bench) answer(said string, args ...string) (status int, asked string) {
 	return status, e.String()
 }
 
+func (d *bench) write(file, text string) {
+	d.t.Helper()
+	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+		d.t.Fatal(err)
+	}
+}
+
 // What is there already by all but its id is asked about at a terminal and refused
 // in a pipe, with the ways out.
 func TestAddedTwice(t *testing.T) {
@@ -29,6 +37,12 @@ func TestAddedTwice(t *testing.T) {
 	d.must("add", "paint", "Pale Bone", "--type", "base", "--maker", "Oskelund")
 	d.refuses("such a paint already: pale-bone", "add", "paint", "pale  bone", "--type", "base")
 	d.must("add", "paint", "Pale Bone", "--type", "base", "--maker", "Another")
+	file := filepath.Join(t.TempDir(), "paints.csv")
+	d.write(file, "maker,name,type\nAnother,Verdigris,base\nAnother,Pale Bone,base\n")
+	d.refuses(file+":3:9: name: found \"Pale Bone\" without an id, expected id pale-bone-2", "load", file)
+	if n := d.number("select count(*) from halfpot.paint"); n != 2 {
+		t.Errorf("%d paints after a load that was refused, want 2", n)
+	}
 	d.must("add", "pot", "pale-bone", "--size", "17ml")
 	d.refuses("--again", "add", "pot", "pale-bone", "--size", "17ml")
 	if status, asked := d.answer("n", "add", "pot", "pale-bone", "--size", "17ml"); status != exitBadInput || !strings.Contains(asked, "Add another? (y/n)") {

@@ -56,6 +56,7 @@ type Batch struct {
 	// Told holds the ids of pots whose events were made of their row.
 	Told map[string]bool
 
+	made        map[string]bool // ids of paints made from their names
 	files       []string
 	csv         map[int]*csvText   // by index of the file
 	places      map[string]place   // by the path Validate names, such as "paints.bone-tone.type"
@@ -115,7 +116,7 @@ func ReadFS(o Options, fsys fs.FS, names ...string) (*Batch, error) {
 }
 
 func newBatch(o Options) *Batch {
-	return &Batch{Undated: map[string]bool{}, Told: map[string]bool{}, csv: map[int]*csvText{}, places: map[string]place{}, eventPlaces: map[string][]place{}, spectra: map[string]int{}, bad: map[string]bool{}, now: o.Now, shops: o.Shops, joins: newJoins()}
+	return &Batch{Undated: map[string]bool{}, Told: map[string]bool{}, csv: map[int]*csvText{}, places: map[string]place{}, eventPlaces: map[string][]place{}, spectra: map[string]int{}, bad: map[string]bool{}, made: map[string]bool{}, now: o.Now, shops: o.Shops, joins: newJoins()}
 }
 
 // Read reads the files as one batch; errors as for [ReadFiles].
@@ -175,6 +176,7 @@ func (b *Batch) Check(stored inventory.Catalogue) (inventory.Catalogue, error) {
 			slips = append(slips, b.slipOf(f))
 		}
 	}
+	slips = append(slips, b.twins(stored)...)
 	b.sort(slips)
 	if err := slips.Err(); err != nil {
 		return inventory.Catalogue{}, err

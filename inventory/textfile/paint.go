@@ -20,12 +20,33 @@ func (b *Batch) paint(r *record) {
 			p.Colour = &c
 		}
 	}
-	if p.ID == "" {
+	made := p.ID == ""
+	if made {
 		p.ID = r.slug(p.Name, p.Title())
 	}
 	if p.ID != "" && b.claim(r, "paints."+p.ID) {
+		b.made[p.ID] = made
 		b.Catalogue.Paints = append(b.Catalogue.Paints, p)
 	}
+}
+
+// twins are the slips of paints whose id was made from their name, where the same
+// paint is stored under another.
+func (b *Batch) twins(stored inventory.Catalogue) (out Slips) {
+	known := map[string]bool{}
+	for _, p := range stored.Paints {
+		known[p.ID] = true
+	}
+	for _, p := range b.Catalogue.Paints {
+		if !b.made[p.ID] || known[p.ID] {
+			continue
+		}
+		if twin, found := stored.PaintLike(p); found {
+			out = append(out, b.slipAt(b.places["paints."+p.ID], "name", show(p.Name)+" without an id",
+				"id "+twin.ID+" in its row, if it is that paint, "+twin.Title()+", or another id if it is not"))
+		}
+	}
+	return out
 }
 
 func (b *Batch) standIn(r *record) {
