@@ -199,6 +199,14 @@ func (d *buyDoc) showProof(page *view.Page) {
 	d.showChance(page)
 }
 
+// surerRow is what another chance would cost.
+type surerRow struct {
+	Asked  string     `table:"chance"`
+	Total  view.Money `table:"total"`
+	More   view.Money `table:"more"`
+	Points view.Count `table:"points"`
+}
+
 // showChance says what the chance is a chance of, and what another would cost.
 func (d *buyDoc) showChance(page *view.Page) {
 	if d.Chance == 0 && len(d.Chances) == 0 {
@@ -216,15 +224,16 @@ func (d *buyDoc) showChance(page *view.Page) {
 	if len(d.Chances) < 2 {
 		return
 	}
-	var parts []string
+	var rows []surerRow
 	for _, c := range d.Chances {
-		part := fmt.Sprintf("%s for %s", percent(c.Asked), c.Total)
-		if c.Points != d.Points && !inventory.Money(c.Total).Equal(inventory.Money(d.Total)) {
-			part += fmt.Sprintf(" (%s)", count(int(c.Points), "point", "points"))
+		row := surerRow{Asked: percent(c.Asked), Total: c.Total, Points: view.Count(c.Points)}
+		if more := c.Total.Amount.Sub(d.Total.Amount); !more.IsZero() {
+			row.More = view.Money{Amount: more, Currency: c.Total.Currency}
 		}
-		parts = append(parts, part)
+		rows = append(rows, row)
 	}
-	page.Line("Being surer, or less: %s.", strings.Join(parts, ", "))
+	page.Line("Being surer, or less:")
+	page.List(rows, "")
 	if d.WeighFirst != "" {
 		page.Line("Weigh %s first: if it holds what is likely, this order is %s cheaper.", d.WeighFirst, d.WouldSave)
 	}
