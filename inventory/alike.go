@@ -15,7 +15,8 @@ import (
 // maker, range and code where neither leaves them open.
 func (c *Catalogue) PaintLike(p Paint) (*Paint, bool) {
 	return oneLike(c.Paints, func(q *Paint) bool {
-		return sameName(p.Name, q.Name) && openOrSame(p.Maker, q.Maker) && openOrSame(p.Range, q.Range) && openOrSame(p.Code, q.Code)
+		return sameName(p.Name, q.Name) && openOrSame(p.Maker, q.Maker) && openOrSame(p.Range, q.Range) &&
+			openOrSame(p.Code, q.Code)
 	})
 }
 
@@ -42,7 +43,8 @@ func (p *Paint) Unlike(q *Paint) string {
 // ProductLike finds a product of the same name, barcode or pots.
 func (c *Catalogue) ProductLike(p Product) (*Product, bool) {
 	return oneLike(c.Products, func(q *Product) bool {
-		return sameName(p.Name, q.Name) || p.Code != "" && (p.Code == q.Code || SameGTIN(p.Code, q.Code)) || samePots(p.Contents, q.Contents)
+		return sameName(p.Name, q.Name) || p.Code != "" && (p.Code == q.Code || SameGTIN(p.Code, q.Code)) ||
+			samePots(p.Contents, q.Contents)
 	})
 }
 
@@ -55,12 +57,14 @@ func (c *Catalogue) ShopLike(s Shop) (*Shop, bool) {
 // which nothing else was noted than of p.
 func (s *Shelf) PotLike(p Pot) (*Pot, bool) {
 	return oneLike(s.Pots, func(q *Pot) bool {
-		if p.Paint != q.Paint || p.Nominal != q.Nominal || !openOrSame(p.Product, q.Product) || !openOrSame(p.Place, q.Place) {
+		if p.Paint != q.Paint || p.Nominal != q.Nominal || !openOrSame(p.Product, q.Product) ||
+			!openOrSame(p.Place, q.Place) {
 			return false
 		}
 		a, b := p.Standing(), q.Standing()
 		return len(a) > 0 && slices.EqualFunc(a, b, func(x, y PotEvent) bool {
-			return x.Kind == y.Kind && dateNumber(x.At) == dateNumber(y.At) && alikePart(x.Volume, y.Volume) && alikePart(x.Fraction, y.Fraction)
+			return x.Kind == y.Kind && dateNumber(x.At) == dateNumber(y.At) && alikePart(x.Volume, y.Volume) &&
+				alikePart(x.Fraction, y.Fraction)
 		})
 	})
 }

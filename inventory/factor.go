@@ -99,7 +99,10 @@ func (f Factor) Film() coverage.Estimate {
 func (f Factor) Waste(sittings int) coverage.Estimate {
 	job := orElse(f.JobWaste, WasteJobSD)
 	s2 := math.Log1p(math.Expm1(job*job) / float64(max(1, sittings)))
-	return coverage.Estimate{Median: math.Exp(f.WasteMean + job*job/2 - s2/2), LogSD: math.Sqrt(f.WasteSD*f.WasteSD + s2)}
+	return coverage.Estimate{
+		Median: math.Exp(f.WasteMean + job*job/2 - s2/2),
+		LogSD:  math.Sqrt(f.WasteSD*f.WasteSD + s2),
+	}
 }
 
 func orElse(v, other float64) float64 {

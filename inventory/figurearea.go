@@ -12,7 +12,14 @@ import (
 // range of its factors.
 func (f FigureType) Area() (coverage.Estimate, []coverage.Factor, error) {
 	if f.AreaCM2 > 0 {
-		d := coverage.Default{Value: f.AreaCM2, Low: f.AreaCM2 * 0.9, High: f.AreaCM2 * 1.1, Unit: "cm2", Origin: f.Source, Source: f.Note}
+		d := coverage.Default{
+			Value:  f.AreaCM2,
+			Low:    f.AreaCM2 * 0.9,
+			High:   f.AreaCM2 * 1.1,
+			Unit:   "cm2",
+			Origin: f.Source,
+			Source: f.Note,
+		}
 		if d.Source == "" {
 			d.Source = "figure type " + f.ID
 		}
@@ -29,12 +36,30 @@ func (f FigureType) Area() (coverage.Estimate, []coverage.Factor, error) {
 	if f.Body != nil {
 		b = *f.Body
 	}
-	fig := coverage.Figure{StatureCM: b.StatureCM, WeightKG: b.MassKG, Formula: b.Formula, Scale: coverage.Scale(b.Scale), Clo: b.Clo}
+	fig := coverage.Figure{
+		StatureCM: b.StatureCM,
+		WeightKG:  b.MassKG,
+		Formula:   b.Formula,
+		Scale:     coverage.Scale(b.Scale),
+		Clo:       b.Clo,
+	}
 	if b.Kit > 0 {
-		fig.Kit = coverage.Default{Value: b.Kit, Low: b.Kit * 0.9, High: b.Kit * 1.1, Origin: coverage.Given, Source: "kit factor of the figure type"}
+		fig.Kit = coverage.Default{
+			Value:  b.Kit,
+			Low:    b.Kit * 0.9,
+			High:   b.Kit * 1.1,
+			Origin: coverage.Given,
+			Source: "kit factor of the figure type",
+		}
 	}
 	if b.Heroic > 0 {
-		fig.Form = coverage.Default{Value: b.Heroic, Low: b.Heroic * 0.95, High: b.Heroic * 1.05, Origin: coverage.Given, Source: "proportions of the figure type"}
+		fig.Form = coverage.Default{
+			Value:  b.Heroic,
+			Low:    b.Heroic * 0.95,
+			High:   b.Heroic * 1.05,
+			Origin: coverage.Given,
+			Source: "proportions of the figure type",
+		}
 	}
 	return fig.Area()
 }
@@ -82,7 +107,11 @@ func (b Box) Figure(id, name string) (FigureType, error) {
 		detail = coverage.BoxDetail.Value
 	}
 	if !(detail >= 0.5 && detail <= 10) {
-		return FigureType{}, &coverage.RangeError{What: "detail of a box", Value: detail, Want: "0.5 to 10 times its surface"}
+		return FigureType{}, &coverage.RangeError{
+			What:  "detail of a box",
+			Value: detail,
+			Want:  "0.5 to 10 times its surface",
+		}
 	}
 	return FigureType{ID: id, Name: name, AreaCM2: area * detail, Source: coverage.Assumption,
 		Note: fmt.Sprintf("box of %g x %g x %g m at 1:%g, times %g for detail", b.LengthM, b.WidthM, b.HeightM, b.Scale, detail)}, nil

@@ -222,7 +222,8 @@ func (o *Order) SameAs(other *Order) bool {
 	for _, l := range o.Lines {
 		all += l.Count
 	}
-	return off < all && o.Shop == other.Shop && dateNumber(o.At) == dateNumber(other.At) && len(o.Lines) == len(other.Lines) &&
+	return off < all && o.Shop == other.Shop && dateNumber(o.At) == dateNumber(other.At) &&
+		len(o.Lines) == len(other.Lines) &&
 		!slices.ContainsFunc(o.Lines, func(l OrderLine) bool {
 			x, ok := other.Line(l.Product)
 			return !ok || x.Count != l.Count || (x.Price == nil) != (l.Price == nil) || l.Price != nil && !l.Price.Equal(*x.Price)

@@ -61,7 +61,13 @@ func (p Paint) Title() string {
 // Solids is the volume solids, the paint's own or its type's default.
 func (p Paint) Solids() coverage.Default {
 	if p.VolumeSolids > 0 {
-		return coverage.Default{Value: p.VolumeSolids, Low: p.VolumeSolids, High: p.VolumeSolids, Origin: coverage.Given, Source: "the paint's volume solids"}
+		return coverage.Default{
+			Value:  p.VolumeSolids,
+			Low:    p.VolumeSolids,
+			High:   p.VolumeSolids,
+			Origin: coverage.Given,
+			Source: "the paint's volume solids",
+		}
 	}
 	return p.Type.Defaults().Solids
 }
@@ -69,7 +75,14 @@ func (p Paint) Solids() coverage.Default {
 // GramsPerML is the density in g/ml, the paint's own or its type's default.
 func (p Paint) GramsPerML() coverage.Default {
 	if p.Density > 0 {
-		return coverage.Default{Value: p.Density, Low: p.Density, High: p.Density, Unit: "g/ml", Origin: coverage.Given, Source: "the paint's density"}
+		return coverage.Default{
+			Value:  p.Density,
+			Low:    p.Density,
+			High:   p.Density,
+			Unit:   "g/ml",
+			Origin: coverage.Given,
+			Source: "the paint's density",
+		}
 	}
 	return p.Type.Defaults().Density
 }

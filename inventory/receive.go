@@ -58,7 +58,15 @@ func (o *Order) Receive(p Parcel, c *Catalogue, s *Shelf) (Receipt, error) {
 	}
 	for _, i := range items {
 		line, _ := o.Line(i.ordered())
-		e := OrderEvent{Kind: Received, At: p.At, DayOnly: p.DayOnly, Product: line.Product, Count: i.Count, Price: i.Price, Note: p.Note}
+		e := OrderEvent{
+			Kind:    Received,
+			At:      p.At,
+			DayOnly: p.DayOnly,
+			Product: line.Product,
+			Count:   i.Count,
+			Price:   i.Price,
+			Note:    p.Note,
+		}
 		if i.Instead != "" {
 			e.Came = i.Product
 		}

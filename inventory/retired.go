@@ -127,6 +127,7 @@ func (c *Catalogue) Needs(kind, id string, r Retired) []string {
 // thins it; alternatives may go.
 func (r *Recipe) uses(paint string) bool {
 	return slices.ContainsFunc(r.Steps, func(s Step) bool {
-		return s.Thinning != nil && s.Thinning.Medium == paint || slices.ContainsFunc(s.Mix, func(p Part) bool { return p.Paint == paint })
+		return s.Thinning != nil && s.Thinning.Medium == paint ||
+			slices.ContainsFunc(s.Mix, func(p Part) bool { return p.Paint == paint })
 	})
 }

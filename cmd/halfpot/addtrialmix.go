@@ -126,7 +126,14 @@ func newTrialRows(cat *inventory.Catalogue) []trialRow {
 	byID, palette := cat.Index(), likeness.NewPalette(cat)
 	rows := []trialRow{}
 	for _, t := range palette.Trials() {
-		row := trialRow{Mix: mixText(byID, t.Mix), Seen: view.Swatch(t.Seen.String()), Before: view.Difference(t.Before), Now: view.Difference(t.Now), Note: t.Note, Reason: t.Reason}
+		row := trialRow{
+			Mix:    mixText(byID, t.Mix),
+			Seen:   view.Swatch(t.Seen.String()),
+			Before: view.Difference(t.Before),
+			Now:    view.Difference(t.Now),
+			Note:   t.Note,
+			Reason: t.Reason,
+		}
 		if t.Reason == "" {
 			var of []string
 			for _, p := range t.Mix {

@@ -179,9 +179,22 @@ func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 }
 
 func newOrderDoc(byID *inventory.Index, o shopping.Order) orderDoc {
-	d := orderDoc{Shop: o.Shop, Name: byID.Shops[o.Shop].Name, Goods: view.Money(o.Goods), Delivery: view.Money(o.Delivery), Total: view.Money(o.Total)}
+	d := orderDoc{
+		Shop:     o.Shop,
+		Name:     byID.Shops[o.Shop].Name,
+		Goods:    view.Money(o.Goods),
+		Delivery: view.Money(o.Delivery),
+		Total:    view.Money(o.Total),
+	}
 	for _, l := range o.Lines {
-		row := orderRow{Count: view.Count(l.Count), Name: byID.Products[l.Product].Name, Price: view.Money(l.Price), Sum: view.Money(l.Sum), Shop: o.Shop, Product: l.Product}
+		row := orderRow{
+			Count:   view.Count(l.Count),
+			Name:    byID.Products[l.Product].Name,
+			Price:   view.Money(l.Price),
+			Sum:     view.Money(l.Sum),
+			Shop:    o.Shop,
+			Product: l.Product,
+		}
 		for _, p := range l.Paints {
 			row.For = append(row.For, paintName(byID, p))
 		}
@@ -191,7 +204,13 @@ func newOrderDoc(byID *inventory.Index, o shopping.Order) orderDoc {
 }
 
 func (d *buyDoc) addStep(byID *inventory.Index, f *inventory.Force, s shopping.PlannedStep) {
-	row := plannedRow{Unit: s.Unit, Step: s.Step, Figures: view.Count(s.Figures), With: mixText(byID, s.Mix), Kind: string(s.Kind)}
+	row := plannedRow{
+		Unit:    s.Unit,
+		Step:    s.Step,
+		Figures: view.Count(s.Figures),
+		With:    mixText(byID, s.Mix),
+		Kind:    string(s.Kind),
+	}
 	for _, t := range s.Takes {
 		row.Takes = append(row.Takes, takesRow{t.Paint, about(byID.Paints[t.Paint], t.Volume)})
 	}

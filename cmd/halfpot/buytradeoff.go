@@ -93,8 +93,14 @@ func (a *app) tradeOff(ctx context.Context, q *desk.Question, picture string) er
 }
 
 func newTradeRow(q *desk.Question, t desk.Trade) tradeRow {
-	row := tradeRow{Points: view.Count(t.Points), Total: view.Money(t.List.Total), More: view.Money(t.Extra), Shops: view.Count(len(t.List.Orders)),
-		Departs: []departDoc{}, Lines: []orderRow{}}
+	row := tradeRow{
+		Points:  view.Count(t.Points),
+		Total:   view.Money(t.List.Total),
+		More:    view.Money(t.Extra),
+		Shops:   view.Count(len(t.List.Orders)),
+		Departs: []departDoc{},
+		Lines:   []orderRow{},
+	}
 	var names []string
 	units := map[string]int{}
 	for _, s := range t.List.Steps {

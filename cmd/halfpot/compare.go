@@ -183,7 +183,13 @@ func newNextRow(q *desk.Question, best, answer *shopping.Answer, i int) (nextRow
 		return nextRow{}, err
 	}
 	t := answer.Result.Totals
-	row := nextRow{Rank: view.Count(i + 1), Total: view.Money(l.Total), Shops: view.Count(t.ShopsUsed), Boxes: view.Count(t.Boxes), Points: view.Count(t.Points)}
+	row := nextRow{
+		Rank:   view.Count(i + 1),
+		Total:  view.Money(l.Total),
+		Shops:  view.Count(t.ShopsUsed),
+		Boxes:  view.Count(t.Boxes),
+		Points: view.Count(t.Points),
+	}
 	for _, o := range l.Orders {
 		row.Lines = append(row.Lines, newOrderDoc(q.Index, o).Lines...)
 	}

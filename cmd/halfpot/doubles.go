@@ -60,8 +60,16 @@ with your own stand-ins; --by-colour takes paints and mixes of a near colour too
 			if err != nil {
 				return err
 			}
-			doc := doublesDoc{Twins: []pairRow{}, Pots: paintIDs(d.Pots), Unused: paintIDs(d.Unused), Keep: paintIDs(d.Keep), Spare: paintIDs(d.Spare),
-				Proven: d.Proven, Steps: d.Steps, Of: d.Of}
+			doc := doublesDoc{
+				Twins:  []pairRow{},
+				Pots:   paintIDs(d.Pots),
+				Unused: paintIDs(d.Unused),
+				Keep:   paintIDs(d.Keep),
+				Spare:  paintIDs(d.Spare),
+				Proven: d.Proven,
+				Steps:  d.Steps,
+				Of:     d.Of,
+			}
 			left := func(p *inventory.Paint) view.Amount {
 				l, _ := st.Paint(p.ID)
 				return view.About(l.Left(), p.Type.Counted())

@@ -34,8 +34,14 @@ const shownRunOuts = 5
 func (d *estimateDoc) addFinish(byID *inventory.Index, f *estimate.Finishing) {
 	d.Together = f.Together
 	for _, u := range f.Units {
-		row := finishRow{Unit: u.Unit, Left: view.Count(u.Left), AtLeast: view.Count(u.Alone.AtLeast), Likely: view.Count(u.Alone.Likely),
-			AtMost: view.Count(u.Alone.AtMost), Together: view.Count(u.Together)}
+		row := finishRow{
+			Unit:     u.Unit,
+			Left:     view.Count(u.Left),
+			AtLeast:  view.Count(u.Alone.AtLeast),
+			Likely:   view.Count(u.Alone.Likely),
+			AtMost:   view.Count(u.Alone.AtMost),
+			Together: view.Count(u.Together),
+		}
 		for _, p := range u.Lacking {
 			row.Lacking = append(row.Lacking, paintName(byID, p))
 		}

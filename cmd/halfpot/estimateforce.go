@@ -14,7 +14,13 @@ import (
 
 func newEstimateDoc(st *state, force inventory.Force, o estimateOptions) (*estimateDoc, error) {
 	doc := &estimateDoc{Force: force.ID, Confidence: o.confidence}
-	ask := desk.Ask{Force: force, Rules: estimate.NeedRules{SkipOptional: o.skipOptional}, Confidence: o.confidence, Sums: o.explain, Batch: o.batch}
+	ask := desk.Ask{
+		Force:      force,
+		Rules:      estimate.NeedRules{SkipOptional: o.skipOptional},
+		Confidence: o.confidence,
+		Sums:       o.explain,
+		Batch:      o.batch,
+	}
 	if o.byColour > 0 {
 		ask.Rules.Nearby = st.Nearby(o.byColour)
 	}
@@ -84,7 +90,13 @@ type sumDoc struct {
 
 func newSumDoc(byID *inventory.Index, s desk.Sum) sumDoc {
 	paint := byID.Paints[s.Paint]
-	d := sumDoc{Unit: s.Need.Unit, Step: s.Need.Step, Figures: s.Need.Figures, With: mixText(byID, s.Option.Mix), Method: string(s.Method)}
+	d := sumDoc{
+		Unit:    s.Need.Unit,
+		Step:    s.Need.Step,
+		Figures: s.Need.Figures,
+		With:    mixText(byID, s.Option.Mix),
+		Method:  string(s.Method),
+	}
 	for _, f := range s.Factors {
 		d.Numbers = append(d.Numbers, newFactorRow(f))
 	}
@@ -92,7 +104,12 @@ func newSumDoc(byID *inventory.Index, s desk.Sum) sumDoc {
 		d.Numbers = append(d.Numbers, learnedRows(*s.Learned)...)
 	}
 	low, high := s.Applied.Range()
-	d.Result = view.Amount{Mid: inventory.VolumeOfML(s.Applied.Median), Low: inventory.VolumeOfML(low), High: inventory.VolumeOfML(high), Counted: paint.Type.Counted()}
+	d.Result = view.Amount{
+		Mid:     inventory.VolumeOfML(s.Applied.Median),
+		Low:     inventory.VolumeOfML(low),
+		High:    inventory.VolumeOfML(high),
+		Counted: paint.Type.Counted(),
+	}
 	d.Formula = sumFormula(s.StepSum, s.Need.Figures)
 	d.Plain = view.About(inventory.VolumeOfML(plainSum(s.StepSum, s.Need.Figures)), paint.Type.Counted())
 	return d
@@ -120,8 +137,14 @@ func handOf(f inventory.Factor) (film, waste float64) {
 func learnedRows(f inventory.Factor) []factorRow {
 	film, waste := f.Film(), f.Waste(1)
 	low, high := film.Range()
-	row := factorRow{Name: "your hand, " + string(f.Level) + " " + f.Key, Value: view.Fine(film.Median), Low: view.Num(low), High: view.Num(high),
-		Origin: "learned", Source: "from " + count(f.Observations, "reading", "readings")}
+	row := factorRow{
+		Name:   "your hand, " + string(f.Level) + " " + f.Key,
+		Value:  view.Fine(film.Median),
+		Low:    view.Num(low),
+		High:   view.Num(high),
+		Origin: "learned",
+		Source: "from " + count(f.Observations, "reading", "readings"),
+	}
 	switch {
 	case f.Pinned:
 		row.Origin, row.Source = "given", "pinned by you"

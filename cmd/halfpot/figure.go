@@ -34,7 +34,13 @@ func newFigureRow(f inventory.FigureType) (figureRow, error) {
 		return figureRow{}, fmt.Errorf("figure %s: %w", f.ID, err)
 	}
 	low, high := area.Range()
-	row := figureRow{ID: f.ID, Name: f.Name, AreaCM2: view.Num(area.Median), LowCM2: view.Num(low), HighCM2: view.Num(high)}
+	row := figureRow{
+		ID:      f.ID,
+		Name:    f.Name,
+		AreaCM2: view.Num(area.Median),
+		LowCM2:  view.Num(low),
+		HighCM2: view.Num(high),
+	}
 	switch {
 	case f.AreaCM2 == 0:
 		row.Origin = "from stature and scale"

@@ -91,7 +91,15 @@ type matchRow struct {
 func newForceDoc(byID *inventory.Index, f inventory.Force) forceDoc {
 	doc := forceDoc{forceRow: newForceRow(byID, f)}
 	for _, u := range f.Units {
-		row := unitRow{ID: u.ID, Name: u.Name, Figures: view.Count(u.Figures), Figure: u.Figure, Recipe: u.Recipe, Undercoat: u.Undercoat, After: u.After}
+		row := unitRow{
+			ID:        u.ID,
+			Name:      u.Name,
+			Figures:   view.Count(u.Figures),
+			Figure:    u.Figure,
+			Recipe:    u.Recipe,
+			Undercoat: u.Undercoat,
+			After:     u.After,
+		}
 		if all, done := unitProgress(byID, f, u); all > 0 {
 			row.Done = view.Percent(done / all)
 		}

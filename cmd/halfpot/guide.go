@@ -208,7 +208,14 @@ func guideSteps(st *state, r *inventory.Recipe, needs *estimate.Needs, g *paper.
 		if s.NextWithin > 0 {
 			gs.Wait = strings.TrimSpace(gs.Wait + " Go on within " + waitText(s.NextWithin) + ".")
 		}
-		row := guideRow{Number: view.Count(i + 1), Step: gs.Name, With: gs.With, How: gs.How, Optional: s.Optional, Wait: waitText(s.WaitAfter)}
+		row := guideRow{
+			Number:   view.Count(i + 1),
+			Step:     gs.Name,
+			With:     gs.With,
+			How:      gs.How,
+			Optional: s.Optional,
+			Wait:     waitText(s.WaitAfter),
+		}
 		if needs != nil {
 			for _, n := range needs.List {
 				if n.Step != s.ID {
@@ -276,7 +283,15 @@ func guidePaints(st *state, r *inventory.Recipe, needs *estimate.Needs) []paper.
 	var out []paper.GuidePaint
 	for _, id := range order {
 		p := st.byID.Paints[id]
-		g := paper.GuidePaint{Name: p.Name, Maker: p.Maker, Range: p.Range, Code: p.Code, Type: p.Type.Words(), Or: or[id], Amount: poured(total[id])}
+		g := paper.GuidePaint{
+			Name:   p.Name,
+			Maker:  p.Maker,
+			Range:  p.Range,
+			Code:   p.Code,
+			Type:   p.Type.Words(),
+			Or:     or[id],
+			Amount: poured(total[id]),
+		}
 		if p.Type.Counted() {
 			g.Amount = "1 does"
 		}

@@ -124,7 +124,8 @@ func checkBatch(ctx context.Context, r kept, batch *textfile.Batch, now time.Tim
 				pot.Events = slices.DeleteFunc(slices.Clone(pot.Events), func(e inventory.PotEvent) bool {
 					// How the pot came is known, and so is a level that was told without a
 					// day at an earlier load.
-					return tells(stored, e.Kind) || e.At.Equal(now) && (e.Kind != inventory.Judged || judgedSo(stored, e))
+					return tells(stored, e.Kind) ||
+						e.At.Equal(now) && (e.Kind != inventory.Judged || judgedSo(stored, e))
 				})
 			}
 		}

@@ -49,7 +49,8 @@ func filesIn(folder string) ([]string, error) {
 	var paths []string
 	for _, e := range entries {
 		ext := strings.ToLower(filepath.Ext(e.Name()))
-		if !e.IsDir() && !strings.HasPrefix(e.Name(), ".") && slices.Contains([]string{".csv", ".toml", ".jsonl"}, ext) {
+		if !e.IsDir() && !strings.HasPrefix(e.Name(), ".") &&
+			slices.Contains([]string{".csv", ".toml", ".jsonl"}, ext) {
 			paths = append(paths, filepath.Join(folder, e.Name()))
 		}
 	}
@@ -221,7 +222,8 @@ func (a *app) showReport(ctx context.Context, l loaded, beside string, recipes [
 	}
 	return p.Show(l, rows, func(page *view.Page) {
 		page.List(rows, "The files hold nothing.")
-		if len(rows) > 0 && !l.Retired && !slices.ContainsFunc(rows, func(r reportRow) bool { return r.New != 0 || r.Changed != 0 }) {
+		if len(rows) > 0 && !l.Retired &&
+			!slices.ContainsFunc(rows, func(r reportRow) bool { return r.New != 0 || r.Changed != 0 }) {
 			page.Line("Nothing has changed: all of it was there already.")
 		}
 		showLeft(page, l.Left, l.Retired)

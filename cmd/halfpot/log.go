@@ -58,7 +58,9 @@ your hand compares with the estimate (halfpot estimate factors).`,
 				return usagef("--figures %d: expected at least 1", o.figures)
 			}
 			if o.from != "" {
-				if len(args) > 0 || o.undo != "" || o.figures != 0 || len(o.with) > 0 || o.same || o.at != "" || o.minutes != 0 || len(o.empty) > 0 {
+				if len(args) > 0 || o.undo != "" || o.figures != 0 || len(o.with) > 0 || o.same || o.at != "" ||
+					o.minutes != 0 ||
+					len(o.empty) > 0 {
 					return usagef("what was done is read from %s: expected nothing else beside it", o.from)
 				}
 				return a.logFrom(c, args, o.from)

@@ -45,7 +45,8 @@ func newJobDoc(st *state, j postgres.Job, missing []estimate.PlannedUse) jobDoc 
 // readAfter is the day of the first reading of a pot after a job.
 func readAfter(pot inventory.Pot, j postgres.Job) (first view.Date) {
 	for _, e := range pot.Standing() {
-		if e.Job != j.ID && (e.Kind == inventory.Judged || e.Kind == inventory.Weighed) && e.At.After(j.At) && (first.IsZero() || e.At.Before(first.Time)) {
+		if e.Job != j.ID && (e.Kind == inventory.Judged || e.Kind == inventory.Weighed) && e.At.After(j.At) &&
+			(first.IsZero() || e.At.Before(first.Time)) {
 			first = view.Date{Time: e.At}
 		}
 	}

@@ -193,17 +193,38 @@ func overColour(st *state, s string) (*inventory.Colour, error) {
 }
 
 func newNearDoc(st *state, n *likeness.Near, job inventory.Volume) nearDoc {
-	doc := nearDoc{Paint: n.Paint.ID, Name: n.Paint.Title(), Twins: []twinRow{}, Mixes: []mixRow{}, Untold: []string{}, Stopped: n.Stopped, Proven: view.Difference(n.MixesOff)}
+	doc := nearDoc{
+		Paint:   n.Paint.ID,
+		Name:    n.Paint.Title(),
+		Twins:   []twinRow{},
+		Mixes:   []mixRow{},
+		Untold:  []string{},
+		Stopped: n.Stopped,
+		Proven:  view.Difference(n.MixesOff),
+	}
 	for _, t := range n.Twins {
-		row := twinRow{Paint: t.Paint.ID, Colour: paletteSwatch(st.Palette(), t.Paint), Name: t.Paint.Title(), Differs: view.Difference(t.Difference),
-			Seen: seenAs(t), Points: view.Count(t.Points), Note: t.Note}
+		row := twinRow{
+			Paint:   t.Paint.ID,
+			Colour:  paletteSwatch(st.Palette(), t.Paint),
+			Name:    t.Paint.Title(),
+			Differs: view.Difference(t.Difference),
+			Seen:    seenAs(t),
+			Points:  view.Count(t.Points),
+			Note:    t.Note,
+		}
 		if l, ok := st.Paint(t.Paint.ID); ok {
 			row.Left = view.About(l.Left(), t.Paint.Type.Counted())
 		}
 		doc.Twins = append(doc.Twins, row)
 	}
 	for _, m := range append(slices.Clone(n.Made), n.Mixes...) {
-		row := mixRow{Colour: view.Swatch(m.Colour.String()), Differs: view.Difference(m.Difference), Off: view.Num(m.Error), Parts: m.Parts, From: howKnown(m)}
+		row := mixRow{
+			Colour:  view.Swatch(m.Colour.String()),
+			Differs: view.Difference(m.Difference),
+			Off:     view.Num(m.Error),
+			Parts:   m.Parts,
+			From:    howKnown(m),
+		}
 		var parts, amounts []string
 		total := 0
 		for _, p := range m.Parts {

@@ -87,7 +87,13 @@ func (a *app) buyAndOrder(c *cobra.Command, args []string, o buyOptions) error {
 		}
 		var orders []inventory.Order
 		for _, l := range answer.List.Orders {
-			order := inventory.Order{Shop: l.Shop, Force: q.Force.ID, At: a.now(), Currency: answer.List.Currency, Delivery: &l.Delivery}
+			order := inventory.Order{
+				Shop:     l.Shop,
+				Force:    q.Force.ID,
+				At:       a.now(),
+				Currency: answer.List.Currency,
+				Delivery: &l.Delivery,
+			}
 			for _, x := range l.Lines {
 				order.Lines = append(order.Lines, inventory.OrderLine{Product: x.Product, Count: int(x.Count), Price: &x.Price})
 			}

@@ -43,7 +43,14 @@ type placedRow struct {
 }
 
 func newPlacedRow(byID *inventory.Index, o inventory.Order) placedRow {
-	row := placedRow{ID: o.ID, Placed: view.Date{Time: o.At}, Shop: o.Shop, Name: shopName(byID, o.Shop), Force: o.Force, Note: o.Remark()}
+	row := placedRow{
+		ID:     o.ID,
+		Placed: view.Date{Time: o.At},
+		Shop:   o.Shop,
+		Name:   shopName(byID, o.Shop),
+		Force:  o.Force,
+		Note:   o.Remark(),
+	}
 	for _, l := range o.Lines {
 		row.Boxes += view.Count(l.Count)
 	}
@@ -100,8 +107,14 @@ func newPlacedDoc(byID *inventory.Index, o inventory.Order) placedDoc {
 	d := placedDoc{placedRow: newPlacedRow(byID, o)}
 	for _, l := range o.Lines {
 		received, off := o.Settled(l.Product)
-		row := placedLine{Product: l.Product, Name: productName(byID, l.Product), Ordered: view.Count(l.Count), Received: view.Count(received),
-			CalledOff: view.Count(off), Coming: view.Count(l.Count - received - off)}
+		row := placedLine{
+			Product:   l.Product,
+			Name:      productName(byID, l.Product),
+			Ordered:   view.Count(l.Count),
+			Received:  view.Count(received),
+			CalledOff: view.Count(off),
+			Coming:    view.Count(l.Count - received - off),
+		}
 		if l.Price != nil {
 			row.Price = view.Money(*l.Price)
 		}
@@ -109,8 +122,16 @@ func newPlacedDoc(byID *inventory.Index, o inventory.Order) placedDoc {
 	}
 	standing := o.Standing()
 	for _, e := range o.Events {
-		row := happenedRow{Number: e.ID, Day: view.Date{Time: e.At}, What: strings.ReplaceAll(string(e.Kind), "-", " "), Count: view.Some(e.Count), Product: e.Product,
-			Came: e.Came, Pots: e.Pots, Note: e.Note}
+		row := happenedRow{
+			Number:  e.ID,
+			Day:     view.Date{Time: e.At},
+			What:    strings.ReplaceAll(string(e.Kind), "-", " "),
+			Count:   view.Some(e.Count),
+			Product: e.Product,
+			Came:    e.Came,
+			Pots:    e.Pots,
+			Note:    e.Note,
+		}
 		switch e.Kind {
 		case inventory.OrderCorrected:
 			row.What = fmt.Sprintf("undid no. %d", e.Undoes)
@@ -127,7 +148,8 @@ func newPlacedDoc(byID *inventory.Index, o inventory.Order) placedDoc {
 		default:
 			row.Name = productName(byID, e.Box())
 		}
-		row.Undone = e.Kind != inventory.OrderCorrected && !slices.ContainsFunc(standing, func(s inventory.OrderEvent) bool { return s.ID == e.ID })
+		row.Undone = e.Kind != inventory.OrderCorrected &&
+			!slices.ContainsFunc(standing, func(s inventory.OrderEvent) bool { return s.ID == e.ID })
 		if e.Came != "" {
 			row.Name += " instead of " + productName(byID, e.Product)
 		}

@@ -277,7 +277,14 @@ func (a *app) showReceived(byID *inventory.Index, got []arrived) error {
 		doc.Orders = append(doc.Orders, newPlacedDoc(byID, g.order))
 		for _, p := range g.pots {
 			paint := byID.Paints[p.Paint]
-			row := newPotLine{ID: p.ID, Name: paint.Name, Paint: p.Paint, Size: amount(paint, p.Nominal), Place: p.Place, Order: g.order.ID}
+			row := newPotLine{
+				ID:    p.ID,
+				Name:  paint.Name,
+				Paint: p.Paint,
+				Size:  amount(paint, p.Nominal),
+				Place: p.Place,
+				Order: g.order.ID,
+			}
 			if p.Cost != nil {
 				row.Cost = view.Money(*p.Cost)
 			}

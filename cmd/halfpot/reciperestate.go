@@ -69,10 +69,23 @@ nearest named; mixes for it: halfpot near PAINT.`,
 }
 
 func newRestateDoc(recipe string, r *likeness.Restatement) restateDoc {
-	doc := restateDoc{Recipe: recipe, Lines: []restateRow{}, ContrastGone: r.ContrastGone, OrderGone: r.OrderGone, Proven: r.Proven}
+	doc := restateDoc{
+		Recipe:       recipe,
+		Lines:        []restateRow{},
+		ContrastGone: r.ContrastGone,
+		OrderGone:    r.OrderGone,
+		Proven:       r.Proven,
+	}
 	for _, l := range r.Lines {
-		row := restateRow{Asked: l.Paint.ID, Name: l.Paint.Name, Colour: swatch(*l.Paint), Differs: view.Difference(l.Difference),
-			Points: view.Count(l.Points), Steps: l.Steps, Note: l.Reason}
+		row := restateRow{
+			Asked:   l.Paint.ID,
+			Name:    l.Paint.Name,
+			Colour:  swatch(*l.Paint),
+			Differs: view.Difference(l.Difference),
+			Points:  view.Count(l.Points),
+			Steps:   l.Steps,
+			Note:    l.Reason,
+		}
 		switch {
 		case l.With == l.Paint:
 			row.With, row.As, row.New = l.Paint.ID, "itself", swatch(*l.Paint)

@@ -101,7 +101,8 @@ func (a *app) newRemoval(ctx context.Context, tx *postgres.Tx, kind string, word
 // do takes the thing away, retires it or brings it back, and tells which.
 func (r *removal) do(ctx context.Context, tx *postgres.Tx, anyway, back bool) (string, error) {
 	if back {
-		if r.kind == "pot" || r.kind == "step" || r.kind == "stand-in" || r.kind == "spectrum" || r.kind == "trial-mix" {
+		if r.kind == "pot" || r.kind == "step" || r.kind == "stand-in" || r.kind == "spectrum" ||
+			r.kind == "trial-mix" {
 			return "", usagef("a %s is never retired: add it again", r.kind)
 		}
 		return "brought back", tx.BringBack(ctx, r.kind, r.id)

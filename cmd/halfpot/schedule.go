@@ -89,8 +89,15 @@ func (a *app) schedule(c *cobra.Command, args []string, o scheduleOptions) error
 			return err
 		}
 	}
-	doc := scheduleDoc{Force: b.force.ID, Finish: view.Date{Time: s.Finish}, NotBefore: view.Date{Time: s.Bound}, Proven: s.Plan.Sure, AllProven: s.Plan.AllSure,
-		WasteML: float64(s.Plan.Waste) / 1000, Cut: b.bench.Cut}
+	doc := scheduleDoc{
+		Force:     b.force.ID,
+		Finish:    view.Date{Time: s.Finish},
+		NotBefore: view.Date{Time: s.Bound},
+		Proven:    s.Plan.Sure,
+		AllProven: s.Plan.AllSure,
+		WasteML:   float64(s.Plan.Waste) / 1000,
+		Cut:       b.bench.Cut,
+	}
 	for _, e := range s.Evenings {
 		doc.Evenings = append(doc.Evenings, newEveningRow(e))
 	}
@@ -144,7 +151,12 @@ func showSchedule(page *view.Page, doc scheduleDoc) {
 
 // newEveningRow puts the steps of an evening together by batch.
 func newEveningRow(e painting.Evening) eveningRow {
-	row := eveningRow{Day: view.Date{Time: e.Start}, DayText: dayText(e.Start), From: clockText(e.Start), To: clockText(e.End)}
+	row := eveningRow{
+		Day:     view.Date{Time: e.Start},
+		DayText: dayText(e.Start),
+		From:    clockText(e.Start),
+		To:      clockText(e.End),
+	}
 	var order []string
 	steps := map[string][]string{}
 	minutes := 0.0

@@ -178,7 +178,10 @@ func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot,
 	var sheets []paper.Sheet
 	rows := []sheetRow{}
 	for _, card := range cards {
-		s := paper.Sheet{Title: batchTitle(card.Batch), Foot: "About " + minutesText(card.Minutes) + " at the bench, " + minutesBy(b.bench.Pace) + "."}
+		s := paper.Sheet{
+			Title: batchTitle(card.Batch),
+			Foot:  "About " + minutesText(card.Minutes) + " at the bench, " + minutesBy(b.bench.Pace) + ".",
+		}
 		if slot != nil {
 			s.When = slotText(*slot)
 		}

@@ -107,7 +107,8 @@ func oddRemark(pot inventory.Pot, now time.Time) string {
 				continue // the later look counts
 			}
 			later := slices.ContainsFunc(events, func(e inventory.PotEvent) bool {
-				return (e.Kind == inventory.Judged || e.Kind == inventory.Weighed || e.Kind == inventory.Bought) && e.At.After(o.Entry.At)
+				return (e.Kind == inventory.Judged || e.Kind == inventory.Weighed || e.Kind == inventory.Bought) &&
+					e.At.After(o.Entry.At)
 			})
 			if !later {
 				return "readings of " + view.Date{Time: o.Entry.At}.CSVValue() + " disagree: weigh it"

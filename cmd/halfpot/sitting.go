@@ -192,7 +192,14 @@ func (a *app) keepSitting(ctx context.Context, tx *postgres.Tx, st *state, s sit
 	if err != nil {
 		return doc, nil, err
 	}
-	kept := postgres.Job{Force: force.ID, At: when.at, DayOnly: when.dayOnly, Note: s.note, Minutes: s.minutes, Work: logged.Work}
+	kept := postgres.Job{
+		Force:   force.ID,
+		At:      when.at,
+		DayOnly: when.dayOnly,
+		Note:    s.note,
+		Minutes: s.minutes,
+		Work:    logged.Work,
+	}
 	for _, d := range logged.Draws {
 		kept.Draws = append(kept.Draws, postgres.Draw{Pot: d.Pot, Event: d.Event})
 	}

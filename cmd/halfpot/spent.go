@@ -85,7 +85,15 @@ func (a *app) spent(c *cobra.Command, o spentOptions) error {
 	sums := map[string]inventory.Money{}
 	unpriced := 0
 	for _, s := range st.Spending(by, from, until) {
-		row := spentRow{ID: s.Of, Of: s.Of, Goods: view.Money(s.Goods), Delivery: view.Money(s.Delivery), Total: view.Money(s.Total()), Boxes: view.Count(s.Boxes), Unpriced: view.Count(s.Unpriced)}
+		row := spentRow{
+			ID:       s.Of,
+			Of:       s.Of,
+			Goods:    view.Money(s.Goods),
+			Delivery: view.Money(s.Delivery),
+			Total:    view.Money(s.Total()),
+			Boxes:    view.Count(s.Boxes),
+			Unpriced: view.Count(s.Unpriced),
+		}
 		switch {
 		case s.Of == "" && by == desk.ByForce:
 			row.Of = "no force said"

@@ -78,9 +78,18 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 	}
 	pace := b.st.Pace()
 	st := painting.Stand(&b.force, b.st.byID, pace)
-	doc := progressDoc{Force: b.force.ID, Done: view.Percent(st.Done), Minutes: view.Count(st.Left + 0.5), Timed: view.Count(pace.Sittings)}
+	doc := progressDoc{
+		Force:   b.force.ID,
+		Done:    view.Percent(st.Done),
+		Minutes: view.Count(st.Left + 0.5),
+		Timed:   view.Count(pace.Sittings),
+	}
 	for _, u := range st.Units {
-		row := progressRow{Unit: u.Unit.ID, Done: view.Percent(u.Done), Finished: fmt.Sprintf("%d of %d", u.Finished, u.Unit.Figures)}
+		row := progressRow{
+			Unit:     u.Unit.ID,
+			Done:     view.Percent(u.Done),
+			Finished: fmt.Sprintf("%d of %d", u.Finished, u.Unit.Figures),
+		}
 		for _, s := range u.Steps {
 			row.Steps = append(row.Steps, stepStand{s.Step.ID, view.Count(s.Done), view.Count(u.Unit.Figures - s.Done), s.Step.Optional})
 			if n := u.Unit.Figures - s.Done; n > 0 {

@@ -145,7 +145,8 @@ func badInput(err error) bool {
 	if errors.As(err, new(*postgres.ClashError)) || errors.As(err, new(*postgres.BadRecordError)) {
 		return true
 	}
-	if errors.As(err, new(inventory.Faults)) || errors.As(err, new(textfile.Slips)) || errors.As(err, new(inventory.Fault)) {
+	if errors.As(err, new(inventory.Faults)) || errors.As(err, new(textfile.Slips)) ||
+		errors.As(err, new(inventory.Fault)) {
 		return true
 	}
 	if e, ok := errors.AsType[*postgres.Error](err); ok {

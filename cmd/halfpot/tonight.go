@@ -98,7 +98,13 @@ func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float
 	if err != nil {
 		return err
 	}
-	doc := tonightDoc{From: slot.Start.Format(time.RFC3339), To: slot.End.Format(time.RFC3339), Finish: view.Date{Time: t.Whole.Finish}, Proven: t.Whole.Plan.Sure, Lines: []tonightRow{}}
+	doc := tonightDoc{
+		From:   slot.Start.Format(time.RFC3339),
+		To:     slot.End.Format(time.RFC3339),
+		Finish: view.Date{Time: t.Whole.Finish},
+		Proven: t.Whole.Plan.Sure,
+		Lines:  []tonightRow{},
+	}
 	e := b.st.Estimator()
 	var cards []painting.Card
 	if len(t.Lines) > 0 {
@@ -132,7 +138,12 @@ func (a *app) tonight(c *cobra.Command, args []string, o benchFlags, hours float
 }
 
 func newTonightRow(b *atBench, l painting.Line, cards []painting.Card) tonightRow {
-	row := tonightRow{Start: clockText(l.Start), Batch: l.Batch.ID(), Step: fmt.Sprintf("%d %s", l.Work.Number, l.Work.Step.ID), Minutes: view.Count(l.Minutes() + 0.5)}
+	row := tonightRow{
+		Start:   clockText(l.Start),
+		Batch:   l.Batch.ID(),
+		Step:    fmt.Sprintf("%d %s", l.Work.Number, l.Work.Step.ID),
+		Minutes: view.Count(l.Minutes() + 0.5),
+	}
 	for _, card := range cards {
 		for _, line := range card.Lines {
 			if line.Work == l.Work {

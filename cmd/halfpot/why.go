@@ -111,7 +111,14 @@ func newWhyDoc(byID *inventory.Index, w *desk.Why) *whyDoc {
 }
 
 func newStrandRow(byID *inventory.Index, s shopping.Stranding) strandRow {
-	row := strandRow{Name: byID.Products[s.Product].Name, Count: view.Count(len(s.Steps)), Product: s.Product, Shop: s.Shop, Steps: s.Steps, Text: stepsByUnit(s.Steps)}
+	row := strandRow{
+		Name:    byID.Products[s.Product].Name,
+		Count:   view.Count(len(s.Steps)),
+		Product: s.Product,
+		Shop:    s.Shop,
+		Steps:   s.Steps,
+		Text:    stepsByUnit(s.Steps),
+	}
 	for _, p := range s.Paints {
 		row.Short = append(row.Short, paintName(byID, p))
 	}
@@ -136,10 +143,24 @@ func stepsByUnit(steps []string) string {
 }
 
 func newSetDoc(byID *inventory.Index, s shopping.SetReason) setDoc {
-	d := setDoc{Product: s.Product, Name: byID.Products[s.Product].Name, Shop: s.Shop, Price: view.Money(s.Price), Singles: view.Money(s.Singles),
-		Without: view.Money(s.Without), None: s.None, Instead: extraText(byID, s.Instead)}
+	d := setDoc{
+		Product: s.Product,
+		Name:    byID.Products[s.Product].Name,
+		Shop:    s.Shop,
+		Price:   view.Money(s.Price),
+		Singles: view.Money(s.Singles),
+		Without: view.Money(s.Without),
+		None:    s.None,
+		Instead: extraText(byID, s.Instead),
+	}
 	for _, p := range s.Pots {
-		row := setRow{Name: paintName(byID, p.Paint), Count: view.Count(p.Count), Needed: about(byID.Paints[p.Paint], p.Needed), At: shopName(byID, p.Shop), Shop: p.Shop}
+		row := setRow{
+			Name:   paintName(byID, p.Paint),
+			Count:  view.Count(p.Count),
+			Needed: about(byID.Paints[p.Paint], p.Needed),
+			At:     shopName(byID, p.Shop),
+			Shop:   p.Shop,
+		}
 		if p.Single != nil {
 			row.Single = view.Money(*p.Single)
 		}
@@ -149,7 +170,13 @@ func newSetDoc(byID *inventory.Index, s shopping.SetReason) setDoc {
 }
 
 func newThresholdRow(byID *inventory.Index, t shopping.ThresholdEffect) thresholdRow {
-	row := thresholdRow{Shop: t.Shop, From: view.Money(t.From), Fee: view.Money(t.Fee), Base: view.Money(t.BaseFee), Save: view.Money(t.Saved)}
+	row := thresholdRow{
+		Shop: t.Shop,
+		From: view.Money(t.From),
+		Fee:  view.Money(t.Fee),
+		Base: view.Money(t.BaseFee),
+		Save: view.Money(t.Saved),
+	}
 	name := shopName(byID, t.Shop)
 	switch {
 	case t.Fee.Equal(t.BaseFee) && t.NextFrom != nil:

@@ -69,7 +69,16 @@ func (g *grove) grow(labs [][3]float64, from, to int32) int32 {
 	at := g.leaves[from:to]
 	if len(at) == 1 {
 		p := &at[0]
-		n := node{lo: p.ks, hi: p.ks, weakest: p.strength, strongest: p.strength, left: -1, right: -1, from: from, to: to}
+		n := node{
+			lo:        p.ks,
+			hi:        p.ks,
+			weakest:   p.strength,
+			strongest: p.strength,
+			left:      -1,
+			right:     -1,
+			from:      from,
+			to:        to,
+		}
 		g.nodes = append(g.nodes, n)
 		return int32(len(g.nodes) - 1)
 	}

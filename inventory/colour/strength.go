@@ -30,7 +30,12 @@ const pull = 1.0
 // Each strength is searched in turn while the others stand, from the paints with
 // most trials outwards, until nothing moves.
 func LearnStrengths(paints []Spectrum, trials []Trial) []float64 {
-	l := learner{logs: make([]float64, len(paints)), known: make([]bool, len(paints)), trials: trials, of: make([][]int, len(paints))}
+	l := learner{
+		logs:   make([]float64, len(paints)),
+		known:  make([]bool, len(paints)),
+		trials: trials,
+		of:     make([][]int, len(paints)),
+	}
 	for i := range paints {
 		l.ks = append(l.ks, absorption(&paints[i]))
 	}

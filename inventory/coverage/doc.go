@@ -74,7 +74,12 @@ func aboveZero(what string, v, max float64, unit string) error {
 	if v > 0 && v <= max {
 		return nil
 	}
-	return &RangeError{What: what, Value: v, Unit: unit, Want: fmt.Sprintf("above 0 and at most %g%s", max, space(unit))}
+	return &RangeError{
+		What:  what,
+		Value: v,
+		Unit:  unit,
+		Want:  fmt.Sprintf("above 0 and at most %g%s", max, space(unit)),
+	}
 }
 
 func space(unit string) string {

@@ -160,5 +160,13 @@ func (f Factor) Shown() (low, high float64) {
 
 // Factor names a default as part of a sum.
 func (d Default) Factor(name string) Factor {
-	return Factor{Name: name, Estimate: d.Estimate(), Unit: d.Unit, Origin: d.Origin, Source: d.Source, Low: d.Low, High: d.High}
+	return Factor{
+		Name:     name,
+		Estimate: d.Estimate(),
+		Unit:     d.Unit,
+		Origin:   d.Origin,
+		Source:   d.Source,
+		Low:      d.Low,
+		High:     d.High,
+	}
 }

@@ -47,7 +47,13 @@ func (f Figure) Area() (Estimate, []Factor, error) {
 	if formula == "" {
 		formula = DuBois
 	}
-	bodyFactor := Factor{Name: "body surface", Estimate: FromRelative(body*1e4, 0.02), Unit: "cm2", Origin: Published, Source: string(formula) + " for the stature and weight"}
+	bodyFactor := Factor{
+		Name:     "body surface",
+		Estimate: FromRelative(body*1e4, 0.02),
+		Unit:     "cm2",
+		Origin:   Published,
+		Source:   string(formula) + " for the stature and weight",
+	}
 	if assumed {
 		bodyFactor.Estimate, bodyFactor.Origin = FromRelative(body*1e4, 0.04), Assumption
 		bodyFactor.Source = fmt.Sprintf("%s for an assumed build of %.0f cm and %.0f kg", formula, f.StatureCM, f.WeightKG)

@@ -39,7 +39,11 @@ func Habits(ctx context.Context, kept Kept) (BenchHabits, error) {
 		text, h.Said = s, true
 	}
 	if h.Evenings, err = painting.ParseEvenings(text); err != nil {
-		return h, inventory.Fault{Path: "settings." + EveningsSetting, Found: inventory.Quoted(text), Expected: "days and hours, like Tue Thu 19:00-21:30"}
+		return h, inventory.Fault{
+			Path:     "settings." + EveningsSetting,
+			Found:    inventory.Quoted(text),
+			Expected: "days and hours, like Tue Thu 19:00-21:30",
+		}
 	}
 	if s, ok := said[DropSetting]; ok {
 		if v, err := strconv.ParseFloat(s, 64); err == nil && v > 0 {

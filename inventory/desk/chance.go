@@ -33,8 +33,19 @@ type reckoner struct {
 }
 
 func (d *Desk) reckoner(force inventory.Force, needs *estimate.Needs) *reckoner {
-	r := &reckoner{d: d, draws: d.book.Hand.Draws(), needs: needs, force: force, jobs: map[string][]float64{}, shares: map[string]map[string]float64{},
-		stock: map[string][]float64{}, new: map[string][]float64{}, own: map[string][]float64{}, ownUses: map[string][]string{}, held: inventory.Stock{}}
+	r := &reckoner{
+		d:       d,
+		draws:   d.book.Hand.Draws(),
+		needs:   needs,
+		force:   force,
+		jobs:    map[string][]float64{},
+		shares:  map[string]map[string]float64{},
+		stock:   map[string][]float64{},
+		new:     map[string][]float64{},
+		own:     map[string][]float64{},
+		ownUses: map[string][]string{},
+		held:    inventory.Stock{},
+	}
 	e := d.estimator()
 	for i := range needs.List {
 		n := &needs.List[i]

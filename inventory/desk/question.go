@@ -79,7 +79,9 @@ func (q *Question) Compare(ctx context.Context) ([]shopping.Contender, error) {
 		if err != nil {
 			return nil, err
 		}
-		if rules.ExactColours != own.ExactColours || rules.MoneyAlone != own.MoneyAlone || rules.MaxShops != own.MaxShops || q.Rules.Budget != nil {
+		if rules.ExactColours != own.ExactColours || rules.MoneyAlone != own.MoneyAlone ||
+			rules.MaxShops != own.MaxShops ||
+			q.Rules.Budget != nil {
 			found, _, err := other.choose(ctx, solve, usualChances)
 			return found, err
 		}

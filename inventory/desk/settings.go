@@ -39,7 +39,11 @@ func LevelRules(ctx context.Context, kept Kept) (shelf.LevelRules, error) {
 		}
 		v, err := strconv.ParseFloat(value, 64)
 		if err != nil {
-			return rules, inventory.Fault{Path: "settings." + name, Found: inventory.Quoted(value), Expected: "a number"}
+			return rules, inventory.Fault{
+				Path:     "settings." + name,
+				Found:    inventory.Quoted(value),
+				Expected: "a number",
+			}
 		}
 		if err := rules.Set(rule, v); err != nil {
 			return rules, err
@@ -70,10 +74,18 @@ func PaintTables(ctx context.Context, kept Kept) (coverage.Tables, error) {
 		}
 		var v, low, high float64
 		if _, err := fmt.Sscanf(value, "%g %g %g", &v, &low, &high); err != nil {
-			return t, inventory.Fault{Path: "settings." + TableName(name), Found: inventory.Quoted(value), Expected: "a number and its range, like \"70 50 100\""}
+			return t, inventory.Fault{
+				Path:     "settings." + TableName(name),
+				Found:    inventory.Quoted(value),
+				Expected: "a number and its range, like \"70 50 100\"",
+			}
 		}
 		if t, err = t.With(name, v, low, high); err != nil {
-			return t, inventory.Fault{Path: "settings." + TableName(name), Found: inventory.Quoted(value), Expected: err.Error()}
+			return t, inventory.Fault{
+				Path:     "settings." + TableName(name),
+				Found:    inventory.Quoted(value),
+				Expected: err.Error(),
+			}
 		}
 	}
 	return t, nil
@@ -96,7 +108,11 @@ func PointPrice(ctx context.Context, kept Kept) (price inventory.Money, is bool,
 	}
 	price, err = inventory.ParseMoney(value, "")
 	if err != nil || !price.Amount.IsPositive() {
-		return price, false, inventory.Fault{Path: "settings." + PointPriceName, Found: inventory.Quoted(value), Expected: "an amount above 0 with its currency, like \"0.50 EUR\""}
+		return price, false, inventory.Fault{
+			Path:     "settings." + PointPriceName,
+			Found:    inventory.Quoted(value),
+			Expected: "an amount above 0 with its currency, like \"0.50 EUR\"",
+		}
 	}
 	return price, true, nil
 }

@@ -123,7 +123,8 @@ func (d *Desk) Used(from, until time.Time) []PaintUsed {
 		p := &d.Shelf.Pots[i]
 		var used inventory.Volume
 		for _, e := range p.Standing() {
-			if e.Kind == inventory.Used && e.Volume != nil && (from.IsZero() || !e.At.Before(from)) && (until.IsZero() || !e.At.After(until)) {
+			if e.Kind == inventory.Used && e.Volume != nil && (from.IsZero() || !e.At.Before(from)) &&
+				(until.IsZero() || !e.At.After(until)) {
 				used += *e.Volume
 			}
 		}
@@ -181,7 +182,10 @@ func (d *Desk) FigureCosts() []FigureCost {
 		var spent []inventory.Money
 		if spent, c.Known = d.Spent(f); len(spent) == 1 {
 			c.Paint = spent[0]
-			c.Each = inventory.Money{Amount: c.Paint.Amount.Div(decimal.NewFromFloat(painted)), Currency: c.Paint.Currency}
+			c.Each = inventory.Money{
+				Amount:   c.Paint.Amount.Div(decimal.NewFromFloat(painted)),
+				Currency: c.Paint.Currency,
+			}
 			if digits, err := inventory.MinorDigits(c.Each.Currency); err == nil {
 				c.Each.Amount = c.Each.Amount.Round(digits)
 			}

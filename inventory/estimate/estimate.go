@@ -143,7 +143,15 @@ func (e *Estimator) stepServings(c *inventory.Catalogue, r *inventory.Recipe, s 
 		if err != nil {
 			return nil, err
 		}
-		sv := Serving{Recipe: r.ID, Step: s.ID, Figure: figure, Kind: w.Kind, Mix: w.Mix, Batch: batch, Assumed: assumed}
+		sv := Serving{
+			Recipe:  r.ID,
+			Step:    s.ID,
+			Figure:  figure,
+			Kind:    w.Kind,
+			Mix:     w.Mix,
+			Batch:   batch,
+			Assumed: assumed,
+		}
 		n, wasted := coverage.PotFigures(usable, one.Scale(share), sum.WasteOfSitting().Scale(share), sv.Batch)
 		z := coverage.Normal(confidence) * n.LogSD
 		sv.Wasted = wasted

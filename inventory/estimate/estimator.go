@@ -33,7 +33,14 @@ type figureArea struct {
 // NewEstimator makes an estimator of a catalogue that passes
 // [inventory.Catalogue.Validate] and what has been learned so far.
 func NewEstimator(c *inventory.Catalogue, learned inventory.Factors) *Estimator {
-	e := &Estimator{Index: c.Index(), tables: c.Tables, factors: map[factorKey]inventory.Factor{}, areas: map[string]figureArea{}, standIns: c.StandIns, subs: map[string][]substitute{}}
+	e := &Estimator{
+		Index:    c.Index(),
+		tables:   c.Tables,
+		factors:  map[factorKey]inventory.Factor{},
+		areas:    map[string]figureArea{},
+		standIns: c.StandIns,
+		subs:     map[string][]substitute{},
+	}
 	for _, f := range learned {
 		if f.Observations > 0 || f.Pinned || f.WasteSD > 0 {
 			e.factors[factorKey{f.Level, f.Key}] = f
@@ -93,7 +100,12 @@ func (e *Estimator) Sum(u inventory.Unit, s *inventory.Step, mix inventory.Mix, 
 	}
 	eff := def.Efficiency.Factor("reaches the figure")
 	if s.Loss != nil {
-		eff = coverage.Factor{Name: "reaches the figure", Estimate: coverage.Exact(1 - *s.Loss), Origin: coverage.Given, Source: "the step's loss"}
+		eff = coverage.Factor{
+			Name:     "reaches the figure",
+			Estimate: coverage.Exact(1 - *s.Loss),
+			Origin:   coverage.Given,
+			Source:   "the step's loss",
+		}
 	}
 	waste := def.WasteML.Factor("waste a sitting")
 	sum.Step = coverage.Step{AreaCM2: area, Share: share, Cover: cover.Estimate, WetUM: film.Estimate, Coats: float64(coats),
@@ -182,7 +194,13 @@ func (e *Estimator) countedSum(sum StepSum, s *inventory.Step, p *inventory.Pain
 	sum.Step = coverage.Step{Figures: figures, Coats: float64(coats)}
 	switch {
 	case s.PerItem > 0:
-		per = coverage.Factor{Name: per.Name, Estimate: coverage.Exact(s.PerItem), Unit: per.Unit, Origin: coverage.Given, Source: "the recipe"}
+		per = coverage.Factor{
+			Name:     per.Name,
+			Estimate: coverage.Exact(s.PerItem),
+			Unit:     per.Unit,
+			Origin:   coverage.Given,
+			Source:   "the recipe",
+		}
 	case sum.Method == coverage.Piece:
 		sum.Step.AreaCM2.LogSD = per.LogSD // stays however much was learned of spoilt ones
 	}
@@ -252,7 +270,13 @@ func (e *Estimator) coverFactor(s *inventory.Step, t inventory.PaintType, def co
 	const name = "part of it that gets paint"
 	switch {
 	case s.Share > 0:
-		d := coverage.Default{Value: s.Share, Low: s.Share * 0.8, High: min(1, s.Share*1.25), Origin: coverage.Given, Source: "the step's share"}
+		d := coverage.Default{
+			Value:  s.Share,
+			Low:    s.Share * 0.8,
+			High:   min(1, s.Share*1.25),
+			Origin: coverage.Given,
+			Source: "the step's share",
+		}
 		return d.Factor(name)
 	case t == inventory.Highlight && def.Method == coverage.Brush:
 		return e.tables.EdgeCover().Factor(name)

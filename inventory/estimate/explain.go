@@ -139,7 +139,12 @@ func handFactor(f inventory.Factor) coverage.Factor {
 
 // wasteFactor is the waste of a sitting likewise.
 func wasteFactor(f inventory.Factor) coverage.Factor {
-	out := coverage.Factor{Name: "your waste", Estimate: f.Waste(1), Origin: coverage.Learned, Source: "learned from the same pots, all methods together"}
+	out := coverage.Factor{
+		Name:     "your waste",
+		Estimate: f.Waste(1),
+		Origin:   coverage.Learned,
+		Source:   "learned from the same pots, all methods together",
+	}
 	if f.Observations == 0 {
 		out.Source = "learned from pots of other methods"
 	}

@@ -19,7 +19,14 @@ func (g *finisher) most(i int, stock []int64) (int, []int) {
 // newAssignment prepares a search over the ways of the unit's next n figures.
 // Nil: one of the steps cannot be served at all.
 func (g *finisher) newAssignment(u *finishUnit, n int, stock []int64, fixed map[string]string) *assignment {
-	a := &assignment{g: g, u: u, left: append([]int64(nil), stock...), fixed: map[string]string{}, way: make([]int, len(u.steps)), bound: 1 << 62}
+	a := &assignment{
+		g:     g,
+		u:     u,
+		left:  append([]int64(nil), stock...),
+		fixed: map[string]string{},
+		way:   make([]int, len(u.steps)),
+		bound: 1 << 62,
+	}
 	for k, v := range fixed {
 		a.fixed[k] = v
 	}

@@ -72,7 +72,8 @@ func (e *Estimator) logUnit(f *inventory.Force, job inventory.Job, labels *match
 			if err != nil {
 				return nil, err
 			}
-			if own != nil && !slices.ContainsFunc(options, func(o Option) bool { return o.ID == key || o.Mix.Key() == key }) {
+			if own != nil &&
+				!slices.ContainsFunc(options, func(o Option) bool { return o.ID == key || o.Mix.Key() == key }) {
 				options = append(options, *own)
 			}
 		}
@@ -101,7 +102,8 @@ func (e *Estimator) logUnit(f *inventory.Force, job inventory.Job, labels *match
 // kind that is, where nothing there is it already.
 func (e *Estimator) withTold(u inventory.Unit, s *inventory.Step, options []Option, told string, figures int) ([]Option, error) {
 	mix, own := inventory.MixOfKey(told), e.MainPaint(s.Mix)
-	if len(mix) == 0 || slices.ContainsFunc(options, func(o Option) bool { return o.ID == told || o.Mix.Key() == told }) {
+	if len(mix) == 0 ||
+		slices.ContainsFunc(options, func(o Option) bool { return o.ID == told || o.Mix.Key() == told }) {
 		return options, nil
 	}
 	for _, p := range mix {
@@ -154,7 +156,12 @@ func pickOption(s *inventory.Step, options []Option, told, begun string, pots ma
 			}
 			ids = append(ids, options[i].ID)
 		}
-		return nil, &inventory.Fault{Path: "steps." + s.ID, Found: told, Expected: "one of its ways: " + strings.Join(ids, ", ") + "; or other paints of their kind", Nearest: inventory.Near(told, ids)}
+		return nil, &inventory.Fault{
+			Path:     "steps." + s.ID,
+			Found:    told,
+			Expected: "one of its ways: " + strings.Join(ids, ", ") + "; or other paints of their kind",
+			Nearest:  inventory.Near(told, ids),
+		}
 	}
 	for i := range options {
 		if begun != "" && options[i].Mix.Key() == begun {

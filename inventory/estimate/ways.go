@@ -70,7 +70,8 @@ func (e *Estimator) nearbyWays(u inventory.Unit, named []Option, nearby func(pai
 		for i, part := range w.Mix {
 			judged := e.substitutes(part.Paint)
 			for _, n := range nearby(part.Paint, undercoat) {
-				if len(n.Mix) == 1 && slices.ContainsFunc(judged, func(s substitute) bool { return s.paint == n.Mix[0].Paint }) {
+				if len(n.Mix) == 1 &&
+					slices.ContainsFunc(judged, func(s substitute) bool { return s.paint == n.Mix[0].Paint }) {
 					continue
 				}
 				o := w

@@ -25,7 +25,13 @@ type noise struct{ eye, scale, job float64 }
 
 func (u *unknowns) prior() *belief {
 	n := len(u.mean)
-	b := &belief{mean: append([]float64(nil), u.mean...), v: make([]float64, n*n), own: make([]ownBelief, len(u.ownSD)), noise: noise{1, 1, 1}, far: [groups]float64{1, 1, 1, u.a.Forgets}}
+	b := &belief{
+		mean:  append([]float64(nil), u.mean...),
+		v:     make([]float64, n*n),
+		own:   make([]ownBelief, len(u.ownSD)),
+		noise: noise{1, 1, 1},
+		far:   [groups]float64{1, 1, 1, u.a.Forgets},
+	}
 	for i, sd := range u.sd {
 		b.v[i*n+i] = square(sd * b.far[u.group[i]])
 	}

@@ -128,7 +128,12 @@ func teachers(pots []*inventory.Pot, now time.Time) []*inventory.Pot {
 // settings turns pins and resets into values.
 func (w *scribe) settings(all []inventory.FactorChange) {
 	for _, c := range all {
-		x := Setting{Month: monthOf(c.Factor.Updated), Pin: c.Change == inventory.FactorPinned, Log: c.Factor.LogMean, Spread: c.Factor.LogSD}
+		x := Setting{
+			Month:  monthOf(c.Factor.Updated),
+			Pin:    c.Change == inventory.FactorPinned,
+			Log:    c.Factor.LogMean,
+			Spread: c.Factor.LogSD,
+		}
 		var ok bool
 		switch c.Factor.Level {
 		case inventory.MethodLevel:
@@ -176,8 +181,19 @@ func (b *Book) learned(s *inventory.Shelf) {
 		if level != inventory.MethodLevel && film.Reads == 0 && !pin {
 			return
 		}
-		f := inventory.Factor{Level: level, Key: key, LogMean: film.Mean, LogSD: film.SD, Observations: film.Reads, Pinned: pin,
-			WasteMean: waste.Mean, WasteSD: waste.SD, Together: h.together(way, paint), JobFilm: jobFilm, JobWaste: jobWaste}
+		f := inventory.Factor{
+			Level:        level,
+			Key:          key,
+			LogMean:      film.Mean,
+			LogSD:        film.SD,
+			Observations: film.Reads,
+			Pinned:       pin,
+			WasteMean:    waste.Mean,
+			WasteSD:      waste.SD,
+			Together:     h.together(way, paint),
+			JobFilm:      jobFilm,
+			JobWaste:     jobWaste,
+		}
 		l.Factors = append(l.Factors, f)
 	}
 	for i, m := range w.methods {

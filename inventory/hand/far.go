@@ -30,7 +30,13 @@ type evidence struct {
 // prior.
 func (s *system) evidence(b *belief) *evidence {
 	n := len(s.push)
-	e := &evidence{s: s, push: slices.Clone(s.push), own: make([][]float64, len(s.own)), a: make([]float64, n*n), g: make([]float64, n)}
+	e := &evidence{
+		s:    s,
+		push: slices.Clone(s.push),
+		own:  make([][]float64, len(s.own)),
+		a:    make([]float64, n*n),
+		g:    make([]float64, n),
+	}
 	dev := make([]float64, n)
 	for i := range dev {
 		dev[i] = b.mean[i] - s.u.mean[i]

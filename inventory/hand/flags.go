@@ -93,7 +93,15 @@ func (h *Hand) flag(p *ready, t []shock, seen []seen) {
 	}
 	z, _ := over(k)
 	i := first + k%n
-	fl := Flag{Pot: p.v.ID, Read: i, Event: p.ops[seen[i].op].event, Month: seen[i].month, Gone: gone, Sigmas: math.Abs(z), ML: t[k].score / math.Max(t[k].info, 1e-12)}
+	fl := Flag{
+		Pot:    p.v.ID,
+		Read:   i,
+		Event:  p.ops[seen[i].op].event,
+		Month:  seen[i].month,
+		Gone:   gone,
+		Sigmas: math.Abs(z),
+		ML:     t[k].score / math.Max(t[k].info, 1e-12),
+	}
 	if gone {
 		p.jump[i] = true
 	} else {

@@ -49,8 +49,19 @@ func (h *Hand) left(f *filter, v *Vessel, now float64) Left {
 		p.marked(known)
 	}
 	f.run(p, h.b, false)
-	l := Left{Mean: f.since - v.Dead, Top: math.Max(0, v.Full-v.Dead), Gone: f.gone, Read: f.lastRead >= 0, LastEvent: -1,
-		Off: f.off, Lost: f.lost, Stirred: f.stirred, bond: slices.Clone(f.sinceD), parts: p.parts, paint: v.Paint}
+	l := Left{
+		Mean:      f.since - v.Dead,
+		Top:       math.Max(0, v.Full-v.Dead),
+		Gone:      f.gone,
+		Read:      f.lastRead >= 0,
+		LastEvent: -1,
+		Off:       f.off,
+		Lost:      f.lost,
+		Stirred:   f.stirred,
+		bond:      slices.Clone(f.sinceD),
+		parts:     p.parts,
+		paint:     v.Paint,
+	}
 	for i := range f.seen {
 		if f.seen[i].counted && f.lastRead >= 0 {
 			l.LastEvent = p.ops[f.seen[i].op].event

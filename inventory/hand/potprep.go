@@ -195,7 +195,8 @@ func (p *ready) slot(u *unknowns, paint int, e *Event) int {
 	}
 	film := u.film(e.Way, paint, e.Month)
 	for s := pFilm; s < len(p.parts); s += 2 {
-		if slices.Equal(p.parts[s].dense, film.dense) && p.parts[s].own == film.own && slices.Equal(p.parts[s+1].dense, u.waste(e.Way.Method).dense) {
+		if slices.Equal(p.parts[s].dense, film.dense) && p.parts[s].own == film.own &&
+			slices.Equal(p.parts[s+1].dense, u.waste(e.Way.Method).dense) {
 			return s
 		}
 	}

@@ -23,7 +23,11 @@ func newSystem(u *unknowns) *system {
 	n := len(u.mean)
 	s := &system{u: u, info: make([]float64, n*n), push: make([]float64, n), own: make([]ownSystem, len(u.ownSD))}
 	for c, sds := range u.ownSD {
-		s.own[c] = ownSystem{info: zeros(len(sds), len(sds)), couple: zeros(len(sds), n), push: make([]float64, len(sds))}
+		s.own[c] = ownSystem{
+			info:   zeros(len(sds), len(sds)),
+			couple: zeros(len(sds), n),
+			push:   make([]float64, len(sds)),
+		}
 	}
 	return s
 }
@@ -86,7 +90,8 @@ func (s *system) weights(b *belief, tails bool) []float64 {
 	u, n := s.u, len(s.push)
 	w := make([]float64, n)
 	for i, sd := range u.sd {
-		if s.info[i*n+i] > 0 || u.group[i] == ofForgotten { // how far the painter is says nothing of what is not read of, or was reset
+		if s.info[i*n+i] > 0 ||
+			u.group[i] == ofForgotten { // how far the painter is says nothing of what is not read of, or was reset
 			sd *= b.far[u.group[i]]
 		}
 		w[i] = 1 / (sd * sd)

@@ -71,7 +71,14 @@ type effect struct {
 }
 
 func newUnknowns(rec *Record, a *Assumptions) *unknowns {
-	u := &unknowns{a: a, rec: rec, pinned: map[int]float64{}, numbers: map[number]int{}, pins: map[effect]Setting{}, ownSD: make([][]float64, len(rec.Paints))}
+	u := &unknowns{
+		a:       a,
+		rec:     rec,
+		pinned:  map[int]float64{},
+		numbers: map[number]int{},
+		pins:    map[effect]Setting{},
+		ownSD:   make([][]float64, len(rec.Paints)),
+	}
 	for range fixedUnknowns {
 		u.dense(0, 0, false)
 	}

@@ -16,7 +16,8 @@ var byColour = map[inventory.Kin]bool{
 
 // mixable says whether paints of the kin are mixed wet.
 func mixable(k inventory.Kin) bool {
-	return k == inventory.Opaques || k == inventory.Translucent || k == inventory.Washes || k == inventory.Glazes || k == inventory.DryBrushed
+	return k == inventory.Opaques || k == inventory.Translucent || k == inventory.Washes || k == inventory.Glazes ||
+		k == inventory.DryBrushed
 }
 
 // SeesThrough says whether the ground shows through one coat of the kin.

@@ -129,7 +129,14 @@ func (c *Palette) mix(n *Near, a Ask, want shade, pool []shade) {
 			return
 		}
 	}
-	search := colour.MixSearch{MaxPaints: a.MixOf, MaxParts: maxParts, Within: a.Within, Gain: 0.5, Enough: 1, Stop: a.Stop}
+	search := colour.MixSearch{
+		MaxPaints: a.MixOf,
+		MaxParts:  maxParts,
+		Within:    a.Within,
+		Gain:      0.5,
+		Enough:    1,
+		Stop:      a.Stop,
+	}
 	found := search.Nearest(c.masstone(a.Paint), ingredients)
 	n.Stopped = found.Stopped
 	for k := range found.Best {

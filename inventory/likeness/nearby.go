@@ -129,7 +129,13 @@ func (c *Palette) pairs(want shade, over *inventory.Colour, near []*inventory.Pa
 					}
 				}
 				if d := colour.DeltaE(lab, want.lab); d < best.Difference {
-					best = Way{Of: of, Parts: []int{parts[0], parts[1]}, Difference: d, Error: off, Points: Points(d + off)}
+					best = Way{
+						Of:         of,
+						Parts:      []int{parts[0], parts[1]},
+						Difference: d,
+						Error:      off,
+						Points:     Points(d + off),
+					}
 				}
 			}
 			if best.Of != nil && best.Points <= most {

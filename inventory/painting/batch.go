@@ -350,7 +350,12 @@ func (b *Bench) visitStep(p *timetable.Problem, mixes map[string]int, zero time.
 		mixes[mix.ID] = m
 		p.Mixes = append(p.Mixes, mix)
 	}
-	out := timetable.Step{ID: strings.Join(ids, "+"), Each: int(math.Round(v.total / float64(bt.Figures) * 60)), Mix: m, Ready: ready}
+	out := timetable.Step{
+		ID:    strings.Join(ids, "+"),
+		Each:  int(math.Round(v.total / float64(bt.Figures) * 60)),
+		Mix:   m,
+		Ready: ready,
+	}
 	for k := j + 1; k < len(list); k++ {
 		var wait time.Duration
 		for x := v.from; x < v.to; x++ {

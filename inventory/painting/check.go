@@ -93,7 +93,8 @@ func (c *checker) ground(j int, b *pass) {
 			covered := false
 			for i := range j {
 				a := &c.list[i]
-				covered = covered || a.regions[n] && (a.family == primer || a.family == groundwork || a.step.Kind == inventory.Sand)
+				covered = covered ||
+					a.regions[n] && (a.family == primer || a.family == groundwork || a.step.Kind == inventory.Sand)
 			}
 			// What no primer of the recipe reaches later either is bare all the same.
 			if !covered {
@@ -125,7 +126,9 @@ func (c *checker) below(j int, b *pass) *pass {
 		for i := j - 1; i >= 0; i-- {
 			a := &c.list[i]
 			// A highlight or an edge is too little of a ground.
-			if !a.regions[n] || a.share < 0.5 || a.family != primer && a.family != solid && !(a.family == rubbed && a.typ != inventory.Pencil && a.typ != inventory.PigmentType) {
+			if !a.regions[n] || a.share < 0.5 ||
+				a.family != primer && a.family != solid &&
+					!(a.family == rubbed && a.typ != inventory.Pencil && a.typ != inventory.PigmentType) {
 				continue
 			}
 			if l, known := a.light(); known && l < least {
@@ -217,7 +220,8 @@ func (c *checker) pair(i, j int, a, b *pass) {
 	if a.step.Kind == inventory.Tuft && (b.paints() || b.step.Kind == inventory.Seal) && b.typ != inventory.Supply {
 		c.add(about("tuft-last", Wrong, a, b), a, b)
 	}
-	if carrier(a) == inventory.Water && carrier(b) == inventory.Solvent && (!sealed(between, a) || gap < DryDay) && a.family != varnished {
+	if carrier(a) == inventory.Water && carrier(b) == inventory.Solvent && (!sealed(between, a) || gap < DryDay) &&
+		a.family != varnished {
 		c.add(about("solvent-over", Risky, a, b), a, b)
 	}
 }
@@ -264,7 +268,9 @@ func (c *checker) covered(a, b *pass, between []pass) {
 		c.add(about("hidden", Risky, a, b), a, b)
 	}
 	dust := a.typ == inventory.Pencil || a.typ == inventory.PigmentType
-	if dust && b.paints() && (b.family == sheer || b.family == solid) && b.method != coverage.SprayCan && b.method != coverage.Airbrush && b.method != coverage.DryBrush {
+	if dust && b.paints() && (b.family == sheer || b.family == solid) && b.method != coverage.SprayCan &&
+		b.method != coverage.Airbrush &&
+		b.method != coverage.DryBrush {
 		c.add(about("dust-smeared", Risky, a, b), a, b)
 	}
 }
@@ -304,13 +310,16 @@ func (c *checker) finishes(a, b *pass, between []pass) {
 		again := false
 		for k := range c.list {
 			p := &c.list[k]
-			again = again || p.number > b.number && overlap(a, p) && (p.typ == inventory.Pencil || p.typ == inventory.Metallic)
+			again = again ||
+				p.number > b.number && overlap(a, p) && (p.typ == inventory.Pencil || p.typ == inventory.Metallic)
 		}
 		if !again {
 			c.add(about("metal-dulled", Mention, a, b), a, b)
 		}
 	}
-	if a.family == varnished && b.family == varnished && a.finish() == inventory.Matt && b.finish() == inventory.Gloss && b.figure > 0.1 {
+	if a.family == varnished && b.family == varnished && a.finish() == inventory.Matt &&
+		b.finish() == inventory.Gloss &&
+		b.figure > 0.1 {
 		c.add(about("matt-last", Risky, a, b), a, b)
 	}
 }

@@ -98,7 +98,8 @@ func clock(s string) (int, error) {
 	if m != "" && err == nil {
 		minutes, err = strconv.Atoi(m)
 	}
-	if err != nil || hours < 0 || hours > 24 || minutes < 0 || minutes > 59 || hours == 24 && minutes > 0 || strings.HasSuffix(s, ":") {
+	if err != nil || hours < 0 || hours > 24 || minutes < 0 || minutes > 59 || hours == 24 && minutes > 0 ||
+		strings.HasSuffix(s, ":") {
 		return 0, fmt.Errorf("%q is no time of day", s)
 	}
 	return hours*60 + minutes, nil

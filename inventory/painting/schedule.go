@@ -204,7 +204,8 @@ func (b *Bench) Tonight(ctx context.Context, e Evenings, slot Slot, effort timet
 	next := whole.slots[1].Start
 	effort.Exact, effort.Beam, effort.Passes = stakeEffort.Exact, stakeEffort.Beam, stakeEffort.Passes
 	for i := range b.Batches {
-		if len(out.Stake) == maxStakes || !slices.ContainsFunc(out.Lines, func(l Line) bool { return l.Batch == &b.Batches[i] }) {
+		if len(out.Stake) == maxStakes ||
+			!slices.ContainsFunc(out.Lines, func(l Line) bool { return l.Batch == &b.Batches[i] }) {
 			continue
 		}
 		less := *b

@@ -91,7 +91,10 @@ func (s *Store) Change(ctx context.Context, c Command, f func(*Tx) error) error 
 	case done:
 		return nil
 	}
-	return &Error{Kind: Unavailable, Text: "the connection to the database was lost; nothing was written, so run the same command again"}
+	return &Error{
+		Kind: Unavailable,
+		Text: "the connection to the database was lost; nothing was written, so run the same command again",
+	}
 }
 
 // attempt makes the change, and tells whether it got as far as the commit.
@@ -138,7 +141,13 @@ func (s *Store) attempt(ctx context.Context, c Command, f func(*Tx) error) (comm
 
 func (s *Store) newTx(tx pgx.Tx, c Command) *Tx {
 	now := s.now()
-	t := &Tx{tx: tx, command: c, now: instant(now).In(now.Location()), pots: map[string]*inventory.Pot{}, orders: map[string]bool{}}
+	t := &Tx{
+		tx:      tx,
+		command: c,
+		now:     instant(now).In(now.Location()),
+		pots:    map[string]*inventory.Pot{},
+		orders:  map[string]bool{},
+	}
 	t.Reader = Reader{func(_ context.Context, f func(pgx.Tx) error) error { return translate(f(tx)) }, now.Location}
 	return t
 }
@@ -149,7 +158,10 @@ func (t *Tx) begin(ctx context.Context) error {
 	var at time.Time
 	switch err := t.tx.QueryRow(ctx, queries.FindChange, t.command.Key).Scan(&what, &at); {
 	case err == nil && what != t.command.What:
-		return &Error{Kind: Conflict, Text: fmt.Sprintf("the key %s was used for something else: %s", t.command.Key, what)}
+		return &Error{
+			Kind: Conflict,
+			Text: fmt.Sprintf("the key %s was used for something else: %s", t.command.Key, what),
+		}
 	case err == nil:
 		return &RepeatedError{at.In(t.now.Location())}
 	case !errors.Is(err, pgx.ErrNoRows):

@@ -91,7 +91,8 @@ func lost(err error) bool {
 	_, isConnect := errors.AsType[*pgconn.ConnectError](err)
 	_, isNet := errors.AsType[net.Error](err)
 	return isConnect || isNet || pgconn.SafeToRetry(err) || errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) ||
-		errors.Is(err, net.ErrClosed) || errors.Is(err, syscall.EPIPE) || errors.Is(err, syscall.ECONNRESET) || errors.Is(err, pgx.ErrTxClosed)
+		errors.Is(err, net.ErrClosed) || errors.Is(err, syscall.EPIPE) || errors.Is(err, syscall.ECONNRESET) ||
+		errors.Is(err, pgx.ErrTxClosed)
 }
 
 func fromServer(pg *pgconn.PgError, err error) error {

@@ -33,7 +33,14 @@ type regionRow struct {
 
 func queueFigures(b *pgx.Batch, c *inventory.Catalogue) {
 	queue(b, queries.ListFigures, func(r figureRow) error {
-		f := inventory.FigureType{ID: r.ID, Name: r.Name, AreaCM2: orZero(r.AreaCM2), Source: inventory.Origin(r.Source), Note: r.Note, Material: inventory.Material(r.Material)}
+		f := inventory.FigureType{
+			ID:       r.ID,
+			Name:     r.Name,
+			AreaCM2:  orZero(r.AreaCM2),
+			Source:   inventory.Origin(r.Source),
+			Note:     r.Note,
+			Material: inventory.Material(r.Material),
+		}
 		if r.Scale != nil {
 			f.Body = &inventory.Body{StatureCM: orZero(r.StatureCM), MassKG: orZero(r.MassKG), Scale: *r.Scale,
 				Formula: coverage.BodyFormula(orZero(r.Formula)), Clo: orZero(r.Clo), Kit: orZero(r.Kit), Heroic: orZero(r.Heroic)}

@@ -115,7 +115,10 @@ func (t *Tx) UndoJob(ctx context.Context, id, note string) (Job, error) {
 	}
 	j := jobs[0]
 	if j.Undoes != "" {
-		return Job{}, &Error{Kind: Conflict, Text: fmt.Sprintf("%s undoes %s and can't be undone itself; log the work again instead", id, j.Undoes)}
+		return Job{}, &Error{
+			Kind: Conflict,
+			Text: fmt.Sprintf("%s undoes %s and can't be undone itself; log the work again instead", id, j.Undoes),
+		}
 	}
 	potOf := map[int64]string{} // by event
 	for _, d := range j.Draws {
@@ -175,7 +178,16 @@ func loadJobs(ctx context.Context, tx pgx.Tx, force, id string, zone *time.Locat
 	at := make(map[string]int, len(rows))
 	for i, r := range rows {
 		when, dayOnly := given(r.At, r.Day, zone)
-		jobs[i] = Job{ID: r.ID, Key: r.Key, Force: r.Force, At: when, DayOnly: dayOnly, Note: r.Note, Undoes: orZero(r.Undoes), UndoneBy: orZero(r.UndoneBy)}
+		jobs[i] = Job{
+			ID:       r.ID,
+			Key:      r.Key,
+			Force:    r.Force,
+			At:       when,
+			DayOnly:  dayOnly,
+			Note:     r.Note,
+			Undoes:   orZero(r.Undoes),
+			UndoneBy: orZero(r.UndoneBy),
+		}
 		ids[i], at[r.ID] = r.ID, i
 	}
 	work, err := collect[struct {
@@ -243,7 +255,8 @@ func (j Job) says(want Job) bool {
 	if !want.At.IsZero() && !sameDay && !instant(want.At).Equal(j.At) {
 		return false
 	}
-	if j.Force != want.Force || j.Note != want.Note || j.Minutes != want.Minutes || len(j.Work) != len(want.Work) || len(j.Draws) != len(want.Draws) {
+	if j.Force != want.Force || j.Note != want.Note || j.Minutes != want.Minutes || len(j.Work) != len(want.Work) ||
+		len(j.Draws) != len(want.Draws) {
 		return false
 	}
 	for i, w := range want.Work {

@@ -175,7 +175,15 @@ func loadOrders(ctx context.Context, tx pgx.Tx, id string, zone *time.Location) 
 	ids := make([]string, len(rows))
 	find := make(map[string]*inventory.Order, len(rows))
 	for i, r := range rows {
-		out[i] = inventory.Order{ID: r.ID, Key: r.Key, Shop: r.Shop, Force: orZero(r.Force), Currency: r.Currency, Delivery: moneyOrNil(r.Delivery, r.Currency), Note: r.Note}
+		out[i] = inventory.Order{
+			ID:       r.ID,
+			Key:      r.Key,
+			Shop:     r.Shop,
+			Force:    orZero(r.Force),
+			Currency: r.Currency,
+			Delivery: moneyOrNil(r.Delivery, r.Currency),
+			Note:     r.Note,
+		}
 		out[i].At, out[i].DayOnly = given(r.At, r.Day, zone)
 		ids[i], find[r.ID] = r.ID, &out[i]
 	}
@@ -187,9 +195,19 @@ func loadOrders(ctx context.Context, tx pgx.Tx, id string, zone *time.Location) 
 	}, ids)
 	queue(b, queries.ListOrderEvents, func(r orderEventRow) error {
 		o := find[r.ShopOrder]
-		e := inventory.OrderEvent{ID: r.ID, Key: r.Key, Kind: inventory.OrderEventKind(r.Kind), Product: orZero(r.Product), Count: orZero(r.Count),
-			Came: orZero(r.Came), Price: moneyOrNil(r.Price, o.Currency), Undoes: orZero(r.Undoes), Note: r.Note,
-			Delivery: moneyOrNil(r.Delivery, o.Currency), Remark: r.Remark}
+		e := inventory.OrderEvent{
+			ID:       r.ID,
+			Key:      r.Key,
+			Kind:     inventory.OrderEventKind(r.Kind),
+			Product:  orZero(r.Product),
+			Count:    orZero(r.Count),
+			Came:     orZero(r.Came),
+			Price:    moneyOrNil(r.Price, o.Currency),
+			Undoes:   orZero(r.Undoes),
+			Note:     r.Note,
+			Delivery: moneyOrNil(r.Delivery, o.Currency),
+			Remark:   r.Remark,
+		}
 		e.At, e.DayOnly = given(r.At, r.Day, zone)
 		if len(r.Pots) > 0 {
 			e.Pots = r.Pots

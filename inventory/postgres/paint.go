@@ -19,9 +19,19 @@ type paintRow struct {
 
 func queuePaints(b *pgx.Batch, c *inventory.Catalogue) {
 	queue(b, queries.ListPaints, func(r paintRow) error {
-		p := inventory.Paint{ID: r.ID, Maker: r.Maker, Range: r.Range, Name: r.Name, Code: r.Code, Type: inventory.PaintType(r.Type),
-			VolumeSolids: orZero(r.VolumeSolids), Density: orZero(r.DensityGML),
-			Finish: inventory.Finish(r.Finish), Carrier: inventory.Carrier(r.Carrier), Tone: inventory.Tone(r.Tone)}
+		p := inventory.Paint{
+			ID:           r.ID,
+			Maker:        r.Maker,
+			Range:        r.Range,
+			Name:         r.Name,
+			Code:         r.Code,
+			Type:         inventory.PaintType(r.Type),
+			VolumeSolids: orZero(r.VolumeSolids),
+			Density:      orZero(r.DensityGML),
+			Finish:       inventory.Finish(r.Finish),
+			Carrier:      inventory.Carrier(r.Carrier),
+			Tone:         inventory.Tone(r.Tone),
+		}
 		if r.Colour != nil {
 			colour, err := inventory.ParseColour(*r.Colour)
 			if err != nil {

@@ -27,7 +27,14 @@ type potRow struct {
 }
 
 func (r potRow) pot(zone *time.Location) inventory.Pot {
-	p := inventory.Pot{ID: r.ID, Paint: r.Paint, Product: orZero(r.Product), Nominal: inventory.Volume(r.NominalUL), Place: r.Place, TareGrams: orZero(r.TareG)}
+	p := inventory.Pot{
+		ID:        r.ID,
+		Paint:     r.Paint,
+		Product:   orZero(r.Product),
+		Nominal:   inventory.Volume(r.NominalUL),
+		Place:     r.Place,
+		TareGrams: orZero(r.TareG),
+	}
 	if r.Cost != nil {
 		m := money(*r.Cost, orZero(r.CostCurrency))
 		p.Cost = &m

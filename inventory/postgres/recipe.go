@@ -94,7 +94,11 @@ func queueRecipes(b *pgx.Batch, c *inventory.Catalogue) {
 		s := step(r.Recipe, r.Step)
 		var thin *inventory.Thinning
 		if r.PaintParts != nil {
-			thin = &inventory.Thinning{Medium: orZero(r.Medium), PaintParts: orZero(r.PaintParts), MediumParts: orZero(r.MediumParts)}
+			thin = &inventory.Thinning{
+				Medium:      orZero(r.Medium),
+				PaintParts:  orZero(r.PaintParts),
+				MediumParts: orZero(r.MediumParts),
+			}
 		}
 		if r.Choice == 0 {
 			s.Thinning = thin

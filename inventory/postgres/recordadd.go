@@ -52,7 +52,13 @@ func addRows(ctx context.Context, tx pgx.Tx, rec *Record) (map[string]Count, err
 	if err != nil {
 		return nil, err
 	}
-	a := &recordAdder{tx: tx, rec: rec, tables: map[string]*table{}, numbers: map[string]map[string]json.RawMessage{}, added: map[string][]map[string]json.RawMessage{}}
+	a := &recordAdder{
+		tx:      tx,
+		rec:     rec,
+		tables:  map[string]*table{},
+		numbers: map[string]map[string]json.RawMessage{},
+		added:   map[string][]map[string]json.RawMessage{},
+	}
 	for _, tab := range tables {
 		a.tables[tab.name] = tab
 	}

@@ -68,7 +68,10 @@ func money(d decimal.Decimal, currency string) inventory.Money {
 // itself would round it.
 func amount(m inventory.Money) (decimal.Decimal, error) {
 	if d := m.Amount.Truncate(3); !d.Equal(m.Amount) {
-		return d, &Error{Kind: Invalid, Text: fmt.Sprintf("%s is finer than the database keeps money: three decimals", m)}
+		return d, &Error{
+			Kind: Invalid,
+			Text: fmt.Sprintf("%s is finer than the database keeps money: three decimals", m),
+		}
 	}
 	return m.Amount, nil
 }

@@ -82,7 +82,18 @@ func (f *filter) event(e *inventory.PotEvent) {
 	switch e.Kind {
 	case inventory.Bought:
 		pot, r, m, tare, full, scale, opened := f.pot, f.r, f.m, f.tare, f.full, f.scale, f.opened
-		*f = filter{pot: pot, r: r, m: m, tare: tare, full: full, scale: scale, opened: opened, started: true, last: e.At, came: e.At}
+		*f = filter{
+			pot:     pot,
+			r:       r,
+			m:       m,
+			tare:    tare,
+			full:    full,
+			scale:   scale,
+			opened:  opened,
+			started: true,
+			last:    e.At,
+			came:    e.At,
+		}
 		f.fill()
 		if z, ok := f.reading(e); ok {
 			f.known = false
@@ -307,7 +318,8 @@ func (f *filter) read(z, r float64, e *inventory.PotEvent) {
 // level reads the result off.
 func (f *filter) level() Level {
 	l := Level{Pot: f.pot.ID, Paint: f.pot.Paint, Nominal: f.pot.Nominal, Measured: f.measured, By: f.by, Gone: f.gone,
-		Opened: !f.opened.IsZero() && !f.opened.After(f.last), Doubts: f.doubts, Overdrawn: f.overdrawn, overruled: f.overruled,
+		Opened: !f.opened.IsZero() &&
+			!f.opened.After(f.last), Doubts: f.doubts, Overdrawn: f.overdrawn, overruled: f.overruled,
 		topML: f.full - f.m.dead*f.scale}
 	if l.Opened {
 		l.OpenSince = f.opened

@@ -47,7 +47,13 @@ func (b *LevelBook) MakeOf(p *inventory.Pot) Make {
 	}
 	n := p.Nominal.ML()
 	full := n * m.content
-	out := Make{Full: full, FillSD: full*b.Rules.LabelSD + n*m.contentSD, Dead: m.dead * n, DeadSD: m.deadSD * n, Content: m.content}
+	out := Make{
+		Full:    full,
+		FillSD:  full*b.Rules.LabelSD + n*m.contentSD,
+		Dead:    m.dead * n,
+		DeadSD:  m.deadSD * n,
+		Content: m.content,
+	}
 	if !m.liquid && m.contentSD == 0 { // a pencil is one pencil
 		out.FillSD = 0
 	}

@@ -127,7 +127,12 @@ type paintModel struct {
 // NewLevelBook prepares for the pots of a catalogue. What has been learned of
 // a paint narrows the error of the uses that were drawn by the estimate.
 func NewLevelBook(idx *inventory.Index, tares Tares, learned inventory.Factors, rules LevelRules) *LevelBook {
-	b := &LevelBook{Rules: rules, Tares: tares, models: make(map[string]paintModel, len(idx.Paints)), other: newPaintModel(&inventory.Paint{Type: inventory.Base})}
+	b := &LevelBook{
+		Rules:  rules,
+		Tares:  tares,
+		models: make(map[string]paintModel, len(idx.Paints)),
+		other:  newPaintModel(&inventory.Paint{Type: inventory.Base}),
+	}
 	b.other.estimateSD = rules.EstimateSD
 	for id, p := range idx.Paints {
 		m := newPaintModel(p)
@@ -238,7 +243,10 @@ func PaintLevels(levels []Level) map[string]Level {
 		}
 		sum.Doubts += l.Doubts
 		sum.WaterML += l.WaterML
-		sum.Opened, sum.Overdrawn, sum.ThinDue = sum.Opened || l.Opened, sum.Overdrawn || l.Overdrawn, sum.ThinDue || l.ThinDue
+		sum.Opened, sum.Overdrawn, sum.ThinDue = sum.Opened ||
+			l.Opened, sum.Overdrawn ||
+			l.Overdrawn, sum.ThinDue ||
+			l.ThinDue
 		out[l.Paint] = sum
 	}
 	return out

@@ -99,12 +99,21 @@ func (r *LevelRules) Set(name string, value float64) error {
 			continue
 		}
 		if !(value >= 0 && value <= 3*d.High) {
-			return inventory.Fault{Path: names[i], Found: fmt.Sprintf("%g", value), Expected: fmt.Sprintf("0 to %.4g%s", 3*d.High, orUnit(d.Unit))}
+			return inventory.Fault{
+				Path:     names[i],
+				Found:    fmt.Sprintf("%g", value),
+				Expected: fmt.Sprintf("0 to %.4g%s", 3*d.High, orUnit(d.Unit)),
+			}
 		}
 		*d.field(r) = value
 		return nil
 	}
-	return inventory.Fault{Path: "rules", Found: inventory.Quoted(name), Expected: "a rule of how pots are reckoned", Nearest: inventory.Near(inventory.Slug(name), names)}
+	return inventory.Fault{
+		Path:     "rules",
+		Found:    inventory.Quoted(name),
+		Expected: "a rule of how pots are reckoned",
+		Nearest:  inventory.Near(inventory.Slug(name), names),
+	}
 }
 
 func orUnit(unit string) string {

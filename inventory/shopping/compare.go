@@ -65,7 +65,9 @@ func (q *Question) CompareBy(ctx context.Context, solve Solver, ask func(Rules) 
 		if c.List, err = a.List(); err != nil {
 			return nil, err
 		}
-		if aim == FewestPots && a.Found() && len(out) > 0 && out[0].Answer.Found() && potsBought(q.Index, a.Result) >= out[0].Pots && len(aims) == 4 {
+		if aim == FewestPots && a.Found() && len(out) > 0 && out[0].Answer.Found() &&
+			potsBought(q.Index, a.Result) >= out[0].Pots &&
+			len(aims) == 4 {
 			// No plan has fewer pots than the cheapest, and none with as many
 			// costs less: its bands were set aside only to count pots.
 			c.Answer, a = out[0].Answer, out[0].Answer

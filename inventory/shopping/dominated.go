@@ -186,7 +186,8 @@ func (d *dominance) replaceable() (any bool) {
 	for _, x := range d.p.Paints {
 		b := x.ID
 		takes[b] = slices.DeleteFunc(takes[b], func(t taker) bool { return d.gone(t) })
-		if d.have[b] > 0 || len(takes[b]) == 0 || slices.ContainsFunc(takes[b], func(t taker) bool { return !t.droppable }) {
+		if d.have[b] > 0 || len(takes[b]) == 0 ||
+			slices.ContainsFunc(takes[b], func(t taker) bool { return !t.droppable }) {
 			continue
 		}
 		for _, y := range d.p.Paints {
@@ -320,7 +321,8 @@ func (x *boxesOn) instead(a, b string) bool {
 		o := x.offers[i]
 		if !slices.ContainsFunc(x.with[a], func(j int) bool {
 			other := x.offers[j]
-			return other.Shop == o.Shop && other.Price == o.Price && other.Limit == nil && x.holds(other.Product, o.Product, a, b)
+			return other.Shop == o.Shop && other.Price == o.Price && other.Limit == nil &&
+				x.holds(other.Product, o.Product, a, b)
 		}) {
 			return false
 		}

@@ -143,7 +143,12 @@ func (l *ShoppingList) orders(q *Question, r *optimize.Result) error {
 		used[b.Paint] = b.Needed > 0
 	}
 	for _, bill := range r.Shops {
-		o := Order{Shop: bill.Shop, Goods: l.money(bill.Goods), Delivery: l.money(bill.Fee), Total: l.money(bill.Goods + bill.Fee)}
+		o := Order{
+			Shop:     bill.Shop,
+			Goods:    l.money(bill.Goods),
+			Delivery: l.money(bill.Fee),
+			Total:    l.money(bill.Goods + bill.Fee),
+		}
 		for _, b := range r.Buy {
 			if b.Shop != bill.Shop {
 				continue

@@ -115,7 +115,12 @@ func (a *Answer) Thresholds(ctx context.Context, solve Solver) ([]ThresholdEffec
 					reached = j
 				}
 			}
-			t := ThresholdEffect{Shop: s.ID, From: inventory.MoneyOfMinor(bands[reached].From, cur), Fee: inventory.MoneyOfMinor(bands[reached].Fee, cur), BaseFee: inventory.MoneyOfMinor(bands[0].Fee, cur)}
+			t := ThresholdEffect{
+				Shop:    s.ID,
+				From:    inventory.MoneyOfMinor(bands[reached].From, cur),
+				Fee:     inventory.MoneyOfMinor(bands[reached].Fee, cur),
+				BaseFee: inventory.MoneyOfMinor(bands[0].Fee, cur),
+			}
 			if reached+1 < len(bands) {
 				from, fee := inventory.MoneyOfMinor(bands[reached+1].From, cur), inventory.MoneyOfMinor(bands[reached+1].Fee, cur)
 				t.NextFrom, t.NextFee = &from, &fee

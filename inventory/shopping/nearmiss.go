@@ -189,7 +189,10 @@ func forcing(p *optimize.Problem, o optimize.Offer) *optimize.Problem {
 	const id = mustPrefix + "try"
 	c := varied(p)
 	i := slices.IndexFunc(c.Products, func(x optimize.Product) bool { return x.ID == o.Product })
-	copied := optimize.Product{ID: id, Contents: append(slices.Clone(c.Products[i].Contents), optimize.Content{Paint: id, UL: 1, Count: 1})}
+	copied := optimize.Product{
+		ID:       id,
+		Contents: append(slices.Clone(c.Products[i].Contents), optimize.Content{Paint: id, UL: 1, Count: 1}),
+	}
 	one := int64(1)
 	c.Products = append(c.Products, copied)
 	c.Offers = append(c.Offers, optimize.Offer{Product: id, Shop: o.Shop, Price: o.Price, Limit: &one})

@@ -116,7 +116,19 @@ func ReadFS(o Options, fsys fs.FS, names ...string) (*Batch, error) {
 }
 
 func newBatch(o Options) *Batch {
-	return &Batch{Undated: map[string]bool{}, Told: map[string]bool{}, csv: map[int]*csvText{}, places: map[string]place{}, eventPlaces: map[string][]place{}, spectra: map[string]int{}, bad: map[string]bool{}, made: map[string]bool{}, now: o.Now, shops: o.Shops, joins: newJoins()}
+	return &Batch{
+		Undated:     map[string]bool{},
+		Told:        map[string]bool{},
+		csv:         map[int]*csvText{},
+		places:      map[string]place{},
+		eventPlaces: map[string][]place{},
+		spectra:     map[string]int{},
+		bad:         map[string]bool{},
+		made:        map[string]bool{},
+		now:         o.Now,
+		shops:       o.Shops,
+		joins:       newJoins(),
+	}
 }
 
 // Read reads the files as one batch; errors as for [ReadFiles].
@@ -207,7 +219,11 @@ func (b *Batch) slip(s Slip) {
 // says why it is no text to read.
 func readAll(s Source, most int64) ([]byte, error) {
 	tooLarge := func(size string) error {
-		return Slip{File: s.Name, Found: size, Expected: fmt.Sprintf("at most %d MB: split the file, or check that it is the right one", most>>20)}
+		return Slip{
+			File:     s.Name,
+			Found:    size,
+			Expected: fmt.Sprintf("at most %d MB: split the file, or check that it is the right one", most>>20),
+		}
 	}
 	if s.Size > most {
 		return nil, tooLarge(fmt.Sprintf("a file of %d MB", (s.Size+1<<20-1)>>20))

@@ -172,7 +172,13 @@ func (b *Batch) csvError(name string, err error) bool {
 	if found == "" {
 		found = p.Err.Error()
 	}
-	s := Slip{File: name, Line: p.Line, Column: p.Column, Found: found, Expected: `a field in quotes, with each quote inside doubled: "a ""b"" c"`}
+	s := Slip{
+		File:     name,
+		Line:     p.Line,
+		Column:   p.Column,
+		Found:    found,
+		Expected: `a field in quotes, with each quote inside doubled: "a ""b"" c"`,
+	}
 	if p.StartLine != p.Line {
 		s.Found += fmt.Sprintf(" (the row begins on line %d)", p.StartLine)
 	}

@@ -9,7 +9,14 @@ import (
 )
 
 func (b *Batch) figure(r *record) {
-	f := inventory.FigureType{ID: r.id("id"), Name: r.text("name"), AreaCM2: r.quantity("area", cm2), Note: r.text("note"), Material: inventory.Material(r.text("material")), Source: inventory.Origin(r.text("source"))}
+	f := inventory.FigureType{
+		ID:       r.id("id"),
+		Name:     r.text("name"),
+		AreaCM2:  r.quantity("area", cm2),
+		Note:     r.text("note"),
+		Material: inventory.Material(r.text("material")),
+		Source:   inventory.Origin(r.text("source")),
+	}
 	switch f.Source {
 	case "", coverage.Given, coverage.Measured, coverage.Published, coverage.Practice, coverage.Assumption:
 	default:

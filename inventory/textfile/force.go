@@ -21,8 +21,16 @@ func (b *Batch) force(r *record) {
 	}
 	r.need("units")
 	for i, t := range r.tables("units") {
-		u := inventory.Unit{ID: t.id("id"), Name: t.text("name"), Figures: t.count("figures"), Figure: t.id("figure"), Recipe: t.id("recipe"),
-			Undercoat: t.id("undercoat"), Batch: t.count("batch"), After: t.list("after")}
+		u := inventory.Unit{
+			ID:        t.id("id"),
+			Name:      t.text("name"),
+			Figures:   t.count("figures"),
+			Figure:    t.id("figure"),
+			Recipe:    t.id("recipe"),
+			Undercoat: t.id("undercoat"),
+			Batch:     t.count("batch"),
+			After:     t.list("after"),
+		}
 		if u.ID == "" {
 			t.need("name")
 			u.ID = t.slug(u.Name, u.Name)

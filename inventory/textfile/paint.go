@@ -50,7 +50,14 @@ func (b *Batch) twins(stored inventory.Catalogue) (out Slips) {
 }
 
 func (b *Batch) standIn(r *record) {
-	s := inventory.StandIn{For: r.id("for"), Use: r.id("use"), Compromise: r.count("compromise"), EitherWay: r.flag("either-way"), Note: r.text("note"), OtherKind: r.flag("other-kind")}
+	s := inventory.StandIn{
+		For:        r.id("for"),
+		Use:        r.id("use"),
+		Compromise: r.count("compromise"),
+		EitherWay:  r.flag("either-way"),
+		Note:       r.text("note"),
+		OtherKind:  r.flag("other-kind"),
+	}
 	r.need("for", "use")
 	if b.claim(r, "stand-ins."+s.For+"@"+s.Use) {
 		b.Catalogue.StandIns = append(b.Catalogue.StandIns, s)

@@ -12,7 +12,14 @@ import (
 )
 
 func (b *Batch) pot(r *record) {
-	p := inventory.Pot{ID: r.id("id"), Paint: r.id("paint"), Product: r.id("product"), Nominal: r.volume("size"), Place: r.text("place"), TareGrams: r.quantity("tare", grams)}
+	p := inventory.Pot{
+		ID:        r.id("id"),
+		Paint:     r.id("paint"),
+		Product:   r.id("product"),
+		Nominal:   r.volume("size"),
+		Place:     r.text("place"),
+		TareGrams: r.quantity("tare", grams),
+	}
 	r.need("paint", "size")
 	if p.ID == "" {
 		p.ID = b.nextPot(p.Paint)

@@ -114,7 +114,11 @@ func (r *record) thinning(at string) *inventory.Thinning {
 		return nil
 	}
 	t.need("paint-parts", "medium-parts")
-	thin := inventory.Thinning{Medium: t.id("medium"), PaintParts: t.number("paint-parts"), MediumParts: t.number("medium-parts")}
+	thin := inventory.Thinning{
+		Medium:      t.id("medium"),
+		PaintParts:  t.number("paint-parts"),
+		MediumParts: t.number("medium-parts"),
+	}
 	t.named(at + ".thinning")
 	t.closed()
 	return &thin

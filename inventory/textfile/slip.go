@@ -120,7 +120,14 @@ func (b *Batch) slipAt(p place, field, found, expected string) Slip {
 	if t := b.csv[int(p.file)]; t != nil {
 		column = t.column(int(p.line), field)
 	}
-	return Slip{File: b.files[p.file], Line: int(p.line), Column: column, Field: field, Found: found, Expected: expected}
+	return Slip{
+		File:     b.files[p.file],
+		Line:     int(p.line),
+		Column:   column,
+		Field:    field,
+		Found:    found,
+		Expected: expected,
+	}
 }
 
 // Locate gives the slips that a fault comes to that was found beside Check's.

@@ -121,7 +121,12 @@ func (b *Batch) tables(root *record) {
 // tomlPlaces finds where each key and table of a valid TOML file stands. The
 // error is a *tooMuch where there are more than the decoder should be given.
 func tomlPlaces(data []byte) (map[string]position, error) {
-	w := placer{places: map[string]position{}, counts: map[string]int{}, lines: lineStarts(data), tally: tally{under: map[string]int{}}}
+	w := placer{
+		places: map[string]position{},
+		counts: map[string]int{},
+		lines:  lineStarts(data),
+		tally:  tally{under: map[string]int{}},
+	}
 	w.p.Reset(data)
 	prefix := ""
 	for w.p.NextExpression() {

@@ -290,7 +290,14 @@ func WriteTOML(w io.Writer, c inventory.Catalogue, pots []inventory.Pot) error {
 }
 
 func figureShape(x inventory.FigureType) tomlFigure {
-	t := tomlFigure{ID: x.ID, Name: x.Name, Area: unlessZeroOf(x.AreaCM2, cm2), Source: string(x.Source), Note: x.Note, Material: string(x.Material)}
+	t := tomlFigure{
+		ID:       x.ID,
+		Name:     x.Name,
+		Area:     unlessZeroOf(x.AreaCM2, cm2),
+		Source:   string(x.Source),
+		Note:     x.Note,
+		Material: string(x.Material),
+	}
 	if b := x.Body; b != nil {
 		t.Body = &tomlBody{unlessZeroOf(b.StatureCM, centimetres), unlessZeroOf(b.MassKG, kilograms), "1:" + formatFloat(b.Scale), string(b.Formula), b.Clo, b.Kit, b.Heroic}
 	}
@@ -301,8 +308,24 @@ func figureShape(x inventory.FigureType) tomlFigure {
 }
 
 func stepShape(s inventory.Step) tomlStep {
-	t := tomlStep{ID: s.ID, Name: s.Name, Kind: string(s.Kind), PerItem: s.PerItem, Allow: s.Allow, After: s.After, Label: s.Label, AllBut: s.Regions.Except, Share: s.Share, Method: string(s.Method), Thinning: thinningShape(s.Thinning),
-		Coats: s.Coats, Film: unlessZeroOf(s.FilmUM, micrometres), Loss: s.Loss, Optional: s.Optional, NoStandIns: s.NoStandIns}
+	t := tomlStep{
+		ID:         s.ID,
+		Name:       s.Name,
+		Kind:       string(s.Kind),
+		PerItem:    s.PerItem,
+		Allow:      s.Allow,
+		After:      s.After,
+		Label:      s.Label,
+		AllBut:     s.Regions.Except,
+		Share:      s.Share,
+		Method:     string(s.Method),
+		Thinning:   thinningShape(s.Thinning),
+		Coats:      s.Coats,
+		Film:       unlessZeroOf(s.FilmUM, micrometres),
+		Loss:       s.Loss,
+		Optional:   s.Optional,
+		NoStandIns: s.NoStandIns,
+	}
 	switch {
 	case s.Regions.All && len(s.Regions.Except) == 0:
 		t.Regions = "all"
@@ -347,7 +370,14 @@ func thinningShape(t *inventory.Thinning) *tomlThinning {
 }
 
 func potShape(p inventory.Pot, idx *inventory.Index) tomlPot {
-	t := tomlPot{ID: p.ID, Paint: p.Paint, Product: p.Product, Size: amount(idx, p.Paint, p.Nominal), Place: p.Place, Tare: unlessZeroOf(p.TareGrams, grams)}
+	t := tomlPot{
+		ID:      p.ID,
+		Paint:   p.Paint,
+		Product: p.Product,
+		Size:    amount(idx, p.Paint, p.Nominal),
+		Place:   p.Place,
+		Tare:    unlessZeroOf(p.TareGrams, grams),
+	}
 	if p.Cost != nil {
 		t.Cost = p.Cost.String()
 	}
@@ -355,9 +385,20 @@ func potShape(p inventory.Pot, idx *inventory.Index) tomlPot {
 		t.Opened = formatWhen(*p.Opened, p.OpenedDay)
 	}
 	for _, e := range p.Events {
-		x := tomlEvent{Number: e.ID, Kind: string(e.Kind), At: formatWhen(e.At, e.DayOnly), Fraction: e.Fraction, Gross: unlessZeroOf(e.GrossGrams, grams),
-			Tare: unlessZeroOf(e.TareGrams, grams), Estimated: e.Estimated, Undoes: e.Undoes, Job: e.Job, Note: e.Note,
-			Moment: formatMoment(e), Key: formatKey(e.Key)}
+		x := tomlEvent{
+			Number:    e.ID,
+			Kind:      string(e.Kind),
+			At:        formatWhen(e.At, e.DayOnly),
+			Fraction:  e.Fraction,
+			Gross:     unlessZeroOf(e.GrossGrams, grams),
+			Tare:      unlessZeroOf(e.TareGrams, grams),
+			Estimated: e.Estimated,
+			Undoes:    e.Undoes,
+			Job:       e.Job,
+			Note:      e.Note,
+			Moment:    formatMoment(e),
+			Key:       formatKey(e.Key),
+		}
 		if e.Volume != nil {
 			x.Volume = e.Volume.String()
 		}

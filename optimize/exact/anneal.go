@@ -35,7 +35,13 @@ func newAnnealer(b *builder) *annealer {
 			}
 		}
 	}
-	return &annealer{b: b, cheapest: cheapest, open: make([]bool, len(m.bands)), mark: make([]int32, len(m.members)), pMark: make([]int32, len(m.have))}
+	return &annealer{
+		b:        b,
+		cheapest: cheapest,
+		open:     make([]bool, len(m.bands)),
+		mark:     make([]int32, len(m.members)),
+		pMark:    make([]int32, len(m.have)),
+	}
 }
 
 // charge is what shop h charges for an order, without topping it up: below its

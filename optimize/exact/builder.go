@@ -143,7 +143,8 @@ func (b *builder) seller(q int32, short int64) (best, count int32, least float64
 	best, least = -1, math.Inf(1)
 	for _, s := range b.m.sources[q] {
 		j := s.off
-		if b.look[j] >= least || b.x[j] >= b.d.hi[j] || b.open != nil && !b.open[b.m.offShop[j]] || b.shun[j] == b.stamp {
+		if b.look[j] >= least || b.x[j] >= b.d.hi[j] || b.open != nil && !b.open[b.m.offShop[j]] ||
+			b.shun[j] == b.stamp {
 			continue
 		}
 		boxes, cost := int64(1), b.look[j]

@@ -89,7 +89,17 @@ func (k *worker) linearAround(ctx context.Context, s *search, from *domain, plan
 			}
 		}
 	}
-	sub := &search{m: m, w: s.w, grain: s.grain, incumbent: s.incumbent, upper: s.upper, limit: aroundNodes, inner: true, linear: true, moneyMost: s.moneyMost}
+	sub := &search{
+		m:         m,
+		w:         s.w,
+		grain:     s.grain,
+		incumbent: s.incumbent,
+		upper:     s.upper,
+		limit:     aroundNodes,
+		inner:     true,
+		linear:    true,
+		moneyMost: s.moneyMost,
+	}
 	if k.sub == nil {
 		k.sub = newWorker(m, s.w)
 	}

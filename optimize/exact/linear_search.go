@@ -59,7 +59,8 @@ func (s *search) promising(r *relax, best, bound float64) bool {
 	for _, n := range r.steps {
 		pots += int(n)
 	}
-	return len(s.m.members) >= fewNeeds && best-bound > linearGap*math.Abs(best) && float64(pots) > linearPots*float64(len(r.paints))
+	return len(s.m.members) >= fewNeeds && best-bound > linearGap*math.Abs(best) &&
+		float64(pots) > linearPots*float64(len(r.paints))
 }
 
 // linearGap is the share of the best plan's weight that the Lagrangian bound must leave

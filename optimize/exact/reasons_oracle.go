@@ -11,7 +11,12 @@ import (
 // infeasible says that no plan exists and why.
 func infeasible(ctx context.Context, p *optimize.Problem) *optimize.Result {
 	o := oracle{ctx: ctx, left: explainWork}
-	return &optimize.Result{Status: optimize.Infeasible, Currency: p.Currency, ProvenLevels: 0, Reasons: reasons(ctx, p, o.feasible)}
+	return &optimize.Result{
+		Status:       optimize.Infeasible,
+		Currency:     p.Currency,
+		ProvenLevels: 0,
+		Reasons:      reasons(ctx, p, o.feasible),
+	}
 }
 
 // oracle answers whether a problem has any plan, until its work is used up.

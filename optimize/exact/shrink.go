@@ -110,7 +110,13 @@ func (s *solution) in(m *model) *solution {
 	for j, orig := range m.offOrig {
 		offer[orig] = int32(j)
 	}
-	t := &solution{m: m, x: make([]int32, len(m.price)), choice: make([]int32, len(m.members)), fill: s.fill, cost: s.cost}
+	t := &solution{
+		m:      m,
+		x:      make([]int32, len(m.price)),
+		choice: make([]int32, len(m.members)),
+		fill:   s.fill,
+		cost:   s.cost,
+	}
 	for j, x := range s.x {
 		if x == 0 {
 			continue

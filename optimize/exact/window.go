@@ -139,7 +139,16 @@ func (g *glance) look(rng *rand.Rand, sets bool) {
 	}
 	small, d, mu := m.shrink(d, g.mu)
 	w := newWorker(small, g.s.w)
-	sub := &search{m: small, w: g.s.w, grain: g.s.grain, incumbent: g.plan, upper: g.weight, limit: windowNodes, inner: true, workers: []*worker{w}}
+	sub := &search{
+		m:         small,
+		w:         g.s.w,
+		grain:     g.s.grain,
+		incumbent: g.plan,
+		upper:     g.weight,
+		limit:     windowNodes,
+		inner:     true,
+		workers:   []*worker{w},
+	}
 	sub.runFrom(g.ctx, d, mu)
 	g.work = w.effort()
 	if sub.incumbent != g.plan {

@@ -33,7 +33,15 @@ type Shape struct {
 // Named gives the shape of one of the sizes tiny, desk, force, club and
 // studio; ok is false for any other name. max_shops and budget are left off.
 func Named(name string) (s Shape, ok bool) {
-	s = Shape{Bands: true, MoneyOff: true, Limits: true, MinOrders: true, Match: true, Mixes: true, CompromisePrice: true}
+	s = Shape{
+		Bands:           true,
+		MoneyOff:        true,
+		Limits:          true,
+		MinOrders:       true,
+		Match:           true,
+		Mixes:           true,
+		CompromisePrice: true,
+	}
 	switch name {
 	case "tiny":
 		s.Needs, s.Paints, s.Shops, s.Sets = 3, 6, 2, 1

@@ -61,7 +61,12 @@ func (s *Solver) BasisRows(most int) []Row {
 	if len(parts) > most {
 		parts = parts[:most]
 	}
-	b := &basisMaker{mult: make([]int64, len(s.rows)), sum: make([]wide, n), seen: make([]bool, n), out: make([]int64, n)}
+	b := &basisMaker{
+		mult: make([]int64, len(s.rows)),
+		sum:  make([]wide, n),
+		seen: make([]bool, n),
+		out:  make([]int64, n),
+	}
 	var rows []Row
 	for _, pt := range parts {
 		s.rhs[pt.p] = 1

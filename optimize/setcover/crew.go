@@ -95,7 +95,13 @@ func (s *search) shareOut() {
 					return
 				}
 				f.take(s, nodes[k])
-				found[k] = search{incumbent: f.incumbent, upper: f.upper, nodes: f.nodes, left: f.left, observed: f.observed}
+				found[k] = search{
+					incumbent: f.incumbent,
+					upper:     f.upper,
+					nodes:     f.nodes,
+					left:      f.left,
+					observed:  f.observed,
+				}
 			}
 		})
 	}

@@ -300,7 +300,8 @@ var badLine = regexp.MustCompile(`\b(ERROR|FATAL|PANIC): `)
 
 // failure turns what a server program printed into words.
 func (c *cluster) failure(text string, err error, output string) error {
-	if strings.Contains(output, syscall.ENOSPC.Error()) || strings.Contains(strings.ToLower(output), "no space left on device") ||
+	if strings.Contains(output, syscall.ENOSPC.Error()) ||
+		strings.Contains(strings.ToLower(output), "no space left on device") ||
 		strings.Contains(output, "Disk quota exceeded") {
 		return errDiskFull(c.dir)
 	}

@@ -39,7 +39,16 @@ func Look(ctx context.Context, opt Options) (Status, error) {
 	if err != nil {
 		return Status{}, err
 	}
-	s := Status{Private: true, Where: c.data, Folder: c.dir, Socket: c.socket, Log: c.log, User: c.name, Moved: c.moved, PID: c.runningPID()}
+	s := Status{
+		Private: true,
+		Where:   c.data,
+		Folder:  c.dir,
+		Socket:  c.socket,
+		Log:     c.log,
+		User:    c.name,
+		Moved:   c.moved,
+		PID:     c.runningPID(),
+	}
 	if err := c.closedToMe(); err != nil {
 		s.Trouble = err.Error()
 		return s, nil

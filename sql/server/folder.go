@@ -184,8 +184,10 @@ func (p place) foreign() error {
 	}
 	for _, e := range entries {
 		if name := e.Name(); !slices.Contains(ownNames, name) && !strings.HasPrefix(name, makingPrefix) {
-			return &Error{Text: fmt.Sprintf("%s is not a folder of halfpot's: it holds %q; nothing was touched", p.dir, name),
-				Hints: []string{"choose another folder with --home DIR, or move this one away"}}
+			return &Error{
+				Text:  fmt.Sprintf("%s is not a folder of halfpot's: it holds %q; nothing was touched", p.dir, name),
+				Hints: []string{"choose another folder with --home DIR, or move this one away"},
+			}
 		}
 	}
 	return nil

@@ -78,8 +78,10 @@ func serverOwner(dir string) (owner, error) {
 			return owner{uid: uid, gid: gid, name: name, drop: true}, nil
 		}
 	}
-	return owner{}, &Error{Text: "PostgreSQL refuses to run as root, and there is neither a user postgres nor nobody to run it as",
-		Hints: []string{"run halfpot as an ordinary user, or give a database with --database URL"}}
+	return owner{}, &Error{
+		Text:  "PostgreSQL refuses to run as root, and there is neither a user postgres nor nobody to run it as",
+		Hints: []string{"run halfpot as an ordinary user, or give a database with --database URL"},
+	}
 }
 
 // stat tells what is at a path, at the end of links.

@@ -45,7 +45,8 @@ var errUndivided = errors.New("the roles of this cluster have not been divided")
 // undivided tells a connection's error, or success as a superuser, that calls
 // for divide.
 func undivided(err error) bool {
-	return errors.Is(err, errUndivided) || hasCode(err, "28000") || hasCode(err, "28P01") // no such role or rule; wrong key
+	return errors.Is(err, errUndivided) || hasCode(err, "28000") ||
+		hasCode(err, "28P01") // no such role or rule; wrong key
 }
 
 // url is what pgx connects with. Keywords, not a URL: paths need no escaping.

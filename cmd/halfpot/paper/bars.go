@@ -55,7 +55,11 @@ func (b Bars) SVG(w io.Writer) error {
 		Lines         []int
 		Foot          int
 	}
-	d := drawing{Title: b.Title, Width: nameWidth + cellWidth*len(b.Evenings) + 10, Height: topHeight + rowHeight*len(b.Rows) + 10}
+	d := drawing{
+		Title:  b.Title,
+		Width:  nameWidth + cellWidth*len(b.Evenings) + 10,
+		Height: topHeight + rowHeight*len(b.Rows) + 10,
+	}
 	d.Foot = d.Height - 10
 	for i, e := range b.Evenings {
 		d.Days = append(d.Days, svgText{nameWidth + i*cellWidth + 2, topHeight - 8, e})

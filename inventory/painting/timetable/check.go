@@ -38,7 +38,9 @@ func (c *checker) hands(plan Plan) error {
 	free := -MaxTime // when the painter's hands are free
 	last, waste := -1, 0
 	for _, e := range c.entries {
-		if e.Batch < 0 || e.Batch >= len(p.Batches) || e.Step < 0 || e.Step >= len(p.Batches[e.Batch].Steps) || e.Sitting < 0 || e.Sitting >= len(p.Sittings) {
+		if e.Batch < 0 || e.Batch >= len(p.Batches) || e.Step < 0 || e.Step >= len(p.Batches[e.Batch].Steps) ||
+			e.Sitting < 0 ||
+			e.Sitting >= len(p.Sittings) {
 			return fmt.Errorf("entry %v: no such batch, step or sitting", e)
 		}
 		b, s, k := &p.Batches[e.Batch], &p.Batches[e.Batch].Steps[e.Step], p.Sittings[e.Sitting]

@@ -34,7 +34,14 @@ type weights struct {
 }
 
 func newFiller(m *model) *filler {
-	return &filler{m: m, count: make([]int, len(m.b)), due: make([]int, m.steps), open: make([]bool, len(m.p.Mixes)), groups: make([][]choice, len(m.p.Mixes)), todo: make([]int, len(m.p.Mixes))}
+	return &filler{
+		m:      m,
+		count:  make([]int, len(m.b)),
+		due:    make([]int, m.steps),
+		open:   make([]bool, len(m.p.Mixes)),
+		groups: make([][]choice, len(m.p.Mixes)),
+		todo:   make([]int, len(m.p.Mixes)),
+	}
 }
 
 // fill goes over the calendar a number of times and gives the best plan, nil where

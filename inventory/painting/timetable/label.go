@@ -154,7 +154,8 @@ func hurried(n *moment, all []choice, i int, costly bool) bool {
 		if o.mix == c.mix {
 			need = 0
 		}
-		if max(o.end+need, c.ready) <= c.start && (o.end < c.end || j < i) { // of two that let each other pass, the first
+		if max(o.end+need, c.ready) <= c.start &&
+			(o.end < c.end || j < i) { // of two that let each other pass, the first
 			return true
 		}
 	}
@@ -167,7 +168,15 @@ func (s *search) child(n *moment, c choice, k int) *moment {
 	m := s.m
 	bt := &m.b[c.slot]
 	i := int(n.count[c.slot])
-	child := &moment{key: n.key, now: c.end, rel: slices.Clone(n.rel), slot: int8(c.slot), start: c.start, prev: n, waste: n.waste}
+	child := &moment{
+		key:   n.key,
+		now:   c.end,
+		rel:   slices.Clone(n.rel),
+		slot:  int8(c.slot),
+		start: c.start,
+		prev:  n,
+		waste: n.waste,
+	}
 	child.count[c.slot]++
 	if !n.has(c.mix) {
 		child.open[c.mix/64] |= 1 << (c.mix % 64)
@@ -188,7 +197,15 @@ func (s *search) child(n *moment, c choice, k int) *moment {
 // closeSitting makes the label that a sitting ends with.
 func (s *search) closeSitting(l *label, n *moment, k int) *label {
 	m := s.m
-	out := &label{count: n.count, rel: slices.Clone(n.rel), who: l.who, used: l.used, waste: l.waste + n.waste, prev: l, k: k}
+	out := &label{
+		count: n.count,
+		rel:   slices.Clone(n.rel),
+		who:   l.who,
+		used:  l.used,
+		waste: l.waste + n.waste,
+		prev:  l,
+		k:     k,
+	}
 	if n.slot >= 0 {
 		out.tail = n
 		out.used++

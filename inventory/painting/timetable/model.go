@@ -115,7 +115,8 @@ func newBatch(b *Batch) mbatch {
 
 // identical batches take the same time, mixes, waits, beginnings and neighbours.
 func identical(a, b *mbatch) bool {
-	if a.n != b.n || len(a.steps) != len(b.steps) || !slices.Equal(a.after, b.after) || !slices.Equal(a.before, b.before) {
+	if a.n != b.n || len(a.steps) != len(b.steps) || !slices.Equal(a.after, b.after) ||
+		!slices.Equal(a.before, b.before) {
 		return false
 	}
 	for i := range a.steps {

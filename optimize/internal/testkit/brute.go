@@ -211,7 +211,12 @@ func shopOf(p *optimize.Problem, id string) *optimize.Shop {
 
 // accepted applies constraints 4 to 6 to an order.
 func accepted(p *optimize.Problem, boxes []int64) (order, bool) {
-	o := order{boxes: slices.Clone(boxes), volume: map[string]int64{}, goods: map[string]int64{}, fees: map[string]int64{}}
+	o := order{
+		boxes:  slices.Clone(boxes),
+		volume: map[string]int64{},
+		goods:  map[string]int64{},
+		fees:   map[string]int64{},
+	}
 	for k, n := range boxes {
 		if n == 0 {
 			continue
@@ -243,7 +248,15 @@ func accepted(p *optimize.Problem, boxes []int64) (order, bool) {
 
 func bruteResult(p *optimize.Problem, choices []int, finished []string, uses map[string]int64, o order, l Levels) *optimize.Result {
 	r := &optimize.Result{Status: optimize.Optimal, Currency: p.Currency, ProvenLevels: 4, Finished: finished}
-	t := &optimize.Totals{Points: l.Points, Boxes: l.Boxes, ShopsUsed: l.Shops, Worth: l.Worth, WorthBound: l.Worth, Objective: l.Money, Bound: l.Money}
+	t := &optimize.Totals{
+		Points:     l.Points,
+		Boxes:      l.Boxes,
+		ShopsUsed:  l.Shops,
+		Worth:      l.Worth,
+		WorthBound: l.Worth,
+		Objective:  l.Money,
+		Bound:      l.Money,
+	}
 	if p.Rules.Budget != nil {
 		r.ProvenLevels = 5
 	}
@@ -265,7 +278,12 @@ func bruteResult(p *optimize.Problem, choices []int, finished []string, uses map
 		}
 	}
 	for _, paint := range p.Paints {
-		b := optimize.PaintBalance{Paint: paint.ID, HaveUL: paint.HaveUL, NeedUL: uses[paint.ID], BuyUL: o.volume[paint.ID]}
+		b := optimize.PaintBalance{
+			Paint:  paint.ID,
+			HaveUL: paint.HaveUL,
+			NeedUL: uses[paint.ID],
+			BuyUL:  o.volume[paint.ID],
+		}
 		b.LeftUL = b.HaveUL + b.BuyUL - b.NeedUL
 		r.Paints = append(r.Paints, b)
 	}

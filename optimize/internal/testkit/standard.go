@@ -34,7 +34,10 @@ func RandomCovering(seed uint64, rows, cols int, share float64, dearest int64) (
 // Covering states weighted set covering: rows are needs, columns are pots,
 // each far larger than all needs, sold in one shop that delivers for nothing.
 func Covering(rows [][]int, cost []int64) *optimize.Problem {
-	p := &optimize.Problem{Currency: "EUR", Shops: []optimize.Shop{{ID: "shop", Delivery: []optimize.Band{{From: 0, Fee: 0}}}}}
+	p := &optimize.Problem{
+		Currency: "EUR",
+		Shops:    []optimize.Shop{{ID: "shop", Delivery: []optimize.Band{{From: 0, Fee: 0}}}},
+	}
 	for j, c := range cost {
 		paint, pot := fmt.Sprintf("c%d", j), fmt.Sprintf("pot%d", j)
 		p.Paints = append(p.Paints, optimize.Paint{ID: paint})
@@ -55,7 +58,10 @@ func Covering(rows [][]int, cost []int64) *optimize.Problem {
 // CoveringBySets states the same with rows as paints and columns as sets of
 // pots, so that bundles do the covering.
 func CoveringBySets(rows [][]int, cost []int64) *optimize.Problem {
-	p := &optimize.Problem{Currency: "EUR", Shops: []optimize.Shop{{ID: "shop", Delivery: []optimize.Band{{From: 0, Fee: 0}}}}}
+	p := &optimize.Problem{
+		Currency: "EUR",
+		Shops:    []optimize.Shop{{ID: "shop", Delivery: []optimize.Band{{From: 0, Fee: 0}}}},
+	}
 	for j, c := range cost {
 		p.Products = append(p.Products, optimize.Product{ID: fmt.Sprintf("set%d", j)})
 		p.Offers = append(p.Offers, optimize.Offer{Product: p.Products[j].ID, Shop: "shop", Price: c})
