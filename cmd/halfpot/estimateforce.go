@@ -64,6 +64,9 @@ func newNeedRow(p *inventory.Paint, e estimate.PaintEstimate) needRow {
 	row := needRow{Paint: e.Paint, Colour: swatch(*p), Name: p.Name,
 		Need:   view.Amount{Mid: inventory.VolumeOfML(e.Need.Median), Low: inventory.VolumeOfML(low), High: inventory.VolumeOfML(high), Counted: counted},
 		NeedAt: about(p, e.NeedAt), OnShelf: about(p, e.OnShelf), Short: view.Shortage(about(p, e.Short)), Steps: e.Steps}
+	if tenth := inventory.Item / 10; counted && e.NeedAt > inventory.Item {
+		row.NeedAt.Mid = (e.NeedAt + tenth - 1) / tenth * tenth // 2.01 is more than 2
+	}
 	switch {
 	case e.Short == 0:
 		row.State = "enough"

@@ -72,7 +72,8 @@ func (a Amount) String() string {
 func (Amount) alignRight() {}
 
 // Shortage is an Amount that is blank in a table where it is nothing, and
-// "<0.1 ml" where it is a drop or two.
+// "<0.1 ml" where it is a drop or two. What is counted is short by whole items:
+// none is sold in parts.
 type Shortage Amount
 
 // Cell is blank or the amount.
@@ -92,6 +93,9 @@ func (a Shortage) WithoutRange() string {
 	}
 	if !a.Counted && a.Mid < 95*inventory.Microlitre {
 		return "<0.1 ml"
+	}
+	if a.Counted {
+		a.Mid = (a.Mid + inventory.Item - 1) / inventory.Item * inventory.Item
 	}
 	return Amount(a).WithoutRange()
 }

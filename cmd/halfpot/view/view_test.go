@@ -10,6 +10,8 @@ import (
 	"time"
 
 	"github.com/shopspring/decimal"
+
+	"halfpot/inventory"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files in testdata")
@@ -202,5 +204,17 @@ func TestParseFormat(t *testing.T) {
 	_, err := ParseFormat("xml")
 	if err == nil || !strings.Contains(err.Error(), "table, json, csv or exact-csv") {
 		t.Errorf("got %v, want the legal formats named", err)
+	}
+}
+
+// What is counted is bought whole.
+func TestShortageOfItems(t *testing.T) {
+	for _, c := range []struct {
+		short inventory.Volume
+		want  string
+	}{{0, ""}, {230, "1 item"}, {inventory.Item, "1 item"}, {2010, "3 items"}} {
+		if got := (Shortage{Mid: c.short, Counted: true}).WithoutRange(); got != c.want {
+			t.Errorf("%d thousandths of an item short: %q, want %q", c.short, got, c.want)
+		}
 	}
 }
