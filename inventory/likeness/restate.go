@@ -28,7 +28,7 @@ type Line struct {
 	With       *inventory.Paint // what to paint it with, nil: left as it is
 	Difference float64          // of With, NaN where only judged
 	Points     int
-	Nearest    *inventory.Paint // where it is left: the nearest there is, nil: none of its kin
+	Nearest    *inventory.Paint // where it is left: the nearest there is, nil: none of its kin or of [insteadOf]
 	Off        float64          // how far that one lies
 	Mix        *Mix             // where it is left: a mix of two that comes close, nil: none
 	Reason     string           // why it is left or how With came to stand, in words
@@ -108,11 +108,40 @@ func (c *Palette) newLine(p *inventory.Paint, candidates []*inventory.Paint) Lin
 	switch {
 	case l.Reason != "" || len(l.candidates) > 0:
 	case l.Nearest == nil:
-		l.Reason = "no such paint there"
+		kin := p.Type.Kin()
+		l.Reason = "no " + string(kin) + " there"
+		if other := insteadOf[kin]; other != "" {
+			if l.Nearest, l.Off = c.nearestOf(other, p, candidates); l.Nearest != nil {
+				l.Reason += "; of the " + string(other)
+			}
+		}
 	default:
 		l.Reason = "nothing comes close"
 	}
 	return l
+}
+
+// insteadOf is the kin to look among where there is none of a paint's own: an opaque
+// paint covers what a one-coat paint stains, and any is dry-brushed. It is a hint and
+// not taken by itself, since it goes on otherwise. Common practice, no source.
+var insteadOf = map[inventory.Kin]inventory.Kin{inventory.Translucent: inventory.Opaques, inventory.DryBrushed: inventory.Opaques}
+
+// nearestOf is the candidate of the kin whose swatch comes nearest the paint's, nil
+// where none has one.
+func (c *Palette) nearestOf(kin inventory.Kin, p *inventory.Paint, candidates []*inventory.Paint) (nearest *inventory.Paint, off float64) {
+	if !c.Told(p) {
+		return nil, math.NaN()
+	}
+	off = math.Inf(1)
+	for _, q := range candidates {
+		if q.Type.Kin() != kin || !c.Told(q) {
+			continue
+		}
+		if d := colour.DeltaE(c.masstone(p), c.masstone(q)); d < off {
+			nearest, off = q, d
+		}
+	}
+	return nearest, off
 }
 
 // mostSteps is how many choices are looked at before a restatement goes unproven.

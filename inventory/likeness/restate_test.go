@@ -134,3 +134,27 @@ func TestRestateLeavesWhatHasNoTwin(t *testing.T) {
 		t.Errorf("a metallic: %+v, want it left with the reason", l)
 	}
 }
+
+// Where a range has no one-coat paints, the opaque paint that looks most alike is
+// told, and not taken.
+func TestRestateHintsAtOpaquePaints(t *testing.T) {
+	all := shelf()
+	var opaque []*inventory.Paint
+	for _, p := range all {
+		if p.Type.Kin() == inventory.Opaques {
+			opaque = append(opaque, p)
+		}
+	}
+	moss := inventory.Paint{ID: "moss", Name: "Moss", Type: inventory.OneCoat, Colour: opaque[1].Colour}
+	got := among(append(all, &moss)).Restate(&inventory.Recipe{ID: "r", Steps: []inventory.Step{on("moss", "coat")}}, opaque)
+	l := got.Lines[0]
+	if l.With != nil || l.Nearest != opaque[1] || l.Off != 0 || l.Reason != "no one-coat paints there; of the opaque paints" {
+		t.Errorf("%+v, want it left and %s named", l, opaque[1].ID)
+	}
+	wash := moss
+	wash.Type = inventory.Wash
+	got = among(append(all, &wash)).Restate(&inventory.Recipe{ID: "r", Steps: []inventory.Step{on("moss", "coat")}}, opaque)
+	if l := got.Lines[0]; l.With != nil || l.Nearest != nil || l.Reason != "no washes there" {
+		t.Errorf("a wash: %+v, want none named", l)
+	}
+}
