@@ -35,7 +35,7 @@ func archive(t *testing.T) []byte {
 	}
 	for _, name := range []string{"initdb", "pg_ctl", "postgres"} {
 		script := fmt.Sprintf("#!/bin/sh\nexec '%s' \"$@\"\n", here[0].path(name))
-		if err := os.WriteFile(filepath.Join(dir, "bin", name), []byte(script), 0o755); err != nil {
+		if err := writeProgram(filepath.Join(dir, "bin", name), []byte(script)); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -3,7 +3,6 @@ package server
 import (
 	"context"
 	"errors"
-	"io"
 	"os"
 	"os/exec"
 	"os/user"
@@ -37,19 +36,11 @@ func asUser(t *testing.T, name, dir string) (string, error) {
 		t.Fatal(err)
 	}
 	program := filepath.Join(openFolder(t), "opener")
-	from, err := os.Open(os.Args[0])
+	self, err := os.ReadFile(os.Args[0])
+	if err == nil {
+		err = writeProgram(program, self)
+	}
 	if err != nil {
-		t.Fatal(err)
-	}
-	defer from.Close()
-	to, err := os.OpenFile(program, os.O_CREATE|os.O_WRONLY, 0o755)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := io.Copy(to, from); err != nil {
-		t.Fatal(err)
-	}
-	if err := to.Close(); err != nil {
 		t.Fatal(err)
 	}
 	cmd := opener(t, dir)
@@ -57,6 +48,15 @@ func asUser(t *testing.T, name, dir string) (string, error) {
 	cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: uint32(uid), Gid: uint32(gid)}}
 	out, err := cmd.CombinedOutput()
 	return string(out), err
+}
+
+// writeProgram writes a file that is run afterwards. Meanwhile no other test may
+// start a process: it would hold the file open for writing until its own program
+// runs, and what is held so can't be run ("text file busy").
+func writeProgram(path string, content []byte) error {
+	syscall.ForkLock.RLock()
+	defer syscall.ForkLock.RUnlock()
+	return os.WriteFile(path, content, 0o755)
 }
 
 // openFolder is a folder that every user can look into.

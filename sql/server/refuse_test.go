@@ -47,7 +47,7 @@ func standIn(t *testing.T, version string) *search {
 	}
 	for _, name := range []string{"postgres", "initdb"} {
 		script := fmt.Sprintf("#!/bin/sh\n[ \"$1\" = --version ] && echo '%s (PostgreSQL) %s' && exit 0\nexit 99\n", name, version)
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(script), 0o755); err != nil {
+		if err := writeProgram(filepath.Join(dir, name), []byte(script)); err != nil {
 			t.Fatal(err)
 		}
 	}
