@@ -134,9 +134,10 @@ func (a *app) completeWork(_ *cobra.Command, args []string, _ string) ([]string,
 		if err != nil {
 			return nil, err
 		}
-		for i, word := range args {
+		for i, word := range slices.Backward(args) {
 			if word == "+" { // the next unit of the sitting
 				args = append([]string{force}, args[i+1:]...)
+				break
 			}
 		}
 		args = withForce(cat, args)

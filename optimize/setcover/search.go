@@ -225,14 +225,8 @@ func (s *search) plans(p *subproblem, depth int) bool {
 // nor columns dominate each other; nil where a row has no column left.
 func (s *search) shrunk(p *subproblem) *subproblem {
 	for {
-		q := s.get()
-		ok := q.build(p, s)
-		s.put(p)
-		if !ok {
-			s.put(q)
-			return nil
-		}
-		if p = q; p.rows() == 0 || !p.essential() && !p.dominated(s) {
+		p = s.rebuilt(p)
+		if p == nil || p.rows() == 0 || !p.essential() && !p.dominated(s) {
 			return p
 		}
 	}
