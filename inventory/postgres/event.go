@@ -131,7 +131,8 @@ func (k keyed) is(pot int64, e inventory.PotEvent) bool {
 	return k.pot == pot && same(k.event, e)
 }
 
-type keyedRow struct {
+// eventRow is an event as the statements give it.
+type eventRow struct {
 	Pot       int64
 	ID        int64
 	Kind      string
@@ -148,22 +149,41 @@ type keyedRow struct {
 	Key       uuid.UUID
 }
 
+// columns are where a row is read into, in the order of the statements.
+func (r *eventRow) columns() []any {
+	return []any{
+		&r.Pot, &r.ID, &r.Kind, &r.At, &r.VolumeUL, &r.Fraction, &r.GrossG, &r.TareG,
+		&r.Estimated, &r.Undoes, &r.Job, &r.Note, &r.Day, &r.Key,
+	}
+}
+
+func (r *eventRow) event(zone *time.Location) inventory.PotEvent {
+	e := inventory.PotEvent{
+		ID:         r.ID,
+		Key:        r.Key,
+		Kind:       inventory.EventKind(r.Kind),
+		Volume:     (*inventory.Volume)(r.VolumeUL),
+		Fraction:   r.Fraction,
+		GrossGrams: orZero(r.GrossG),
+		TareGrams:  orZero(r.TareG),
+		Estimated:  r.Estimated,
+		Undoes:     orZero(r.Undoes),
+		Job:        orZero(r.Job),
+		Note:       r.Note,
+	}
+	e.At, e.DayOnly = given(r.At, r.Day, zone)
+	return e
+}
+
 func (t *Tx) eventsByKey(ctx context.Context, keys []uuid.UUID) (map[uuid.UUID]keyed, error) {
 	known := map[uuid.UUID]keyed{}
 	for chunk := range slices.Chunk(keys, 50_000) {
-		rows, err := collect[keyedRow](ctx, t.tx, queries.FindEventKeys, chunk)
+		rows, err := collect[eventRow](ctx, t.tx, queries.FindEventKeys, chunk)
 		if err != nil {
 			return nil, err
 		}
 		for _, r := range rows {
-			e := inventory.PotEvent{ID: r.ID, Key: r.Key, Kind: inventory.EventKind(r.Kind), Fraction: r.Fraction, GrossGrams: orZero(r.GrossG),
-				TareGrams: orZero(r.TareG), Estimated: r.Estimated, Undoes: orZero(r.Undoes), Job: orZero(r.Job), Note: r.Note}
-			e.At, e.DayOnly = given(r.At, r.Day, t.now.Location())
-			if r.VolumeUL != nil {
-				v := inventory.Volume(*r.VolumeUL)
-				e.Volume = &v
-			}
-			known[r.Key] = keyed{r.Pot, e}
+			known[r.Key] = keyed{r.Pot, r.event(t.now.Location())}
 		}
 	}
 	return known, nil
