@@ -5,11 +5,9 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"maps"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -38,7 +36,9 @@ func (t *Tx) AddRecord(ctx context.Context, rec *Record) (map[string]Count, erro
 		return nil, err
 	}
 	if rec.Tables > version {
-		return nil, &BadRecordError{rec.Name, 1, fmt.Sprintf("made by a newer halfpot: its tables are at version %d, here at %d; nothing was changed: use the newer halfpot", rec.Tables, version)}
+		text := fmt.Sprintf("made by a newer halfpot: its tables are at version %d, here at %d; "+
+			"nothing was changed: use the newer halfpot", rec.Tables, version)
+		return nil, &BadRecordError{rec.Name, 1, text}
 	}
 	if err := t.keepForRecord(ctx, rec); err != nil {
 		return nil, err
@@ -53,11 +53,11 @@ func addRows(ctx context.Context, tx pgx.Tx, rec *Record) (map[string]Count, err
 		return nil, err
 	}
 	a := &recordAdder{
-		tx:      tx,
-		rec:     rec,
-		tables:  map[string]*table{},
-		numbers: map[string]map[string]json.RawMessage{},
-		added:   map[string][]map[string]json.RawMessage{},
+		tx:         tx,
+		rec:        rec,
+		tables:     map[string]*table{},
+		newNumbers: map[string]map[string]json.RawMessage{},
+		added:      map[string][]map[string]json.RawMessage{},
 	}
 	for _, tab := range tables {
 		a.tables[tab.name] = tab
@@ -69,7 +69,7 @@ func addRows(ctx context.Context, tx pgx.Tx, rec *Record) (map[string]Count, err
 	}
 	counts := map[string]Count{}
 	for _, tab := range tables {
-		n, err := a.table(ctx, tab)
+		n, err := a.addTable(ctx, tab)
 		if err != nil {
 			return nil, err
 		}
@@ -98,110 +98,11 @@ func (t *Tx) keepForRecord(ctx context.Context, rec *Record) error {
 }
 
 type recordAdder struct {
-	tx      pgx.Tx
-	rec     *Record
-	tables  map[string]*table
-	numbers map[string]map[string]json.RawMessage   // by table: the number in the record to that here
-	added   map[string][]map[string]json.RawMessage // rows of tables that have parts
-}
-
-// table adds the rows of one table.
-func (a *recordAdder) table(ctx context.Context, t *table) (Count, error) {
-	var c Count
-	rows := a.rec.rows[t.name]
-	if len(rows) == 0 {
-		return c, nil
-	}
-	columns, err := a.columns(t, rows[0])
-	if err != nil {
-		return c, err
-	}
-	here, err := a.here(ctx, t, columns)
-	if err != nil {
-		return c, err
-	}
-	numbers := t.numbers(a.tables)
-	numberedBy := slices.ContainsFunc(slices.Collect(maps.Values(a.tables)), func(o *table) bool {
-		return slices.Contains(slices.Collect(maps.Values(o.numbers(a.tables))), t.name)
-	})
-	hasParts := slices.ContainsFunc(slices.Collect(maps.Values(a.tables)), func(o *table) bool {
-		return slices.ContainsFunc(o.refs, func(r reference) bool { return r.part && r.table == t.name })
-	})
-	last, keep := a.lastNumber(t, rows)
-	keep = keep && len(here) == 0
-	if numberedBy {
-		a.numbers[t.name] = map[string]json.RawMessage{}
-	}
-	insert := slices.DeleteFunc(slices.Clone(columns), func(c string) bool { return c == t.numbered && !keep })
-	partOf := a.partOf(t)
-	var fresh []json.RawMessage
-	flush := func() error {
-		if len(fresh) == 0 {
-			return nil
-		}
-		_, err := a.tx.Exec(ctx, queries.InsertRows(t.name, insert, ""), list(fresh))
-		fresh = fresh[:0]
-		return a.failed(t, err)
-	}
-	for _, row := range rows {
-		values, err := a.values(row, columns)
-		if err != nil {
-			return c, err
-		}
-		if !partOf(values) {
-			continue
-		}
-		old := string(values[t.numbered])
-		for column, target := range numbers {
-			if v := string(values[column]); v != "null" {
-				n, ok := a.numbers[target][v]
-				if !ok {
-					return c, &BadRecordError{a.rec.Name, row.line, fmt.Sprintf("%s: a number %s that no row of %s has", column, v, target)}
-				}
-				values[column] = n
-			}
-		}
-		if there, ok := here[keyOf(t, values)]; ok {
-			if numberedBy {
-				a.numbers[t.name][old] = there.number
-			}
-			if err := a.meet(ctx, t, row, values, there, columns, &c); err != nil {
-				return c, err
-			}
-			continue
-		}
-		c.New++
-		if hasParts {
-			a.added[t.name] = append(a.added[t.name], values)
-		}
-		if numberedBy && keep {
-			a.numbers[t.name][old] = values[t.numbered]
-		}
-		object, err := json.Marshal(values)
-		if err != nil {
-			return c, err
-		}
-		if numberedBy && !keep {
-			var n int64
-			if err := a.tx.QueryRow(ctx, queries.InsertRows(t.name, insert, t.numbered), list([]json.RawMessage{object})).Scan(&n); err != nil {
-				return c, a.failed(t, err)
-			}
-			a.numbers[t.name][old] = json.RawMessage(strconv.FormatInt(n, 10))
-			continue
-		}
-		if fresh = append(fresh, object); len(fresh) == rowsAtOnce {
-			if err := flush(); err != nil {
-				return c, err
-			}
-		}
-	}
-	if err := flush(); err != nil {
-		return c, err
-	}
-	if keep {
-		return c, a.moveNumbers(ctx, t, last)
-	}
-	return c, nil
+	tx         pgx.Tx
+	rec        *Record
+	tables     map[string]*table
+	newNumbers map[string]map[string]json.RawMessage   // by table: the number in the record to that here
+	added      map[string][]map[string]json.RawMessage // rows of tables that have parts
 }
 
 // failed says of which table of the record the server refused something.
@@ -220,13 +121,15 @@ func (a *recordAdder) columns(t *table, row recordRow) ([]string, error) {
 	}
 	for c := range values {
 		if !slices.Contains(t.columns, c) {
-			return nil, &BadRecordError{a.rec.Name, row.line, fmt.Sprintf("%s of %s, which is not kept here", plain(c), article(plain(t.name)))}
+			text := fmt.Sprintf("%s of %s, which is not kept here", plain(c), article(plain(t.name)))
+			return nil, &BadRecordError{a.rec.Name, row.line, text}
 		}
 	}
 	columns := slices.DeleteFunc(slices.Clone(t.columns), func(c string) bool { _, has := values[c]; return !has })
 	for _, c := range t.key {
 		if !slices.Contains(columns, c) {
-			return nil, &BadRecordError{a.rec.Name, row.line, fmt.Sprintf("%s without its %s", article(plain(t.name)), plain(c))}
+			text := fmt.Sprintf("%s without its %s", article(plain(t.name)), plain(c))
+			return nil, &BadRecordError{a.rec.Name, row.line, text}
 		}
 	}
 	return columns, nil
@@ -281,33 +184,6 @@ func says(t *table, columns []string, values map[string]json.RawMessage) string 
 		}
 	}
 	return all.String()
-}
-
-// meet deals with a row that is there already.
-func (a *recordAdder) meet(ctx context.Context, t *table, row recordRow, values map[string]json.RawMessage, there hereRow, columns []string, c *Count) error {
-	switch {
-	case says(t, columns, values) == there.says:
-	case t.appendOnly:
-		return &BadRecordError{a.rec.Name, row.line, fmt.Sprintf("%s that is here already (%s) and says something else; what happened never changes, and nothing was changed", article(plain(t.name)), strings.Join(t.key, ", ")+" "+strings.TrimSpace(strings.ReplaceAll(keyOf(t, values), "\n", " ")))}
-	case t.name == "setting":
-		var old, now struct {
-			Name, Value string
-			Changed     time.Time
-		}
-		if err := json.Unmarshal(row.values, &now); err != nil {
-			return &BadRecordError{a.rec.Name, row.line, "not a setting"}
-		}
-		if err := json.Unmarshal(there.values["changed"], &old.Changed); err != nil {
-			return err
-		}
-		if now.Changed.After(old.Changed) {
-			c.Changed++
-			_, err := a.tx.Exec(ctx, queries.PutSetting, now.Name, now.Value, now.Changed)
-			return err
-		}
-	}
-	c.Same++
-	return nil
 }
 
 // partOf tells of the rows of a table whether what they are part of came with
@@ -366,7 +242,8 @@ func (a *recordAdder) lastNumber(t *table, rows []recordRow) (last int64, keep b
 func (a *recordAdder) moveNumbers(ctx context.Context, t *table, last int64) error {
 	var n int64
 	take := func(count int64) error {
-		return a.tx.QueryRow(ctx, queries.TakeNumbers, "halfpot."+pgx.Identifier{t.name}.Sanitize(), t.numbered, count).Scan(&n)
+		table := "halfpot." + pgx.Identifier{t.name}.Sanitize()
+		return a.tx.QueryRow(ctx, queries.TakeNumbers, table, t.numbered, count).Scan(&n)
 	}
 	if err := take(1); err != nil || n >= last {
 		return err
