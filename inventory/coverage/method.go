@@ -57,7 +57,8 @@ type MethodDefault struct {
 // the ranges reach into the reports, and a painter's own pots decide.
 var methods = map[Method]MethodDefault{
 	Brush: {Brush, whole,
-		Default{0.60, 0.40, 0.80, "", Assumption, "small brushes: what stays in the brush and goes into the rinse; house painters lose 10 to 15 % (industrial coating handbook)"},
+		Default{0.60, 0.40, 0.80, "", Assumption, "small brushes: what stays in the brush and goes into the rinse; " +
+			"house painters lose 10 to 15 % (industrial coating handbook)"},
 		Default{0.30, 0.10, 0.90, "ml", Assumption, "about six drops left on the palette or dried in it"}},
 	DryBrush: {DryBrush,
 		Default{0.20, 0.10, 0.30, "", Assumption, "dry-brushing catches 10 to 30 % of a surface"},
@@ -67,10 +68,12 @@ var methods = map[Method]MethodDefault{
 		Default{0.70, 0.50, 0.85, "", Assumption, "wash or glaze on a figure"},
 		Default{0.30, 0.10, 0.90, "ml", Assumption, "about six drops left on the palette or dried in it"}},
 	Airbrush: {Airbrush, whole,
-		Default{0.25, 0.10, 0.40, "", Assumption, "air-atomised 0.25 (40 CFR 60 subparts EE, TTT), HVLP 0.65 (Utah R307-343); small parts lie low"},
+		Default{0.25, 0.10, 0.40, "", Assumption, "air-atomised 0.25 (40 CFR 60 subparts EE, TTT), " +
+			"HVLP 0.65 (Utah R307-343); small parts lie low"},
 		Default{0.60, 0.20, 1.50, "ml", Assumption, "cup, needle and flushing"}},
 	SprayCan: {SprayCan, whole,
-		Default{0.10, 0.05, 0.25, "", Assumption, "a can's cone is far wider than a figure; many close together catch more"},
+		Default{0.10, 0.05, 0.25, "", Assumption, "a can's cone is far wider than a figure; " +
+			"many close together catch more"},
 		Default{2.00, 0.80, 5.00, "ml", Assumption, "first puff, passing over, and clearing the nozzle"}},
 	Stick: {Stick, whole, Default{1, 1, 1, "", Practice, "no volume"}, Default{0, 0, 0, "ml", Practice, "no volume"}},
 	Piece: {Piece, whole, Default{1, 1, 1, "", Practice, "no volume"}, Default{0, 0, 0, "ml", Practice, "no volume"}},
@@ -129,31 +132,43 @@ type KindDefault struct {
 }
 
 var kinds = map[Kind]KindDefault{
-	Primer:    kind(Primer, Brush, 55, 30, 95, 0.35, 0.30, 0.40, 1.30, 1.20, 1.40),
-	DryPaint:  kind(DryPaint, DryBrush, 17, 10, 27, 0.30, 0.25, 0.35, 1.25, 1.15, 1.35),
-	OneCoat:   kind(OneCoat, Brush, 90, 50, 160, 0.12, 0.08, 0.20, 1.06, 1.00, 1.15),
-	Base:      kind(Base, Brush, 45, 25, 80, 0.35, 0.25, 0.40, 1.20, 1.10, 1.30),
-	Layer:     kind(Layer, Brush, 41, 23, 73, 0.30, 0.25, 0.35, 1.20, 1.10, 1.30),
-	Shade:     kind(Shade, Wash, 80, 45, 140, 0.08, 0.05, 0.12, 1.02, 1.00, 1.05),
-	Glaze:     kind(Glaze, Wash, 46, 25, 85, 0.08, 0.05, 0.12, 1.02, 1.00, 1.05),
-	Ink:       kind(Ink, Wash, 57, 32, 100, 0.12, 0.08, 0.15, 1.02, 1.00, 1.05),
-	Highlight: kind(Highlight, Brush, 45, 25, 80, 0.30, 0.25, 0.35, 1.20, 1.10, 1.30),
-	Metallic:  kind(Metallic, Brush, 49, 27, 87, 0.30, 0.20, 0.35, 1.30, 1.20, 1.50),
+	Primer:    kind(Primer, Brush, bracket{55, 30, 95}, bracket{0.35, 0.30, 0.40}, bracket{1.30, 1.20, 1.40}),
+	DryPaint:  kind(DryPaint, DryBrush, bracket{17, 10, 27}, bracket{0.30, 0.25, 0.35}, bracket{1.25, 1.15, 1.35}),
+	OneCoat:   kind(OneCoat, Brush, bracket{90, 50, 160}, bracket{0.12, 0.08, 0.20}, bracket{1.06, 1.00, 1.15}),
+	Base:      kind(Base, Brush, bracket{45, 25, 80}, bracket{0.35, 0.25, 0.40}, bracket{1.20, 1.10, 1.30}),
+	Layer:     kind(Layer, Brush, bracket{41, 23, 73}, bracket{0.30, 0.25, 0.35}, bracket{1.20, 1.10, 1.30}),
+	Shade:     kind(Shade, Wash, bracket{80, 45, 140}, bracket{0.08, 0.05, 0.12}, bracket{1.02, 1.00, 1.05}),
+	Glaze:     kind(Glaze, Wash, bracket{46, 25, 85}, bracket{0.08, 0.05, 0.12}, bracket{1.02, 1.00, 1.05}),
+	Ink:       kind(Ink, Wash, bracket{57, 32, 100}, bracket{0.12, 0.08, 0.15}, bracket{1.02, 1.00, 1.05}),
+	Highlight: kind(Highlight, Brush, bracket{45, 25, 80}, bracket{0.30, 0.25, 0.35}, bracket{1.20, 1.10, 1.30}),
+	Metallic:  kind(Metallic, Brush, bracket{49, 27, 87}, bracket{0.30, 0.20, 0.35}, bracket{1.30, 1.20, 1.50}),
 	Pigment:   {Kind: Pigment, Usual: Stick},
-	Varnish:   kind(Varnish, Brush, 50, 25, 90, 0.25, 0.20, 0.30, 1.03, 1.02, 1.04),
-	Medium:    kind(Medium, Brush, 40, 20, 80, 0.20, 0.01, 0.30, 1.02, 1.00, 1.05),
-	BaseSand:  kind(BaseSand, Brush, 500, 300, 900, 0.60, 0.45, 0.70, 1.60, 1.30, 1.80),
+	Varnish:   kind(Varnish, Brush, bracket{50, 25, 90}, bracket{0.25, 0.20, 0.30}, bracket{1.03, 1.02, 1.04}),
+	Medium:    kind(Medium, Brush, bracket{40, 20, 80}, bracket{0.20, 0.01, 0.30}, bracket{1.02, 1.00, 1.05}),
+	BaseSand:  kind(BaseSand, Brush, bracket{500, 300, 900}, bracket{0.60, 0.45, 0.70}, bracket{1.60, 1.30, 1.80}),
 }
 
-func kind(k Kind, usual Method, wet, wetLow, wetHigh, vs, vsLow, vsHigh, d, dLow, dHigh float64) KindDefault {
+// bracket is a value and what it lies between.
+type bracket struct{ value, low, high float64 }
+
+func (b bracket) assumed(unit, note string) Default {
+	return Default{b.value, b.low, b.high, unit, Assumption, note}
+}
+
+// kind is a row of the table: film in um as applied, solids as a fraction, density
+// in g/ml.
+func kind(k Kind, usual Method, film, solids, density bracket) KindDefault {
 	note := "hobby acrylics, bracketed by data sheets of waterborne acrylics"
 	if k == BaseSand {
 		note = "paste with sand or grit in an acrylic binder; no data sheet was found"
 	}
-	return KindDefault{Kind: k, Usual: usual,
-		WetUM:   Default{wet, wetLow, wetHigh, "um", Assumption, "one coat on a figure, thinned as it is applied"},
-		Solids:  Default{vs, vsLow, vsHigh, "", Assumption, note},
-		Density: Default{d, dLow, dHigh, "g/ml", Assumption, note}}
+	return KindDefault{
+		Kind:    k,
+		Usual:   usual,
+		WetUM:   film.assumed("um", "one coat on a figure, thinned as it is applied"),
+		Solids:  solids.assumed("", note),
+		Density: density.assumed("g/ml", note),
+	}
 }
 
 // Kinds lists the kinds of paint in alphabetical order.
@@ -170,7 +185,9 @@ func Kinds() []Kind {
 func KindDefaults(k Kind) (KindDefault, error) {
 	d, ok := kinds[k]
 	if !ok {
-		return KindDefault{}, &UnknownError{"kind of paint", string(k), "primer, dry-brush, one-coat, base, layer, wash, glaze, ink, highlight, metallic, pigment, varnish, medium or texture"}
+		return KindDefault{}, &UnknownError{"kind of paint", string(k),
+			"primer, dry-brush, one-coat, base, layer, wash, glaze, ink, highlight, " +
+				"metallic, pigment, varnish, medium or texture"}
 	}
 	return d, nil
 }

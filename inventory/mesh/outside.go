@@ -72,106 +72,17 @@ func (k *kept) shells() (of []int32, count int) {
 	return of, len(number)
 }
 
-// grid finds the triangles above a point: cells of the x-y plane.
-type grid struct {
-	t      [][9]float32
-	min    [2]float64
-	size   float64
-	nx, ny int
-	start  []int32 // of each cell in list
-	list   []int32
-}
+// mostCompared is how many shells are compared pair by pair; of more, each is
+// taken to meet another.
+const mostCompared = 3000
 
-func newGrid(t [][9]float32, min, max Vec) *grid {
-	g := &grid{t: t, min: [2]float64{min[0], min[1]}}
-	w, h := math.Max(max[0]-min[0], 1e-9), math.Max(max[1]-min[1], 1e-9)
-	cells := math.Min(float64(len(t))/2+1, 1<<20)
-	g.size = math.Sqrt(w * h / cells)
-	g.size = math.Max(g.size, math.Max(w, h)/2000)
-	g.nx, g.ny = int(w/g.size)+1, int(h/g.size)+1
-	g.start = make([]int32, g.nx*g.ny+1)
-	for pass := range 2 {
-		for i := range t {
-			x0, x1, y0, y1 := g.cells(&t[i])
-			for y := y0; y <= y1; y++ {
-				for x := x0; x <= x1; x++ {
-					c := y*g.nx + x
-					if pass == 0 {
-						g.start[c+1]++
-					} else {
-						g.list[g.start[c]] = int32(i)
-						g.start[c]++
-					}
-				}
-			}
-		}
-		if pass == 0 {
-			for c := 1; c < len(g.start); c++ {
-				g.start[c] += g.start[c-1]
-			}
-			g.list = make([]int32, g.start[len(g.start)-1])
-		}
-	}
-	copy(g.start[1:], g.start[:len(g.start)-1])
-	g.start[0] = 0
-	return g
-}
-
-func (g *grid) cell(v, min float64, n int) int {
-	return int(math.Min(math.Max((v-min)/g.size, 0), float64(n-1)))
-}
-
-func (g *grid) cells(t *[9]float32) (x0, x1, y0, y1 int) {
-	x0 = g.cell(float64(min(t[0], t[3], t[6])), g.min[0], g.nx)
-	x1 = g.cell(float64(max(t[0], t[3], t[6])), g.min[0], g.nx)
-	y0 = g.cell(float64(min(t[1], t[4], t[7])), g.min[1], g.ny)
-	y1 = g.cell(float64(max(t[1], t[4], t[7])), g.min[1], g.ny)
-	return
-}
-
-// winding is the winding number of the mesh about a point: surfaces crossed
-// on the way up, those seen from inside less those seen from outside. 0 is
-// outside, 1 inside one shell. Shared edges are decided alike for both their
-// triangles, so that nothing slips through.
-func (g *grid) winding(p *Vec) int {
-	c := g.cell(p[1], g.min[1], g.ny)*g.nx + g.cell(p[0], g.min[0], g.nx)
-	w := 0
-	for _, i := range g.list[g.start[c]:g.start[c+1]] {
-		t := &g.t[i]
-		inside := false
-		for e := range 3 {
-			f := (e + 1) % 3
-			ax, ay, bx, by := float64(t[3*e]), float64(t[3*e+1]), float64(t[3*f]), float64(t[3*f+1])
-			if (ay <= p[1]) == (by <= p[1]) {
-				continue
-			}
-			if ay > by {
-				ax, ay, bx, by = bx, by, ax, ay
-			}
-			if p[0] < ax+(bx-ax)*((p[1]-ay)/(by-ay)) {
-				inside = !inside
-			}
-		}
-		if !inside {
-			continue
-		}
-		ux, uy, uz := float64(t[3])-float64(t[0]), float64(t[4])-float64(t[1]), float64(t[5])-float64(t[2])
-		vx, vy, vz := float64(t[6])-float64(t[0]), float64(t[7])-float64(t[1]), float64(t[8])-float64(t[2])
-		nx, ny, nz := uy*vz-uz*vy, uz*vx-ux*vz, ux*vy-uy*vx
-		if nz == 0 {
-			continue
-		}
-		z := float64(t[2]) - (nx*(p[0]-float64(t[0]))+ny*(p[1]-float64(t[1])))/nz
-		if z <= p[2] {
-			continue
-		}
-		if nz > 0 {
-			w++
-		} else {
-			w--
-		}
-	}
-	return w
+// shell is a connected part of a mesh.
+type shell struct {
+	min, max point
+	volume   float64 // below 0 where the faces point inward
+	meets    bool    // its box meets that of another
+	hollow   bool    // the wall of a hollow in another
+	judged   bool    // whether it is a hollow's wall has been found out
 }
 
 // hidden measures what of a closed mesh no brush can ever see: parts of a
@@ -180,103 +91,115 @@ func (g *grid) winding(p *Vec) int {
 // lies inside something. A shell whose faces point inward and that lies inside
 // another is the wall of a hollow.
 func (k *kept) hidden(r *Report) {
+	r.HiddenChecked = true
 	of, count := k.shells()
 	r.Shells = count
 	if count == 1 {
-		r.HiddenChecked = true
 		return
 	}
-	type box struct{ min, max point }
-	boxes := make([]box, count)
-	volume := make([]float64, count)
-	seen := make([]bool, count)
-	for i := range k.t {
-		b, t := &boxes[of[i]], &k.t[i]
-		for c := range 3 {
-			p := corner3(t, c)
-			for j := range 3 {
-				if !seen[of[i]] {
-					b.min, b.max, seen[of[i]] = p, p, true
-				}
-				b.min[j], b.max[j] = min(b.min[j], p[j]), max(b.max[j], p[j])
-			}
-		}
-		a, bb, c := corner3(t, 0), corner3(t, 1), corner3(t, 2)
-		volume[of[i]] += (float64(a[0])*(float64(bb[1])*float64(c[2])-float64(bb[2])*float64(c[1])) +
-			float64(a[1])*(float64(bb[2])*float64(c[0])-float64(bb[0])*float64(c[2])) +
-			float64(a[2])*(float64(bb[0])*float64(c[1])-float64(bb[1])*float64(c[0]))) / 6
-	}
-	meets := make([]bool, count)
-	if count > 3000 { // then all are looked at
-		for i := range meets {
-			meets[i] = true
-		}
-	} else {
-		for i := range boxes {
-			for j := range i {
-				apart := false
-				for d := range 3 {
-					apart = apart || boxes[i].min[d] > boxes[j].max[d] || boxes[j].min[d] > boxes[i].max[d]
-				}
-				if !apart {
-					meets[i], meets[j] = true, true
-				}
-			}
-		}
-	}
+	shells := k.measured(of, count)
 	g := newGrid(k.t, r.Min, r.Max)
 	size := r.Size()
 	eps := 1e-5 * math.Max(size[0], math.Max(size[1], size[2]))
-	total := r.AreaMM2
-	hollow := make([]int8, count) // 0: not looked yet, 1: wall of a hollow, 2: not
 	for i := range k.t {
-		s := of[i]
-		if !meets[s] {
-			continue
-		}
-		t := &k.t[i]
+		s, t := &shells[of[i]], &k.t[i]
 		n, area := normal(t)
-		if area == 0 {
+		if !s.meets || area == 0 {
 			continue
 		}
-		if volume[s] < 0 && hollow[s] == 0 {
-			hollow[s] = 2
-			p := between(t, 1./3, 1./3)
-			for j := range 3 { // just inside the wall of the hollow
-				p[j] -= eps * n[j]
-			}
-			if g.winding(&p) >= 1 {
-				hollow[s] = 1
-			}
+		if s.volume < 0 && !s.judged {
+			p := shifted(between(t, 1./3, 1./3), n, -eps) // just inside the wall of the hollow
+			s.judged, s.hollow = true, g.winding(&p) >= 1
 		}
-		if hollow[s] == 1 {
+		if s.hollow {
 			r.HiddenAreaMM2 += area
 			continue
 		}
 		// A large face is looked at in many places, a small one in one.
-		m := int(math.Min(24, math.Ceil(math.Sqrt(area/total*40_000))))
-		in, all := 0, 0
-		for a := range m {
-			for b := range m - a {
-				for up := range 2 {
-					if up == 1 && a+b == m-1 {
-						break
-					}
-					o := (1 + float64(up)) / 3
-					p := between(t, (float64(a)+o)/float64(m), (float64(b)+o)/float64(m))
-					for j := range 3 {
-						p[j] += eps * n[j]
-					}
-					all++
-					if g.winding(&p) != 0 {
-						in++
-					}
-				}
+		rows := int(math.Min(24, math.Ceil(math.Sqrt(area/r.AreaMM2*40_000))))
+		r.HiddenAreaMM2 += area * g.hiddenShare(t, n, rows, eps)
+	}
+}
+
+// measured gives the box and the volume of each shell, and which of them meet.
+func (k *kept) measured(of []int32, count int) []shell {
+	shells := make([]shell, count)
+	seen := make([]bool, count)
+	for i := range k.t {
+		s, t := &shells[of[i]], &k.t[i]
+		if !seen[of[i]] {
+			s.min, s.max, seen[of[i]] = corner3(t, 0), corner3(t, 0), true
+		}
+		for c := range 3 {
+			p := corner3(t, c)
+			for j := range 3 {
+				s.min[j], s.max[j] = min(s.min[j], p[j]), max(s.max[j], p[j])
 			}
 		}
-		r.HiddenAreaMM2 += area * float64(in) / float64(all)
+		s.volume += signedVolume(t)
 	}
-	r.HiddenChecked = true
+	for i := range shells {
+		if count > mostCompared {
+			shells[i].meets = true
+			continue
+		}
+		for j := range i {
+			if shells[i].touches(&shells[j]) {
+				shells[i].meets, shells[j].meets = true, true
+			}
+		}
+	}
+	return shells
+}
+
+// touches tells whether the boxes of two shells have a point in common.
+func (s *shell) touches(o *shell) bool {
+	for d := range 3 {
+		if s.min[d] > o.max[d] || o.min[d] > s.max[d] {
+			return false
+		}
+	}
+	return true
+}
+
+// signedVolume is what lies between a triangle and the origin, below 0 where the
+// triangle faces it.
+func signedVolume(t *[9]float32) float64 {
+	a, b, c := corner3(t, 0), corner3(t, 1), corner3(t, 2)
+	return (float64(a[0])*(float64(b[1])*float64(c[2])-float64(b[2])*float64(c[1])) +
+		float64(a[1])*(float64(b[2])*float64(c[0])-float64(b[0])*float64(c[2])) +
+		float64(a[2])*(float64(b[0])*float64(c[1])-float64(b[1])*float64(c[0]))) / 6
+}
+
+// hiddenShare is the share of a triangle, cut into rows of small ones, whose
+// places lie inside something.
+func (g *grid) hiddenShare(t *[9]float32, n Vec, rows int, eps float64) float64 {
+	in, all := 0, 0
+	look := func(u, v float64) {
+		p := shifted(between(t, u, v), n, eps)
+		all++
+		if g.winding(&p) != 0 {
+			in++
+		}
+	}
+	m := float64(rows)
+	for a := range rows {
+		for b := range rows - a {
+			look((float64(a)+1./3)/m, (float64(b)+1./3)/m)
+			if a+b < rows-1 { // the one that stands on its head
+				look((float64(a)+2./3)/m, (float64(b)+2./3)/m)
+			}
+		}
+	}
+	return float64(in) / float64(all)
+}
+
+// shifted is a point moved along a normal.
+func shifted(p, n Vec, by float64) Vec {
+	for j := range 3 {
+		p[j] += by * n[j]
+	}
+	return p
 }
 
 func between(t *[9]float32, u, v float64) (p Vec) {
