@@ -8,7 +8,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"halfpot/cmd/halfpot/view"
 	"halfpot/inventory"
 )
 
@@ -22,6 +21,12 @@ type logOptions struct {
 	empty   []string
 	from    string
 	ways    map[string]string // ways by step, where with says none
+}
+
+// saysWhat tells whether something is said that a file says itself.
+func (o *logOptions) saysWhat() bool {
+	return o.undo != "" || o.figures != 0 || len(o.with) > 0 || o.same || o.at != "" || o.minutes != 0 ||
+		len(o.empty) > 0
 }
 
 func (a *app) logCommand() *cobra.Command {
@@ -58,9 +63,7 @@ your hand compares with the estimate (halfpot estimate factors).`,
 				return usagef("--figures %d: expected at least 1", o.figures)
 			}
 			if o.from != "" {
-				if len(args) > 0 || o.undo != "" || o.figures != 0 || len(o.with) > 0 || o.same || o.at != "" ||
-					o.minutes != 0 ||
-					len(o.empty) > 0 {
+				if len(args) > 0 || o.saysWhat() {
 					return usagef("what was done is read from %s: expected nothing else beside it", o.from)
 				}
 				return a.logFrom(c, args, o.from)
@@ -90,7 +93,8 @@ your hand compares with the estimate (halfpot estimate factors).`,
 	o.eventFlags.add(c)
 	f := c.Flags()
 	f.IntVar(&o.figures, "figures", 0, "on `N` figures (default: all that have not had the step)")
-	f.StringArrayVar(&o.with, "with", nil, "`STEP=MIX` done another way than halfpot supposes, like straps=saddle-leather or \"coat=2 rain-butt + 1 soot\" (may be repeated)")
+	f.StringArrayVar(&o.with, "with", nil, "`STEP=MIX` done another way than halfpot supposes, "+
+		"like straps=saddle-leather or \"coat=2 rain-butt + 1 soot\" (may be repeated)")
 	f.IntVar(&o.minutes, "minutes", 0, "how many `MINUTES` it took, waiting taken off; the plan learns your pace")
 	f.BoolVar(&o.same, "same", false, "on the same figures as what was logged last of the unit")
 	f.StringArrayVar(&o.empty, "empty", nil, "a `POT` that is used up now and goes into the bin (may be repeated)")
@@ -100,46 +104,6 @@ your hand compares with the estimate (halfpot estimate factors).`,
 	f.StringVar(&o.undo, "undo", "", "take back `JOB`, logged by mistake")
 	c.ValidArgsFunction = a.completeWork
 	return c
-}
-
-// jobDoc is one entry of the log.
-type jobDoc struct {
-	Job     string       `json:"job"`
-	Force   string       `json:"force"`
-	Day     view.Date    `json:"day"`
-	Work    []workRow    `json:"work"`
-	Draws   []drawRow    `json:"draws"`
-	Missing []missingRow `json:"missing"`
-	Undoes  string       `json:"undoes"`
-	Have    []string     `json:"have_now,omitempty"`
-}
-
-type workRow struct {
-	Unit    string     `json:"unit" table:"unit"`
-	Step    string     `json:"step" table:"step"`
-	Figures view.Count `json:"figures" table:"figures"`
-	With    string     `json:"with" table:"with"`
-}
-
-type drawRow struct {
-	Pot    string      `json:"pot" table:"pot"`
-	Name   string      `json:"paint" table:"paint"`
-	Amount view.Amount `json:"amount" table:"drawn"`
-	Left   view.Amount `json:"left" table:"left"`
-	Read   view.Date   `json:"read_after"` // the first reading after that day, which stands
-}
-
-// latePot is a pot that came after the day the work was done.
-type latePot struct {
-	Pot  string    `json:"pot"`
-	Came view.Date `json:"came"`
-}
-
-type missingRow struct {
-	Name   string      `json:"name"`
-	Amount view.Amount `json:"amount"`
-	Paint  string      `json:"paint"`
-	Late   []latePot   `json:"came_after"`
 }
 
 // unit finds a force and a unit of it.
@@ -187,7 +151,10 @@ func parseSteps(typed []string, r inventory.Recipe, f inventory.Force, u invento
 			continue
 		}
 		if first < 1 || last < first || last > len(r.Steps) {
-			return nil, &usageError{fmt.Sprintf("steps %q: the recipe %s has steps 1 to %d", t, r.ID, len(r.Steps)), []string{"halfpot recipe show " + r.ID}}
+			return nil, &usageError{
+				fmt.Sprintf("steps %q: the recipe %s has steps 1 to %d", t, r.ID, len(r.Steps)),
+				[]string{"halfpot recipe show " + r.ID},
+			}
 		}
 		for _, s := range r.Steps[first-1 : last] {
 			ids = append(ids, s.ID)

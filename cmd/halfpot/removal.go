@@ -26,83 +26,101 @@ func (a *app) newRemoval(ctx context.Context, tx *postgres.Tx, kind string, word
 		return nil, err
 	}
 	r := &removal{cat: &cat, kind: kind, now: a.now()}
-	for _, k := range removableKinds {
-		if k.kind == kind && k.names != nil {
-			r.id, err = lookup(kind, strings.Join(words, " "), "halfpot "+kind+" list", k.names(&cat))
-			return r, err
-		}
-	}
-	two := func(what string) error {
-		if len(words) != 2 {
-			return usagef("%s", what)
-		}
-		return nil
-	}
 	switch kind {
 	case "pot":
-		shelf, err := tx.Shelf(ctx)
-		if err != nil {
-			return nil, err
+		shelf, shelfErr := tx.Shelf(ctx)
+		if shelfErr != nil {
+			return nil, shelfErr
 		}
 		r.id, err = lookup("pot", strings.Join(words, " "), "halfpot shelf", potNames(&cat, shelf))
-		return r, err
 	case "offer":
-		if err := two("an offer is named by its product and its shop"); err != nil {
-			return nil, err
-		}
-		if r.whole, err = lookup("product", words[0], "halfpot product list", productNames(&cat)); err != nil {
-			return nil, err
-		}
-		if r.part, err = lookup("shop", words[1], "halfpot shop list", shopNames(&cat)); err != nil {
-			return nil, err
-		}
-		r.id = inventory.Offer{Product: r.whole, Shop: r.part}.OfferID()
+		err = r.findOffer(words)
 	case "stand-in":
-		if err := two("a stand-in is named by the paint asked for and the one used instead"); err != nil {
-			return nil, err
-		}
-		if r.whole, r.part, err = twoOf("paint", words, "halfpot paint list", paintNames(&cat)); err != nil {
-			return nil, err
-		}
-		r.id = r.whole + "@" + r.part
+		err = r.findStandIn(words)
 	case "trial-mix":
-		m, err := mixOf(&cat, strings.Join(words, " "))
-		if err != nil {
-			return nil, err
-		}
-		r.id = m.Lowest().Key()
+		err = r.findTrialMix(words)
 	case "unit":
-		if len(words) == 1 {
-			words = append([]string{""}, words...)
-		}
-		if err := two("a unit is named by its force and its own name"); err != nil {
-			return nil, err
-		}
-		if r.whole, err = forceOr(&cat, words[0]); err != nil {
-			return nil, err
-		}
-		r.part, err = lookup("unit", words[1], "halfpot force show "+r.whole, unitNames(*cat.Index().Forces[r.whole]))
-		r.id = inventory.UnitID(r.whole, r.part)
+		err = r.findUnit(words)
 	case "step":
-		if err := two("a step is named by its recipe and its own name"); err != nil {
-			return nil, err
-		}
-		if r.whole, err = lookup("recipe", words[0], "halfpot recipe list", recipeNames(&cat)); err != nil {
-			return nil, err
-		}
-		r.part, err = lookup("step", words[1], "halfpot recipe show "+r.whole, stepNames(*cat.Index().Recipes[r.whole]))
-		r.id = r.whole + "@" + r.part
+		err = r.findStep(words)
 	default:
-		return nil, usagef("%q: expected one of %s", kind, strings.Join(removableWords(), ", "))
+		i := slices.IndexFunc(removableKinds, func(k removableKind) bool { return k.kind == kind })
+		if i < 0 {
+			return nil, usagef("%q: expected one of %s", kind, strings.Join(removableWords(), ", "))
+		}
+		r.id, err = lookup(kind, strings.Join(words, " "), "halfpot "+kind+" list", removableKinds[i].names(&cat))
 	}
 	return r, err
 }
 
+func (r *removal) findOffer(words []string) (err error) {
+	if len(words) != 2 {
+		return usagef("an offer is named by its product and its shop")
+	}
+	if r.whole, err = lookup("product", words[0], "halfpot product list", productNames(r.cat)); err != nil {
+		return err
+	}
+	if r.part, err = lookup("shop", words[1], "halfpot shop list", shopNames(r.cat)); err != nil {
+		return err
+	}
+	r.id = inventory.Offer{Product: r.whole, Shop: r.part}.OfferID()
+	return nil
+}
+
+func (r *removal) findStandIn(words []string) (err error) {
+	if len(words) != 2 {
+		return usagef("a stand-in is named by the paint asked for and the one used instead")
+	}
+	r.whole, r.part, err = twoOf("paint", words, "halfpot paint list", paintNames(r.cat))
+	r.id = r.whole + "@" + r.part
+	return err
+}
+
+func (r *removal) findTrialMix(words []string) error {
+	m, err := mixOf(r.cat, strings.Join(words, " "))
+	if err != nil {
+		return err
+	}
+	r.id = m.Lowest().Key()
+	return nil
+}
+
+func (r *removal) findUnit(words []string) (err error) {
+	if len(words) == 1 {
+		words = []string{"", words[0]} // of the only force
+	}
+	if len(words) != 2 {
+		return usagef("a unit is named by its force and its own name")
+	}
+	if r.whole, err = forceOr(r.cat, words[0]); err != nil {
+		return err
+	}
+	force := *r.cat.Index().Forces[r.whole]
+	r.part, err = lookup("unit", words[1], "halfpot force show "+r.whole, unitNames(force))
+	r.id = inventory.UnitID(r.whole, r.part)
+	return err
+}
+
+func (r *removal) findStep(words []string) (err error) {
+	if len(words) != 2 {
+		return usagef("a step is named by its recipe and its own name")
+	}
+	if r.whole, err = lookup("recipe", words[0], "halfpot recipe list", recipeNames(r.cat)); err != nil {
+		return err
+	}
+	recipe := *r.cat.Index().Recipes[r.whole]
+	r.part, err = lookup("step", words[1], "halfpot recipe show "+r.whole, stepNames(recipe))
+	r.id = r.whole + "@" + r.part
+	return err
+}
+
+// neverRetired are the kinds that are taken back or gone for good.
+var neverRetired = []string{"pot", "step", "stand-in", "spectrum", "trial-mix"}
+
 // do takes the thing away, retires it or brings it back, and tells which.
 func (r *removal) do(ctx context.Context, tx *postgres.Tx, anyway, back bool) (string, error) {
 	if back {
-		if r.kind == "pot" || r.kind == "step" || r.kind == "stand-in" || r.kind == "spectrum" ||
-			r.kind == "trial-mix" {
+		if slices.Contains(neverRetired, r.kind) {
 			return "", usagef("a %s is never retired: add it again", r.kind)
 		}
 		return "brought back", tx.BringBack(ctx, r.kind, r.id)
@@ -111,14 +129,10 @@ func (r *removal) do(ctx context.Context, tx *postgres.Tx, anyway, back bool) (s
 	if err != nil {
 		return "", err
 	}
-	words := r.kind + " " + strings.ReplaceAll(r.id, "@", " ")
-	if needs := r.cat.Needs(r.kind, r.id, r.cat.Retired); len(needs) > 0 && !anyway {
-		return "", &usageError{fmt.Sprintf("the %s is still needed, by %s; without it that can't be planned as it is. Nothing was changed", words, listed(needs)),
-			[]string{"halfpot remove " + words + " --anyway"}}
-	}
-	if coming := inventory.Coming(orders, r.kind, r.id); len(coming) > 0 && !anyway {
-		return "", &usageError{fmt.Sprintf("of the %s something is still coming: %s; retired, it would come as something nobody lists. Nothing was changed", words, listed(coming)),
-			[]string{"halfpot order list", "halfpot remove " + words + " --anyway"}}
+	if !anyway {
+		if err := r.refuse(orders); err != nil {
+			return "", err
+		}
 	}
 	switch r.kind {
 	case "pot":
@@ -135,12 +149,40 @@ func (r *removal) do(ctx context.Context, tx *postgres.Tx, anyway, back bool) (s
 	return "retired", tx.Retire(ctx, r.kind, r.id)
 }
 
+// refuse says what speaks against taking the thing away: a force that needs it, or
+// an order that still brings it.
+func (r *removal) refuse(orders []inventory.Order) error {
+	words := r.kind + " " + strings.ReplaceAll(r.id, "@", " ")
+	anyway := "halfpot remove " + words + " --anyway"
+	if needs := r.cat.Needs(r.kind, r.id, r.cat.Retired); len(needs) > 0 {
+		return &usageError{
+			fmt.Sprintf("the %s is still needed, by %s; without it that can't be planned as it is. "+
+				"Nothing was changed", words, listed(needs)),
+			[]string{anyway},
+		}
+	}
+	if coming := inventory.Coming(orders, r.kind, r.id); len(coming) > 0 {
+		return &usageError{
+			fmt.Sprintf("of the %s something is still coming: %s; retired, it would come as something "+
+				"nobody lists. Nothing was changed", words, listed(coming)),
+			[]string{"halfpot order list", anyway},
+		}
+	}
+	return nil
+}
+
+// onlyLookedAt is what can happen to a pot that was never painted with.
+var onlyLookedAt = []inventory.EventKind{inventory.Bought, inventory.Opened, inventory.Judged, inventory.Weighed}
+
 // pot takes back all that was noted of a pot that never was.
 func (r *removal) pot(ctx context.Context, tx *postgres.Tx, orders []inventory.Order) error {
 	for _, o := range orders {
 		for _, e := range o.Standing() {
 			if slices.Contains(e.Pots, r.id) {
-				return &usageError{fmt.Sprintf("%s came with %s: what did not come is put right there; nothing was changed", r.id, o.ID), []string{fmt.Sprintf("halfpot order correct %s %d", o.ID, e.ID)}}
+				return &usageError{
+					fmt.Sprintf("%s came with %s: what did not come is put right there; nothing was changed", r.id, o.ID),
+					[]string{fmt.Sprintf("halfpot order correct %s %d", o.ID, e.ID)},
+				}
 			}
 		}
 	}
@@ -154,11 +196,15 @@ func (r *removal) pot(ctx context.Context, tx *postgres.Tx, orders []inventory.O
 	}
 	var events []postgres.NewEvent
 	for _, e := range standing {
-		if e.Kind != inventory.Bought && e.Kind != inventory.Opened && e.Kind != inventory.Judged && e.Kind != inventory.Weighed {
-			return &usageError{r.id + " was painted with, so it was there; nothing was changed. Where it is no longer yours, or was entered twice",
-				[]string{"halfpot pot give-away " + r.id, "halfpot merge pot " + r.id + " OTHER"}}
+		if !slices.Contains(onlyLookedAt, e.Kind) {
+			return &usageError{
+				r.id + " was painted with, so it was there; nothing was changed. " +
+					"Where it is no longer yours, or was entered twice",
+				[]string{"halfpot pot give-away " + r.id, "halfpot merge pot " + r.id + " OTHER"},
+			}
 		}
-		events = append(events, postgres.NewEvent{Pot: r.id, Event: inventory.PotEvent{Kind: inventory.Corrected, At: r.now, Undoes: e.ID, Note: "entered by mistake"}})
+		undo := inventory.PotEvent{Kind: inventory.Corrected, At: r.now, Undoes: e.ID, Note: "entered by mistake"}
+		events = append(events, postgres.NewEvent{Pot: r.id, Event: undo})
 	}
 	_, err = tx.AddEvents(ctx, events)
 	return err
@@ -185,8 +231,11 @@ func (r *removal) unit(ctx context.Context, tx *postgres.Tx) (string, error) {
 			return "retired", tx.Retire(ctx, "unit", r.id)
 		}
 	}
-	planned := inventory.Catalogue{Forces: []inventory.Force{f}, Retired: inventory.Retired{}.With("unit", r.id)}.Planned()
-	_, err = tx.Save(ctx, postgres.Load{Catalogue: inventory.Catalogue{Forces: planned.Forces}})
+	without := inventory.Catalogue{
+		Forces:  []inventory.Force{f},
+		Retired: inventory.Retired{}.With("unit", r.id),
+	}.Planned()
+	_, err = tx.Save(ctx, postgres.Load{Catalogue: inventory.Catalogue{Forces: without.Forces}})
 	return "removed", err
 }
 

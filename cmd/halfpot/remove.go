@@ -58,13 +58,28 @@ halfpot pot give-away.`,
 	return c
 }
 
-// removableKinds are those that remove takes, each with the names of its things;
-// nil where they are named by two words.
-var removableKinds = []struct {
+// removableKind is a kind that remove takes, with the names of its things; nil
+// where they are not all in the catalogue, or named by two words.
+type removableKind struct {
 	kind  string
 	names func(*inventory.Catalogue) []named
-}{{"paint", paintNames}, {"stand-in", nil}, {"spectrum", spectrumNames}, {"trial-mix", nil}, {"product", productNames}, {"shop", shopNames}, {"offer", nil}, {"figure", figureNames},
-	{"recipe", recipeNames}, {"step", nil}, {"force", forceNames}, {"unit", nil}, {"pot", nil}}
+}
+
+var removableKinds = []removableKind{
+	{"paint", paintNames},
+	{"stand-in", nil},
+	{"spectrum", spectrumNames},
+	{"trial-mix", nil},
+	{"product", productNames},
+	{"shop", shopNames},
+	{"offer", nil},
+	{"figure", figureNames},
+	{"recipe", recipeNames},
+	{"step", nil},
+	{"force", forceNames},
+	{"unit", nil},
+	{"pot", nil},
+}
 
 func removableWords() (out []string) {
 	for _, k := range removableKinds {

@@ -87,7 +87,9 @@ func (a *app) logFrom(c *cobra.Command, args []string, file string) error {
 	for _, r := range rows {
 		where := fmt.Sprintf("%s:%d: ", source.Name, r.Line)
 		last := len(all) - 1
-		if last < 0 || all[last].force != r.Force || all[last].at != r.Day || r.Note != "" && r.Note != all[last].note {
+		goesOn := last >= 0 && all[last].force == r.Force && all[last].at == r.Day &&
+			(r.Note == "" || r.Note == all[last].note)
+		if !goesOn {
 			all = append(all, sitting{where: where, force: r.Force, at: r.Day, note: r.Note})
 			last++
 		}
@@ -157,7 +159,9 @@ func (a *app) logSittings(c *cobra.Command, args []string, all []sitting) error 
 }
 
 // keepSitting works out what a sitting drew from which pots, and keeps it.
-func (a *app) keepSitting(ctx context.Context, tx *postgres.Tx, st *state, s sitting) (doc jobDoc, remarks func(*view.Page), err error) {
+func (a *app) keepSitting(
+	ctx context.Context, tx *postgres.Tx, st *state, s sitting,
+) (doc jobDoc, remarks func(*view.Page), err error) {
 	id, err := forceOr(st.cat, s.force)
 	if err != nil {
 		return doc, nil, err
@@ -171,24 +175,11 @@ func (a *app) keepSitting(ctx context.Context, tx *postgres.Tx, st *state, s sit
 	if err := inventory.CheckWhen(when.at, when.dayOnly, now); err != nil {
 		return doc, nil, err
 	}
-	var jobs []inventory.Job
-	var units []inventory.Unit
-	for _, p := range s.parts {
-		job, unit, err := s.job(st, force, p)
-		if err != nil {
-			return doc, nil, err
-		}
-		job.At = when.at
-		for _, other := range jobs {
-			for _, step := range job.Steps {
-				if other.Unit == job.Unit && slices.Contains(other.Steps, step) {
-					return doc, nil, usagef("%s of %s stands there twice: expected each step of a unit once in a sitting", step, job.Unit)
-				}
-			}
-		}
-		jobs, units = append(jobs, job), append(units, unit)
+	parts, err := s.jobs(st, force, when)
+	if err != nil {
+		return doc, nil, err
 	}
-	logged, err := st.Log(force, jobs, when.dayOnly)
+	logged, err := st.Log(force, parts.jobs, when.dayOnly)
 	if err != nil {
 		return doc, nil, err
 	}
@@ -203,48 +194,95 @@ func (a *app) keepSitting(ctx context.Context, tx *postgres.Tx, st *state, s sit
 	for _, d := range logged.Draws {
 		kept.Draws = append(kept.Draws, postgres.Draw{Pot: d.Pot, Event: d.Event})
 	}
-	for _, typed := range s.empty {
-		pot, err := st.pot(typed)
-		if err != nil {
-			return doc, nil, err
-		}
-		// A reading, which teaches, and then the bin: an eye that says empty does not err.
-		nothing := 0.0
-		for _, e := range []inventory.PotEvent{{Kind: inventory.Judged, Fraction: &nothing}, {Kind: inventory.GivenAway, Note: orWord(s.note, "used up")}} {
-			e.At, e.DayOnly = when.at, when.dayOnly
-			kept.Draws = append(kept.Draws, postgres.Draw{Pot: pot.ID, Event: pot.Settled(e)})
-		}
+	emptied, err := s.emptied(st, when)
+	if err != nil {
+		return doc, nil, err
 	}
+	kept.Draws = append(kept.Draws, emptied...)
 	said, err := tx.Settings(ctx)
 	if err != nil {
 		return doc, nil, err
 	}
-	air := airKept(said, when.at.Format(time.DateOnly))
 	if kept, err = tx.AddJob(ctx, kept); err != nil {
 		return doc, nil, err
 	}
 	doc = newJobDoc(st, kept, logged.Missing)
 	doc.standing(force, st.byID)
+	return doc, parts.remarks(st, &force, logged.Work, airKept(said, when.at.Format(time.DateOnly))), nil
+}
+
+// sittingJobs are the parts of a sitting in the force's own names, each with its unit.
+type sittingJobs struct {
+	at    time.Time
+	jobs  []inventory.Job
+	units []inventory.Unit
+}
+
+// jobs reads the parts of a sitting. A step of a unit that stands there twice is
+// an error.
+func (s sitting) jobs(st *state, force inventory.Force, day when) (*sittingJobs, error) {
+	out := &sittingJobs{at: day.at}
+	for _, p := range s.parts {
+		job, unit, err := s.job(st, force, p)
+		if err != nil {
+			return nil, err
+		}
+		job.At = day.at
+		for _, other := range out.jobs {
+			for _, step := range job.Steps {
+				if other.Unit == job.Unit && slices.Contains(other.Steps, step) {
+					return nil, usagef("%s of %s stands there twice: "+
+						"expected each step of a unit once in a sitting", step, job.Unit)
+				}
+			}
+		}
+		out.jobs, out.units = append(out.jobs, job), append(out.units, unit)
+	}
+	return out, nil
+}
+
+// emptied is what happened to the pots that the sitting used up: a reading, which
+// teaches, and then the bin. An eye that says empty does not err.
+func (s sitting) emptied(st *state, day when) (draws []postgres.Draw, err error) {
+	for _, typed := range s.empty {
+		pot, err := st.pot(typed)
+		if err != nil {
+			return nil, err
+		}
+		nothing := 0.0
+		for _, e := range []inventory.PotEvent{
+			{Kind: inventory.Judged, Fraction: &nothing},
+			{Kind: inventory.GivenAway, Note: orWord(s.note, "used up")},
+		} {
+			e.At, e.DayOnly = day.at, day.dayOnly
+			draws = append(draws, postgres.Draw{Pot: pot.ID, Event: pot.Settled(e)})
+		}
+	}
+	return draws, nil
+}
+
+// remarks prints what the rules of painting say to what was done.
+func (p *sittingJobs) remarks(st *state, force *inventory.Force, work []inventory.Work, air *painting.Air) func(*view.Page) {
 	var worked []painting.Worked
 	var steps []*inventory.Step
-	for i, u := range units {
-		for _, id := range jobs[i].Steps {
+	for i, u := range p.units {
+		for _, id := range p.jobs[i].Steps {
 			if s, ok := st.byID.Recipes[u.Recipe].Step(id); ok {
 				steps = append(steps, &s)
 			}
 		}
-		if slices.ContainsFunc(units[:i], func(v inventory.Unit) bool { return v.ID == u.ID }) {
+		if slices.ContainsFunc(p.units[:i], func(v inventory.Unit) bool { return v.ID == u.ID }) {
 			continue // told of with the first
 		}
-		mine := slices.DeleteFunc(slices.Clone(logged.Work), func(w inventory.Work) bool { return w.Unit != u.ID })
-		worked = append(worked, painting.CheckWork(&force, u, st.byID, mine, when.at))
+		mine := slices.DeleteFunc(slices.Clone(work), func(w inventory.Work) bool { return w.Unit != u.ID })
+		worked = append(worked, painting.CheckWork(force, u, st.byID, mine, p.at))
 	}
-	return doc, func(page *view.Page) {
+	return func(page *view.Page) {
 		for _, w := range worked {
 			workNotes(page, w)
 		}
 		sprayNotes(page, st.byID, air, steps)
-	}, nil
+	}
 }
 
 // job is one part of a sitting in the force's own names.
@@ -291,8 +329,11 @@ func sameFigures(f inventory.Force, u inventory.Unit, steps []string) (int, erro
 	upTo := f.DoneOn(u, last.Step)
 	for _, s := range steps {
 		if done := f.DoneOn(u, s); done >= upTo {
-			return 0, &usageError{fmt.Sprintf("--same: %s is noted on these %s already; nothing was changed. On others: --figures N", s, count(last.Figures, "figure", "figures")),
-				[]string{"halfpot log " + f.ID}}
+			return 0, &usageError{
+				fmt.Sprintf("--same: %s is noted on these %s already; nothing was changed. On others: --figures N",
+					s, count(last.Figures, "figure", "figures")),
+				[]string{"halfpot log " + f.ID},
+			}
 		}
 	}
 	return last.Figures, nil
@@ -308,9 +349,12 @@ func (d *jobDoc) standing(f inventory.Force, byID *inventory.Index) {
 		switch {
 		case now >= u.Figures:
 		case before > 0:
-			d.Have = append(d.Have, fmt.Sprintf("%s: %d of the %d in %s have it now, %d from before and these %d. Were these the same ones: halfpot log --undo %s", w.Step, now, u.Figures, w.Unit, before, w.Figures, d.Job))
+			d.Have = append(d.Have, fmt.Sprintf("%s: %d of the %d in %s have it now, %d from before and these %d. "+
+				"Were these the same ones: halfpot log --undo %s",
+				w.Step, now, u.Figures, w.Unit, before, w.Figures, d.Job))
 		case stepIndex(*byID.Recipes[u.Recipe], w.Step) > 0:
-			d.Have = append(d.Have, fmt.Sprintf("%s: %d of the %d in %s have it now, taken to be ones that had the steps before.", w.Step, now, u.Figures, w.Unit))
+			d.Have = append(d.Have, fmt.Sprintf("%s: %d of the %d in %s have it now, "+
+				"taken to be ones that had the steps before.", w.Step, now, u.Figures, w.Unit))
 		}
 	}
 }

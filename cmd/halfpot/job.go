@@ -2,8 +2,6 @@ package main
 
 import (
 	"cmp"
-	"context"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -14,6 +12,46 @@ import (
 	"halfpot/inventory/estimate"
 	"halfpot/inventory/postgres"
 )
+
+// jobDoc is one entry of the log.
+type jobDoc struct {
+	Job     string       `json:"job"`
+	Force   string       `json:"force"`
+	Day     view.Date    `json:"day"`
+	Work    []workRow    `json:"work"`
+	Draws   []drawRow    `json:"draws"`
+	Missing []missingRow `json:"missing"`
+	Undoes  string       `json:"undoes"`
+	Have    []string     `json:"have_now,omitempty"`
+}
+
+type workRow struct {
+	Unit    string     `json:"unit" table:"unit"`
+	Step    string     `json:"step" table:"step"`
+	Figures view.Count `json:"figures" table:"figures"`
+	With    string     `json:"with" table:"with"`
+}
+
+type drawRow struct {
+	Pot    string      `json:"pot" table:"pot"`
+	Name   string      `json:"paint" table:"paint"`
+	Amount view.Amount `json:"amount" table:"drawn"`
+	Left   view.Amount `json:"left" table:"left"`
+	Read   view.Date   `json:"read_after"` // the first reading after that day, which stands
+}
+
+// latePot is a pot that came after the day the work was done.
+type latePot struct {
+	Pot  string    `json:"pot"`
+	Came view.Date `json:"came"`
+}
+
+type missingRow struct {
+	Name   string      `json:"name"`
+	Amount view.Amount `json:"amount"`
+	Paint  string      `json:"paint"`
+	Late   []latePot   `json:"came_after"`
+}
 
 // newJobDoc tells what a job came to, with what the pots hold after it.
 func newJobDoc(st *state, j postgres.Job, missing []estimate.PlannedUse) jobDoc {
@@ -27,7 +65,13 @@ func newJobDoc(st *state, j postgres.Job, missing []estimate.PlannedUse) jobDoc 
 	}
 	for _, x := range st.Drawn(draws) {
 		paint := st.byID.Paints[x.Pot.Paint]
-		d.Draws = append(d.Draws, drawRow{x.Pot.ID, paint.Name, about(paint, x.Taken), newPotRow(st.byID, x.Pot.Pot, x.Pot.Level, st.At).Left, readAfter(x.Pot.Pot, j)})
+		d.Draws = append(d.Draws, drawRow{
+			Pot:    x.Pot.ID,
+			Name:   paint.Name,
+			Amount: about(paint, x.Taken),
+			Left:   newPotRow(st.byID, x.Pot.Pot, x.Pot.Level, st.At).Left,
+			Read:   readAfter(x.Pot.Pot, j),
+		})
 	}
 	for _, m := range estimate.ByPaint(missing) {
 		paint := st.byID.Paints[m.Paint]
@@ -45,8 +89,9 @@ func newJobDoc(st *state, j postgres.Job, missing []estimate.PlannedUse) jobDoc 
 // readAfter is the day of the first reading of a pot after a job.
 func readAfter(pot inventory.Pot, j postgres.Job) (first view.Date) {
 	for _, e := range pot.Standing() {
-		if e.Job != j.ID && (e.Kind == inventory.Judged || e.Kind == inventory.Weighed) && e.At.After(j.At) &&
-			(first.IsZero() || e.At.Before(first.Time)) {
+		reading := e.Kind == inventory.Judged || e.Kind == inventory.Weighed
+		earliest := first.IsZero() || e.At.Before(first.Time)
+		if reading && e.Job != j.ID && e.At.After(j.At) && earliest {
 			first = view.Date{Time: e.At}
 		}
 	}
@@ -74,16 +119,21 @@ func (d jobDoc) show(page *view.Page) {
 	page.List(d.Draws, "nothing")
 	for _, r := range d.Draws {
 		if !r.Read.IsZero() {
-			page.Line("%s was looked at on %s, after that day: the reading stands, and this use counts before it.", r.Pot, r.Read.CSVValue())
+			page.Line("%s was looked at on %s, after that day: the reading stands, and this use counts before it.",
+				r.Pot, r.Read.CSVValue())
 		}
 	}
 	for _, m := range d.Missing {
 		if len(m.Late) > 0 {
 			late := m.Late[0]
-			page.Line("Not drawn: %s of %s. %s came on %s, after that day. If it was there all the same: halfpot pot use %s %s", m.Amount, m.Name, late.Pot, late.Came.CSVValue(), late.Pot, strings.ReplaceAll(m.Amount.WithoutRange(), " ", ""))
+			page.Line("Not drawn: %s of %s. %s came on %s, after that day. "+
+				"If it was there all the same: halfpot pot use %s %s",
+				m.Amount, m.Name, late.Pot, late.Came.CSVValue(),
+				late.Pot, strings.ReplaceAll(m.Amount.WithoutRange(), " ", ""))
 			continue
 		}
-		page.Line("No pot accounts for %s of %s: judge or weigh the pots of it, or add the one you used.", m.Amount, m.Name)
+		page.Line("No pot accounts for %s of %s: judge or weigh the pots of it, or add the one you used.",
+			m.Amount, m.Name)
 	}
 }
 
@@ -146,40 +196,5 @@ func workText(work []inventory.Work) string {
 		last = head
 		parts = append(parts, head+": "+w.Step)
 	}
-	text := ""
-	for i, p := range parts {
-		if i > 0 {
-			text += "; "
-		}
-		text += p
-	}
-	return text
-}
-
-func (a *app) undoJob(c *cobra.Command, args []string, o logOptions) error {
-	if err := texts(map[string]*string{"--note": &o.note}); err != nil {
-		return err
-	}
-	return a.change(c, args, "halfpot log", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-		jobs, err := tx.Jobs(ctx, "")
-		if err != nil {
-			return nil, err
-		}
-		job, err := lookup("job", o.undo, "halfpot log", namesOf(jobs, func(j postgres.Job) named {
-			return named{id: j.ID, names: []string{strings.TrimPrefix(j.ID, "job-")}}
-		}))
-		if err != nil {
-			return nil, err
-		}
-		if i := slices.IndexFunc(jobs, func(j postgres.Job) bool { return j.Undoes == job }); i >= 0 {
-			return nil, &usageError{fmt.Sprintf("%s was taken back already, by %s; nothing was changed", job, jobs[i].ID), []string{"halfpot log"}}
-		}
-		undo, err := tx.UndoJob(ctx, job, o.note)
-		return func() error { return a.showUndone(job, undo) }, err
-	})
-}
-
-func (a *app) showUndone(job string, undo postgres.Job) error {
-	return a.done(jobRow{Job: undo.ID, Day: view.Date{Time: undo.At}, Force: undo.Force, Pots: view.Count(len(undo.Draws)), State: "takes back " + undo.Undoes, Note: undo.Note},
-		"%s is taken back by %s: its steps are open again, and %s put right.", job, undo.ID, count(len(undo.Draws), "entry on a pot is", "entries on pots are"))
+	return strings.Join(parts, "; ")
 }
