@@ -12,7 +12,7 @@
 //
 // # The model
 //
-// compile (model.go, reduce.go, units.go) lays the problem out as flat arrays.
+// compile (model*.go, reduce.go, units.go) lays the problem out as flat arrays.
 // Needs of one match label become one need, which is exact since their volumes
 // add up; options and uses that can't matter are dropped. A domain (domain.go)
 // is what a node of the search still allows; propagation works out what follows

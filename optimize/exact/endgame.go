@@ -116,11 +116,30 @@ type tough struct{ component, columns int }
 // is worth while.
 func less(n, much int) bool { return much == 0 || n <= much-max(1, much/8) }
 
-// run solves a node that has been bounded, as far as it is an endgame: it looks
-// for the best plan of no more weight than cutoff. done says that there is no
-// better one; past, otherwise, what was too much.
-func (e *endgame) run(ctx context.Context, s *search, d *domain, r *relax, f *facts, p *point, cutoff float64, past *tough) (best *solution, weight float64, done bool) {
-	if !e.prepare(s, d, r, p, cutoff) || !e.split(s.m, f, past) {
+// endNode is a node of a search that has been bounded.
+type endNode struct {
+	s *search
+	d *domain
+	r *relax
+	f *facts
+	p *point // the multipliers that bound it best
+}
+
+// solveEnd runs the worker's endgame on the node it has bounded.
+func (k *worker) solveEnd(
+	ctx context.Context, s *search, d *domain, cutoff float64, past *tough,
+) (best *solution, weight float64, done bool) {
+	return k.end.run(ctx, endNode{s, d, &k.relax, k.facts, k.volume.best}, cutoff, past)
+}
+
+// run solves a node, as far as it is an endgame: it looks for the best plan of no
+// more weight than cutoff. done says that there is no better one; past, otherwise,
+// what was too much.
+func (e *endgame) run(
+	ctx context.Context, node endNode, cutoff float64, past *tough,
+) (best *solution, weight float64, done bool) {
+	s := node.s
+	if !e.prepare(node, cutoff) || !e.split(s.m, node.f, past) {
 		return nil, 0, false
 	}
 	most := endMost
@@ -151,7 +170,8 @@ func (e *endgame) run(ctx context.Context, s *search, d *domain, r *relax, f *fa
 }
 
 // prepare adds up what is certain; false where the node is no endgame.
-func (e *endgame) prepare(s *search, d *domain, r *relax, p *point, cutoff float64) bool {
+func (e *endgame) prepare(node endNode, cutoff float64) bool {
+	s, d, r, p := node.s, node.d, node.r, node.p
 	m := s.m
 	// The table looks for the least weight. Where a cap on the money comes
 	// before that, only what all plans have in common may differ from it.

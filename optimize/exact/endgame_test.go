@@ -127,7 +127,7 @@ func TestEndgameAgainstTryingAll(t *testing.T) {
 		k.volume.run(&k.relax, k.mu, int(seed%40), 1.1*best, math.Inf(1))
 		for _, cut := range []float64{math.Inf(1), best, best - s.grain} {
 			var past tough
-			sol, w, done := k.end.run(context.Background(), s, d, &k.relax, k.facts, k.volume.best, cut, &past)
+			sol, w, done := k.solveEnd(context.Background(), s, d, cut, &past)
 			switch {
 			case !done:
 				t.Fatalf("seed %d: not finished", seed)
@@ -264,7 +264,7 @@ func TestEndgameOfPieces(t *testing.T) {
 		for _, cut := range []float64{math.Inf(1), 1.01 * best, best, best - s.grain} {
 			runs++
 			var past tough
-			sol, w, done := k.end.run(context.Background(), s, d, &k.relax, k.facts, k.volume.best, cut, &past)
+			sol, w, done := k.solveEnd(context.Background(), s, d, cut, &past)
 			switch {
 			case sol != nil && w > cut:
 				t.Fatalf("seed %d: a plan of %.0f above the cut %.0f", seed, w, cut)

@@ -427,7 +427,7 @@ func (k *worker) closeLinear(ctx context.Context, s *search, d *domain, out *out
 		if out.bound > *cutoff {
 			return true
 		}
-		sol, w, done := k.end.run(ctx, s, d, &k.relax, k.facts, k.volume.best, *cutoff, &out.tough)
+		sol, w, done := k.solveEnd(ctx, s, d, *cutoff, &out.tough)
 		keep(sol, w)
 		if done {
 			return true

@@ -3,10 +3,8 @@ package exact
 import (
 	"cmp"
 	"math"
-	"slices"
 
 	"halfpot/optimize"
-	"halfpot/optimize/internal/whole"
 )
 
 // model is a Problem in the form the search works on: whole-number indices,
@@ -75,9 +73,7 @@ type filler struct {
 	limit int64
 }
 
-const (
-	noCap = math.MaxInt64
-)
+const noCap = math.MaxInt64
 
 // solution is an answer in the model's indices.
 type solution struct {
@@ -193,109 +189,4 @@ func (m *model) sumMost() {
 			}
 		}
 	}
-}
-
-// addOffers keeps the offers that hold a paint that matters, and those that
-// can serve to reach a delivery band.
-func (m *model) addOffers(p *optimize.Problem, paintOf map[string]int32) {
-	index := make(map[int32]int32, len(m.paintOrig))
-	for q, orig := range m.paintOrig {
-		index[orig] = int32(q)
-	}
-	productOf := make(map[string]int, len(p.Products))
-	for i, pr := range p.Products {
-		productOf[pr.ID] = i
-	}
-	shopOf := make(map[string]int32, len(p.Shops))
-	for i, s := range p.Shops {
-		shopOf[s.ID] = int32(i)
-		bands := effectiveBands(s)
-		m.bands = append(m.bands, bands)
-		last := bands[len(bands)-1]
-		m.filler = append(m.filler, last.From > 0 || last.Fee < 0)
-	}
-	var full []int64 // contents before they are cut
-	order := make([]int32, 0, len(p.Offers))
-	for j, o := range p.Offers {
-		if o.Limit == nil || *o.Limit > 0 {
-			order = append(order, int32(j))
-		}
-	}
-	slices.SortStableFunc(order, func(a, b int32) int {
-		return cmp.Compare(shopOf[p.Offers[a].Shop], shopOf[p.Offers[b].Shop])
-	})
-	m.fillers = make([][]filler, len(p.Shops))
-	m.sources = make([][]source, len(m.have))
-	m.conStart = append(m.conStart, 0)
-	m.shopStart = make([]int32, len(p.Shops)+1)
-	for _, j := range order {
-		o := p.Offers[j]
-		h := shopOf[o.Shop]
-		limit := int64(optimize.MostBoxes)
-		if o.Limit != nil {
-			limit = min(limit, *o.Limit)
-		}
-		at := len(m.conPaint)
-		useful := int64(0)
-		for _, c := range p.Products[productOf[o.Product]].Contents {
-			q, ok := index[paintOf[c.Paint]]
-			if !ok || m.most[q] <= m.have[q] {
-				continue
-			}
-			ul := whole.SatMul(c.UL, c.Containers())
-			if k := slices.Index(m.conPaint[at:], q); k >= 0 {
-				m.conUL[at+k] = whole.SatAdd(m.conUL[at+k], ul)
-			} else {
-				m.conPaint = append(m.conPaint, q)
-				m.conUL = append(m.conUL, ul)
-			}
-		}
-		for k := at; k < len(m.conPaint); k++ {
-			q := m.conPaint[k]
-			useful = max(useful, whole.CeilDiv(m.most[q]-m.have[q], m.conUL[k]))
-		}
-		if useful == 0 && !m.filler[h] {
-			continue
-		}
-		if m.filler[h] {
-			m.fillers[h] = append(m.fillers[h], filler{j, o.Price, limit})
-		}
-		if useful == 0 {
-			continue
-		}
-		for k := at; k < len(m.conPaint); k++ {
-			q := m.conPaint[k]
-			// Volume beyond what can be used tightens nothing; cutting it does.
-			full = append(full, min(m.conUL[k], math.MaxInt64/4))
-			m.conUL[k] = min(m.conUL[k], m.most[q]-m.have[q])
-			m.sources[q] = append(m.sources[q], source{int32(len(m.offOrig)), m.conUL[k], 0})
-		}
-		m.offOrig = append(m.offOrig, j)
-		m.offShop = append(m.offShop, h)
-		m.price = append(m.price, o.Price)
-		m.limit = append(m.limit, int32(min(limit, useful, optimize.MostBoxes)))
-		m.conStart = append(m.conStart, int32(len(m.conPaint)))
-		m.shopStart[h+1]++
-	}
-	for h := range p.Shops {
-		m.shopStart[h+1] += m.shopStart[h]
-	}
-	m.setUnits(full)
-}
-
-// effectiveBands works the minimum order into the bands: the first band then
-// starts at it. Bands that charge what the one before does are dropped.
-func effectiveBands(s optimize.Shop) []optimize.Band {
-	var out []optimize.Band
-	for i, b := range s.Delivery {
-		if i+1 < len(s.Delivery) && s.Delivery[i+1].From <= s.MinOrder {
-			continue
-		}
-		b.From = max(b.From, s.MinOrder)
-		if len(out) > 0 && out[len(out)-1].Fee == b.Fee {
-			continue
-		}
-		out = append(out, b)
-	}
-	return out
 }

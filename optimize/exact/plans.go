@@ -35,21 +35,21 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 		keep(k.around(ctx, s, d, k.mu, plan, 60))
 	}
 	if plan := bestOf(out.found, s.incumbent); plan != nil {
-		rounds := 0
+		count := 0
 		switch large := len(s.m.members) > manyNeeds; {
 		case n.depth == 0 && large:
-			rounds = rootWindows
+			count = rootWindows
 		case n.depth > 0 && large && n.serial%128 == 1:
-			rounds = 1
+			count = 1
 		case n.depth > 0 && !large && n.serial%8 == 1 && s.nodes > late:
-			rounds = 2
+			count = 2
 		}
 		threads := 1 // other nodes are worked on at the same time
 		if n.depth == 0 {
 			threads = len(s.workers)
 		}
-		if rounds > 0 {
-			keep(k.windows(ctx, s, d, k.mu, plan, uint64(n.serial), rounds, threads))
+		if count > 0 {
+			keep(k.windows(ctx, vicinity{s, d, k.mu}, plan, windowRounds{uint64(n.serial), count, threads}))
 		}
 	}
 	out.planWork = k.effort() - before

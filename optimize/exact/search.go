@@ -513,7 +513,7 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		if !k.boundNode(ctx, s, n, d, aim, &out, again == 0) {
 			return out
 		}
-		sol, w, done := k.end.run(ctx, s, d, &k.relax, k.facts, k.volume.best, aim.cutoff, &out.tough)
+		sol, w, done := k.solveEnd(ctx, s, d, aim.cutoff, &out.tough)
 		if sol != nil {
 			out.found, out.foundW = sol, w
 			aim.target, aim.cutoff = w, w-s.grain

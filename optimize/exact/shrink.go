@@ -1,34 +1,73 @@
 package exact
 
+// shrinker makes a model of what a domain still allows.
+type shrinker struct {
+	m  *model // from this,
+	d  *domain
+	mu *multipliers
+
+	s  *model // this
+	e  *domain
+	v  *multipliers
+	at []int32 // place of each paint of m in s; -1 where nothing asks for it
+}
+
 // shrink makes a model of what a domain still allows, so that the search need
 // not step over what is ruled out. Plans keep the model they belong to.
 func (m *model) shrink(d *domain, mu *multipliers) (*model, *domain, *multipliers) {
-	s := &model{prob: m.prob, members: m.members, cp: m.cp, cap: m.cap, maxShops: m.maxShops,
-		bands: m.bands, filler: m.filler, fillers: m.fillers, reach: m.reach, topUps: m.topUps}
-	paintAt := make([]int32, len(m.have))
-	for q := range paintAt {
-		paintAt[q] = -1
+	t := &shrinker{
+		m:  m,
+		d:  d,
+		mu: mu,
+		s: &model{
+			prob:     m.prob,
+			members:  m.members,
+			cp:       m.cp,
+			cap:      m.cap,
+			maxShops: m.maxShops,
+			bands:    m.bands,
+			filler:   m.filler,
+			fillers:  m.fillers,
+			reach:    m.reach,
+			topUps:   m.topUps,
+		},
+		e:  &domain{},
+		v:  &multipliers{need: append([]float64(nil), mu.need...)},
+		at: make([]int32, len(m.have)),
 	}
-	v := &multipliers{need: append([]float64(nil), mu.need...)}
-	paint := func(q int32) int32 {
-		if paintAt[q] < 0 {
-			paintAt[q] = int32(len(s.have))
-			s.paintOrig = append(s.paintOrig, m.paintOrig[q])
-			s.have = append(s.have, m.have[q])
-			v.base = append(v.base, mu.base[q])
-		}
-		return paintAt[q]
+	for q := range t.at {
+		t.at[q] = -1
 	}
+	t.needs()
+	t.offers()
+	t.allow()
+	return t.s, t.e, t.v
+}
+
+// paint is the place of a paint of m in s, where it gets one with its first use.
+func (t *shrinker) paint(q int32) int32 {
+	if t.at[q] < 0 {
+		t.at[q] = int32(len(t.s.have))
+		t.s.paintOrig = append(t.s.paintOrig, t.m.paintOrig[q])
+		t.s.have = append(t.s.have, t.m.have[q])
+		t.v.base = append(t.v.base, t.mu.base[q])
+	}
+	return t.at[q]
+}
+
+// needs takes over the options that are still allowed, and their paints.
+func (t *shrinker) needs() {
+	m, s := t.m, t.s
 	s.optStart, s.useStart = []int32{0}, []int32{0}
 	for n := range m.members {
 		for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
-			if !d.alive[o] {
+			if !t.d.alive[o] {
 				continue
 			}
 			for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
-				s.usePaint = append(s.usePaint, paint(m.usePaint[u]))
+				s.usePaint = append(s.usePaint, t.paint(m.usePaint[u]))
 				s.useUL = append(s.useUL, m.useUL[u])
-				v.link = append(v.link, mu.link[u])
+				t.v.link = append(t.v.link, t.mu.link[u])
 			}
 			s.optNeed = append(s.optNeed, int32(n))
 			s.optPts = append(s.optPts, m.optPts[o])
@@ -38,50 +77,67 @@ func (m *model) shrink(d *domain, mu *multipliers) (*model, *domain, *multiplier
 		s.optStart = append(s.optStart, int32(len(s.optNeed)))
 	}
 	// A box that must be bought for certain keeps its paint.
-	for q, n := range d.atLeast {
+	for q, n := range t.d.atLeast {
 		if n > 0 {
-			paint(int32(q))
+			t.paint(int32(q))
 		}
 	}
 	s.sumMost()
+}
+
+// offers takes over the offers that may still be bought and hold a paint that is
+// asked for.
+func (t *shrinker) offers() {
+	m, s := t.m, t.s
 	s.sources = make([][]source, len(s.have))
 	s.conStart, s.shopStart = []int32{0}, make([]int32, len(m.bands)+1)
-	e := &domain{}
 	for h := range m.bands {
 		for j := m.shopStart[h]; j < m.shopStart[h+1]; j++ {
-			if d.hi[j] == 0 {
-				continue
+			if t.d.hi[j] > 0 {
+				t.offer(j, int32(h))
 			}
-			at := len(s.conPaint)
-			for k := m.conStart[j]; k < m.conStart[j+1]; k++ {
-				if q := paintAt[m.conPaint[k]]; q >= 0 {
-					s.conPaint, s.conUL, s.conUnits = append(s.conPaint, q), append(s.conUL, m.conUL[k]), append(s.conUnits, m.conUnits[k])
-					s.sources[q] = append(s.sources[q], source{int32(len(s.price)), m.conUL[k], m.conUnits[k]})
-				}
-			}
-			if len(s.conPaint) == at && d.lo[j] == 0 {
-				continue
-			}
-			s.offOrig, s.offShop = append(s.offOrig, m.offOrig[j]), append(s.offShop, int32(h))
-			s.price, s.limit = append(s.price, m.price[j]), append(s.limit, d.hi[j])
-			s.conStart = append(s.conStart, int32(len(s.conPaint)))
-			e.lo, e.hi = append(e.lo, d.lo[j]), append(e.hi, d.hi[j])
 		}
 		s.shopStart[h+1] = int32(len(s.price))
 	}
+}
+
+func (t *shrinker) offer(j, h int32) {
+	m, s := t.m, t.s
+	at := len(s.conPaint)
+	for k := m.conStart[j]; k < m.conStart[j+1]; k++ {
+		if q := t.at[m.conPaint[k]]; q >= 0 {
+			s.conPaint = append(s.conPaint, q)
+			s.conUL = append(s.conUL, m.conUL[k])
+			s.conUnits = append(s.conUnits, m.conUnits[k])
+			s.sources[q] = append(s.sources[q], source{int32(len(s.price)), m.conUL[k], m.conUnits[k]})
+		}
+	}
+	if len(s.conPaint) == at && t.d.lo[j] == 0 {
+		return
+	}
+	s.offOrig = append(s.offOrig, m.offOrig[j])
+	s.offShop = append(s.offShop, h)
+	s.price = append(s.price, m.price[j])
+	s.limit = append(s.limit, t.d.hi[j])
+	s.conStart = append(s.conStart, int32(len(s.conPaint)))
+	t.e.lo, t.e.hi = append(t.e.lo, t.d.lo[j]), append(t.e.hi, t.d.hi[j])
+}
+
+// allow makes the domain of s: that of m, with all it has ruled out left out.
+func (t *shrinker) allow() {
+	s, d, e := t.s, t.d, t.e
 	e.alive = make([]bool, len(s.optNeed))
 	for o := range e.alive {
 		e.alive[o] = true
 	}
 	e.atLeast, e.atMost = make([]int32, len(s.have)), make([]int32, len(s.have))
-	for q, k := range paintAt {
+	for q, k := range t.at {
 		if k >= 0 {
 			e.atLeast[k], e.atMost[k] = d.atLeast[q], d.atMost[q]
 		}
 	}
 	e.closed = append(e.closed, d.closed...)
 	e.bandLo, e.bandHi = append(e.bandLo, d.bandLo...), append(e.bandHi, d.bandHi...)
-	return s, e, v
 }
 
 // size counts what a domain still allows.

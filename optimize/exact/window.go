@@ -34,12 +34,17 @@ const windowsAbreast = 4
 // windowIdle is after how many rounds without a find it is given up.
 const windowIdle = 8
 
+// vicinity is where the plans beside one are looked for: what a node allows.
+type vicinity struct {
+	s    *search
+	from *domain
+	mu   *multipliers
+}
+
 // glance is what a look through one window needs to know, and what it found.
 type glance struct {
+	vicinity
 	ctx    context.Context
-	s      *search
-	from   *domain
-	mu     *multipliers
 	plan   *solution
 	weight float64
 
@@ -48,20 +53,30 @@ type glance struct {
 	work   int64 // evaluations
 }
 
+// windowRounds is how long plans are looked for through windows.
+type windowRounds struct {
+	seed    uint64
+	count   int
+	threads int
+}
+
 // windows goes over a plan in rounds; nil where the plan stays the best.
-func (k *worker) windows(ctx context.Context, s *search, from *domain, mu *multipliers, plan *solution, seed uint64, rounds, threads int) (best *solution, weight float64) {
+func (k *worker) windows(
+	ctx context.Context, v vicinity, plan *solution, r windowRounds,
+) (best *solution, weight float64) {
+	s := v.s
 	best, weight = plan.in(s.m), s.weight(plan.cost)
 	if best == nil {
 		return nil, 0
 	}
 	found := false
-	for round, idle := 0, 0; round < rounds && idle < windowIdle && !ended(ctx); round++ {
+	for round, idle := 0, 0; round < r.count && idle < windowIdle && !ended(ctx); round++ {
 		idle++
 		var looks [windowsAbreast]glance
-		parallel(threads, windowsAbreast, func(_, i int) {
+		parallel(r.threads, windowsAbreast, func(_, i int) {
 			g := &looks[i]
-			*g = glance{ctx: ctx, s: s, from: from, mu: mu, plan: best, weight: weight}
-			g.look(rand.New(rand.NewPCG(seed, uint64(round*windowsAbreast+i))), i%2 == 1)
+			*g = glance{vicinity: v, ctx: ctx, plan: best, weight: weight}
+			g.look(rand.New(rand.NewPCG(r.seed, uint64(round*windowsAbreast+i))), i%2 == 1)
 		})
 		base := best
 		for i := range looks {

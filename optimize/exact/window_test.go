@@ -38,7 +38,7 @@ func TestWindowsMakeBetter(t *testing.T) {
 		if plan == nil {
 			t.Fatal("no plan to begin with")
 		}
-		sol, w := k.windows(context.Background(), s, d, k.mu, plan, 1, 2, 2)
+		sol, w := k.windows(context.Background(), vicinity{s, d, k.mu}, plan, windowRounds{seed: 1, count: 2, threads: 2})
 		if sol == nil {
 			continue // good already, or no window holds what is better
 		}
