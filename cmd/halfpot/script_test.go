@@ -19,7 +19,7 @@ import (
 //	status N halfpot ARGS...   run and expect exit status N
 //	lines N FILE               FILE has N lines
 //	big FILE BYTES             make FILE that large
-//	newdatabase                go on with an empty database
+//	newdatabase [NAME]         go on with an empty database, or set $NAME to its URL
 //
 // and every script finds the small invented set of files in $FILES, the demo's in $DEMO.
 // $ESC, $CSI and $RLO are characters that steer a terminal.
@@ -56,7 +56,8 @@ func TestScripts(t *testing.T) {
 			"lines":  linesCommand,
 			"big":    bigCommand,
 			"newdatabase": func(ts *testscript.TestScript, neg bool, args []string) {
-				ts.Setenv("DATABASE_URL", servertest.Kept(ts.Value(testingKey{}).(testing.TB)))
+				name := append(args, "DATABASE_URL")[0]
+				ts.Setenv(name, servertest.Kept(ts.Value(testingKey{}).(testing.TB)))
 			},
 		},
 	})
