@@ -47,7 +47,7 @@ func TestLookOverruled(t *testing.T) {
 	for _, c := range []struct {
 		seen float64
 		told int
-	}{{.95, 1}, {.5, 0}, {.05, -1}} {
+	}{{.9, 1}, {.5, 0}, {.05, -1}} {
 		v := usualPot("a", 0)
 		v.Events = []Event{{Kind: Fresh}, {Kind: Unseal}, {Kind: Weigh, Month: 1, Value: v.Tare + v.Density*9}, {Kind: Look, Month: 1.1, Value: c.seen}}
 		rec := &Record{Methods: simHand, Types: simTypes, Paints: []Way{{0, 0}}, Pots: []Vessel{v}}

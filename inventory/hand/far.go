@@ -8,9 +8,10 @@ import (
 // judgeFar judges how far the painter is from the tables by the likelihood of
 // the readings over all hands (Gelman et al., Bayesian Data Analysis, chapter 5,
 // from memory), as if they were as linear as where the round stands. While the
-// rounds go on the spread is the middle of what is likely; for the final
-// covariance a mean of high power, so that doubt about it widens the ranges: one
-// taken for a painter by the tables may yet be another.
+// rounds go on the spread is the middle of what is likely, and weak readings
+// leave the estimate at the tables; for the final covariance a mean of high
+// power, so that doubt about it widens the ranges: one taken for a painter by the
+// tables may yet be another.
 func (h *Hand) judgeFar(final bool) {
 	if len(h.a.Far) > 0 {
 		h.last.sys.evidence(h.b).judge(h.b, h.a.Far, final)
@@ -162,10 +163,14 @@ func (e *evidence) judge(b *belief, fars []Far, wide bool) {
 	}
 	var guesses []guess
 	most, forgets := math.Inf(-1), e.s.u.a.Forgets
-	for _, f := range fars {
+	for i, f := range fars {
+		chance := f.Chance
+		if i == 0 && !wide {
+			chance *= math.Max(1, e.s.u.a.ByTables)
+		}
 		for _, g := range []struct{ factor, chance float64 }{{hardly, 1 - forgets}, {1, forgets}} {
 			if g.chance > 0 {
-				like := ln(f.Chance*g.chance) + e.log([groups]float64{1, f.Factor, f.Factor, g.factor})
+				like := ln(chance*g.chance) + e.log([groups]float64{1, f.Factor, f.Factor, g.factor})
 				guesses = append(guesses, guess{f.Factor, g.factor, like})
 				most = math.Max(most, like)
 			}

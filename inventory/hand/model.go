@@ -21,7 +21,8 @@ type Assumptions struct {
 	Forgets             float64    // chance that a painter is one who forgets some
 	ForgottenML         float64    // ml of one forgotten sitting
 	WatchedMonths       float64    // months after a logged use that count as watched
-	Far                 []Far      // how far one painter is from the tables, over how far painters are; none: as far as painters are
+	Far                 []Far      // how far one painter is from the tables, over how far painters are, the nearest first; none: as far as painters are
+	ByTables            float64    // how many times as likely the nearest is taken to be for where the estimate stands as for how wide its range is; at least 1
 	Tails               float64    // degrees of freedom of what a whole hand does (Student t)
 	Eye, Scale          float64    // one look, fraction of the pot (at a half); one weighing, g
 	Measured, Spill     float64    // a use measured, a spill judged: sd as a fraction
@@ -41,9 +42,9 @@ func Assumed() Assumptions {
 		Parts: [3]float64{.60, .25, .15}, JobFilm: .20, JobWaste: .40, Waste: .55, WasteMethod: .40,
 		EyeShift: .07, EyeTilt: .08, Water: .70, WaterMonth: .003, WaterSitting: .02,
 		Silent: .003, SilentSD: .75, Watched: -1, Unwatched: .9, SplitSD: .95, PotSilent: .7, TouchUp: .4, Forgotten: .04, Forgets: .65, ForgottenML: 1, WatchedMonths: 1.5,
-		Far:   []Far{{.05, .25}, {.5, .20}, {1, .45}, {2, .10}},
+		Far: []Far{{.05, .25}, {.5, .20}, {1, .45}, {2, .10}}, ByTables: 3,
 		Tails: 4, Eye: .08, Scale: .10, Measured: .10, Spill: .30, Fill: .03, Density: .03,
-		WorthEye: 20, WorthScale: 6, WorthJob: 8, Bar: 4, FlagFrom: 7, FlagUntil: 10, Rounds: 14,
+		WorthEye: 10, WorthScale: 6, WorthJob: 8, Bar: 4, FlagFrom: 7, FlagUntil: 10, Rounds: 14,
 	}
 }
 

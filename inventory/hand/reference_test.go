@@ -87,7 +87,7 @@ func TestAgainstReference(t *testing.T) {
 		t.Run(want.Kind, func(t *testing.T) {
 			rec, now := ref.record(i)
 			a := Assumed()
-			a.Watched, a.EyeShift, a.Far, a.Forgotten, a.Forgets = 0, .06, nil, 0, 0 // as the reference has it
+			a.Watched, a.EyeShift, a.WorthEye, a.Far, a.Forgotten, a.Forgets = 0, .06, 20, nil, 0, 0 // as the reference has it
 			h := FromRecord(rec, a, now)
 			level := .055           // other points of the silent use, the reference has 48 slices
 			if want.Kind == "gap" { // not settled yet after 14 rounds, and the reference reads its pots a round earlier

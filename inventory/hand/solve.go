@@ -117,7 +117,8 @@ func (o *ownSystem) weights(sds []float64, far float64) []float64 {
 
 // solve eliminates the paints' own unknowns (Schur complement), solves for the
 // rest and moves the belief there, no unknown further than most; 0 only works
-// out the covariance. It spoils what was added.
+// out the covariance, about where the belief stands: the step that is not taken
+// is doubt too. It spoils what was added.
 func (s *system) solve(b *belief, tails bool, most float64) {
 	u, n := s.u, len(s.push)
 	w := s.weights(b, tails)
@@ -168,6 +169,13 @@ func (s *system) solve(b *belief, tails bool, most float64) {
 			step[i] += b.v[i*n+j] * s.push[j]
 		}
 		b.mean[i] += clip(step[i], -most, most)
+	}
+	if most == 0 && len(u.a.Far) > 0 {
+		for i := range n {
+			for j := range n {
+				b.v[i*n+j] += clip(step[i], -longestStep, longestStep) * clip(step[j], -longestStep, longestStep)
+			}
+		}
 	}
 	for c := range s.own {
 		s.solveOwn(b, c, gone[c].inverse, step, most)
