@@ -97,15 +97,20 @@ type tried struct {
 // at the level which is right where every step is done as its recipe asks. A plan
 // that does otherwise is counted, and where it is less sure the shelf is reckoned
 // lower. Whole pots round up, so that a plan often gives more: then lower levels
-// are tried too.
+// are tried too. What was tried for other chances is not tried again.
 func (q *Question) search(ctx context.Context, solve shopping.Solver, target float64, pool *[]tried) error {
 	r := q.reckon.again()
 	// settled is the plan at a level once the shelf is reckoned as the plan uses it.
 	settled := func(level float64) (*tried, error) {
 		var now *tried
-		for range tightenings {
+		for i := range tightenings {
 			var err error
-			if now, err = q.try(ctx, solve, r, target, level, pool); err != nil || now == nil || now.chance.Enough >= target || ctx.Err() != nil {
+			if now = nearby(*pool, target, level); i > 0 || now == nil {
+				now, err = q.try(ctx, solve, r, target, level, pool)
+			} else {
+				r = r.with(now.held)
+			}
+			if err != nil || now == nil || now.chance.Enough >= target || ctx.Err() != nil {
 				return now, err
 			}
 			if !r.tighten(now.Question, now.Result, target, now.Rules.Reckon.Level) {
@@ -176,6 +181,12 @@ func (q *Question) try(ctx context.Context, solve shopping.Solver, r *reckoner, 
 	if err != nil {
 		return nil, err
 	}
+	for i := range *pool {
+		t := &(*pool)[i]
+		if t.Rules.Confidence == target && t.Rules.Reckon.Level == other.Rules.Reckon.Level && maps.Equal(t.held, r.held) {
+			return t, nil
+		}
+	}
 	found, err := other.Solve(ctx, patient(solve, levelPatience))
 	if timeUp(err) {
 		return nil, nil
@@ -185,6 +196,24 @@ func (q *Question) try(ctx context.Context, solve shopping.Solver, r *reckoner, 
 	}
 	*pool = append(*pool, tried{found, r.of(other, found.Result), maps.Clone(r.held)})
 	return &(*pool)[len(*pool)-1], nil
+}
+
+// nearby is a plan tried for another chance at all but the same level: the cheapest
+// that has this chance, or else the surest; nil: there is none.
+func nearby(pool []tried, target, level float64) (best *tried) {
+	for i := range pool {
+		t := &pool[i]
+		if math.Abs(t.Rules.Reckon.Level-level) > min(0.01, 0.2*(1-level)) {
+			continue
+		}
+		switch enough := t.chance.Enough >= target; {
+		case best == nil, enough && best.chance.Enough < target,
+			enough && t.Result.Totals.Objective < best.Result.Totals.Objective,
+			!enough && t.chance.Enough > best.chance.Enough:
+			best = t
+		}
+	}
+	return best
 }
 
 // cheapest is the cheapest plan tried that has a chance, of those at one cost the
@@ -268,6 +297,16 @@ func (q *Question) choose(ctx context.Context, solve shopping.Solver, asked []fl
 
 // usualChances are those of which an answer says what they cost.
 var usualChances = []float64{.5, .8, .9, .95, .99}
+
+// beside are those of them next to a chance: what is tried for them serves it too.
+func beside(chance float64) []float64 {
+	i, found := slices.BinarySearch(usualChances, chance)
+	above := i
+	if found {
+		above++
+	}
+	return append(slices.Clone(usualChances[max(i-1, 0):i]), usualChances[above:min(above+1, len(usualChances))]...)
+}
 
 const (
 	levelTries    = 3

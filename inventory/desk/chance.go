@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"math"
+	"slices"
 	"time"
 
 	"halfpot/inventory"
@@ -29,7 +30,46 @@ type reckoner struct {
 	ownUses map[string][]string  // need ids by paint
 	order   []string             // the paints of own
 	held    inventory.Stock      // what plans tried so far have shown the shelf to be reckoned too high by; below 0: too low
+	ranks   *ranks               // of stock and own
 	err     error
+}
+
+// ranks are draws in the order of their size, since many levels are looked up in them.
+type ranks struct {
+	short              [][]float64 // own less stock, in the order of the draws, by the order of the paints
+	enough             float64     // the chance that none is short
+	own, stock, missed map[string][]float64
+}
+
+// ranked puts the draws in order once the stock is known.
+func (r *reckoner) ranked() *ranks {
+	out := &ranks{short: r.short(r.own, nil, r.order), own: map[string][]float64{}, stock: map[string][]float64{}, missed: map[string][]float64{}}
+	out.enough, _, _ = hand.Enough(out.short)
+	for i, id := range r.order {
+		out.own[id], out.missed[id] = sortedCopy(r.own[id]), sortedCopy(out.short[i])
+	}
+	for id, x := range r.stock {
+		out.stock[id] = sortedCopy(x)
+	}
+	return out
+}
+
+// restocked is the same where the stock of a paint has changed.
+func (k *ranks) restocked(r *reckoner, paint string) *ranks {
+	out := &ranks{short: slices.Clone(k.short), own: k.own, stock: maps.Clone(k.stock), missed: maps.Clone(k.missed)}
+	out.stock[paint] = sortedCopy(r.stock[paint])
+	if i := slices.Index(r.order, paint); i >= 0 {
+		out.short[i] = r.short(r.own, nil, r.order[i:i+1])[0]
+		out.missed[paint] = sortedCopy(out.short[i])
+	}
+	out.enough, _, _ = hand.Enough(out.short)
+	return out
+}
+
+func sortedCopy(x []float64) []float64 {
+	s := slices.Clone(x)
+	slices.Sort(s)
+	return s
 }
 
 func (d *Desk) reckoner(force inventory.Force, needs *estimate.Needs) *reckoner {
@@ -83,6 +123,7 @@ func (d *Desk) reckoner(force inventory.Force, needs *estimate.Needs) *reckoner 
 			number[c.Paint]++
 		}
 	}
+	r.ranks = r.ranked()
 	return r
 }
 
@@ -172,17 +213,15 @@ const slack = 0.005
 // state is how needs and stock are reckoned at a level, 0 for the one at which
 // the whole has the chance.
 func (r *reckoner) state(chance, level float64) (*shopping.Reckoning, inventory.Stock) {
-	short := r.short(r.own, nil, r.order)
-	now, _, _ := hand.Enough(short)
-	spared := hand.Spared(short, chance)
+	spared := hand.Spared(r.ranks.short, chance)
 	if level == 0 {
-		cover, _ := hand.Cover(short, spared, chance)
+		cover, _ := hand.Cover(r.ranks.short, spared, chance)
 		level = math.Min(math.Max(cover, chance), 0.999)
 	}
 	out := &shopping.Reckoning{Level: level, Scale: map[string]float64{}}
 	stock := inventory.Stock{}
-	for id, x := range r.stock {
-		stock[id] = inventory.FloorUL(hand.At(x, 1-level) * 1000)
+	for id, x := range r.ranks.stock {
+		stock[id] = inventory.FloorUL(hand.AtSorted(x, 1-level) * 1000)
 	}
 	each := map[string]map[string]float64{}
 	for i := range r.needs.List {
@@ -198,7 +237,7 @@ func (r *reckoner) state(chance, level float64) (*shopping.Reckoning, inventory.
 		}
 	}
 	for i, id := range r.order {
-		together := hand.At(r.own[id], level) * 1000
+		together := hand.AtSorted(r.ranks.own[id], level) * 1000
 		apart := 0.0
 		for _, ul := range each[id] {
 			apart += ul
@@ -210,8 +249,8 @@ func (r *reckoner) state(chance, level float64) (*shopping.Reckoning, inventory.
 				}
 			}
 		}
-		missing := hand.At(short[i], level) * 1000
-		if spared[i] || now >= chance-slack {
+		missing := hand.AtSorted(r.ranks.missed[id], level) * 1000
+		if spared[i] || r.ranks.enough >= chance-slack {
 			missing = math.Min(missing, 0)
 		}
 		// Rounding each need up must not make a paint short that is enough.
@@ -317,8 +356,8 @@ func (r *reckoner) spend(q *shopping.Question, found *optimize.Result, chance fl
 		bought[id] = have
 	}
 	for _, b := range found.Paints {
-		if b.Paint == best && best != "" {
-			r.held[best] -= inventory.Volume(max(0, b.NeedUL-b.HaveUL))
+		if b.Paint == best && b.NeedUL > b.HaveUL {
+			r.held[best] -= inventory.Volume(b.NeedUL - b.HaveUL)
 			return true
 		}
 	}

@@ -109,7 +109,7 @@ func (d *Desk) Estimate(a Ask) (*Estimate, error) {
 	if out.HangsOn, err = e.Sensitivity(&a.Force, d.withComing(), a.Rules); err != nil {
 		return nil, err
 	}
-	_, _, each := hand.Enough(r.short(r.own, nil, r.order))
+	_, _, each := hand.Enough(r.ranks.short)
 	for i := range out.HangsOn { // one chance, however it is asked for
 		if k := slices.Index(r.order, out.HangsOn[i].Paint); k >= 0 {
 			out.HangsOn[i].Enough = math.Min(each[k], 1-.5/hand.Points) // no draw of so many failed

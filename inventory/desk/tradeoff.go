@@ -142,11 +142,13 @@ func (a *Answer) weigh(ctx context.Context) error {
 	q := a.question
 	solve, done := q.explaining()
 	defer done()
-	plan := func(change func(*shopping.Rules)) (*shopping.Answer, error) {
+	plan := func(asked []float64, change func(*shopping.Rules)) (*shopping.Answer, error) {
 		other, err := q.under(change)
 		if err == nil {
 			var found *shopping.Answer
-			if found, _, err = other.choose(ctx, solve, usualChances); err == nil && found.Found() {
+			var chances []ChanceCost
+			if found, chances, err = other.choose(ctx, solve, asked); err == nil && found.Found() {
+				a.cheaper(chances)
 				return found, nil
 			}
 		}
@@ -163,7 +165,7 @@ func (a *Answer) weigh(ctx context.Context) error {
 	var exact *shopping.Answer
 	if a.Result.Totals.Points > 0 {
 		var err error
-		exact, err = plan(func(r *shopping.Rules) { r.ExactColours = true })
+		exact, err = plan(usualChances, func(r *shopping.Rules) { r.ExactColours = true })
 		if err != nil {
 			return err
 		}
@@ -177,7 +179,7 @@ func (a *Answer) weigh(ctx context.Context) error {
 		}
 	}
 	if !q.Rules.CompromisePrice.IsZero() && !q.Rules.ExactColours {
-		alone, err := plan(func(r *shopping.Rules) { r.CompromisePrice = inventory.Money{} })
+		alone, err := plan(beside(q.Rules.Confidence), func(r *shopping.Rules) { r.CompromisePrice = inventory.Money{} })
 		if err != nil {
 			return err
 		}
@@ -192,6 +194,22 @@ func (a *Answer) weigh(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// cheaper takes what plans found on the way cost for other chances, where that is
+// less; what the answer itself costs stays with it.
+func (a *Answer) cheaper(chances []ChanceCost) {
+	weight := func(c ChanceCost) int64 {
+		total, _ := c.Total.Minor()
+		return total + a.question.Problem.Rules.CompromisePrice*c.Points
+	}
+	for i, was := range a.Chances {
+		for _, c := range chances {
+			if c.Asked == was.Asked && c.Asked != a.question.Rules.Confidence && weight(c) < weight(was) {
+				a.Chances[i] = c
+			}
+		}
+	}
 }
 
 // better answers the question anew, reckoned as a plan for money alone is, and takes

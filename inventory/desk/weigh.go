@@ -109,6 +109,7 @@ func (r *reckoner) known(pot string) bool {
 		}
 		stock[p.Paint] = of
 		r.stock = stock
+		r.ranks = r.ranks.restocked(r, p.Paint)
 		return true
 	}
 	return false

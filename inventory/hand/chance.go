@@ -292,8 +292,13 @@ func Cover(short [][]float64, spared []bool, chance float64) (level float64, at 
 
 // At is the value of draws not passed at a level (0 to 1).
 func At(draws []float64, level float64) float64 {
-	return ranked(slices.Clone(draws), int(clip(level*points, 0, points-1)))
+	return ranked(slices.Clone(draws), rankAt(level))
 }
+
+// AtSorted is [At] of draws that are sorted.
+func AtSorted(draws []float64, level float64) float64 { return draws[rankAt(level)] }
+
+func rankAt(level float64) int { return int(clip(level*points, 0, points-1)) }
 
 // ranked is what would stand at index k if s were sorted. It parts s around a value
 // of it (quickselect, C. A. R. Hoare, Communications of the ACM 4 (1961), algorithm
