@@ -33,6 +33,13 @@ const testNow = "2026-03-09T12:00:00Z"
 func TestMain(m *testing.M) {
 	testscript.Main(cluster{m}, map[string]func(){
 		"halfpot": func() {
+			if os.Getenv(serveVariable) != "" {
+				if err := serve(os.Stdin, os.Stdout); err != nil {
+					fmt.Fprintln(os.Stderr, err)
+					os.Exit(1)
+				}
+				os.Exit(0)
+			}
 			collectLess()
 			ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 			defer stop()

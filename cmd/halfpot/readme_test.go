@@ -164,7 +164,7 @@ func TestTwoWeeksStandInREADME(t *testing.T) {
 	told := place.ReplaceAllString(string(readme), "")
 	root := newRoot(&app{}, nil)
 	seen := map[string]bool{}
-	for _, m := range regexp.MustCompile(`(?m)^(?:exec|status \d+) halfpot (.*)$`).FindAllStringSubmatch(string(script), -1) {
+	for _, m := range regexp.MustCompile(`(?m)^(?:exec|run|status \d+) halfpot (.*)$`).FindAllStringSubmatch(string(script), -1) {
 		line := place.ReplaceAllString(m[1], "")
 		c, _, err := root.Find(strings.Fields(line))
 		if err != nil {

@@ -16,7 +16,9 @@ import (
 // The scripts in testdata/script run the whole program, each on a database of
 // its own. Beside testscript's commands they know
 //
-//	status N halfpot ARGS...   run and expect exit status N
+//	run halfpot ARGS...        a command, served by the script's process; it is to end well
+//	status N halfpot ARGS...   the same, and expect exit status N
+//	status N exec COMMAND...   the exit status of a process of its own
 //	lines N FILE               FILE has N lines
 //	big FILE BYTES             make FILE that large
 //	newdatabase [NAME]         go on with an empty database, or set $NAME to its URL
@@ -49,9 +51,21 @@ func TestScripts(t *testing.T) {
 			e.Setenv("HOME", filepath.Join(e.WorkDir, "home"))
 			e.Setenv(testNowVariable, testNow)
 			e.Setenv(testSinceVariable, time.Now().Format(time.RFC3339Nano))
+			s := new(servant)
+			for _, pair := range e.Vars {
+				name, _, _ := strings.Cut(pair, "=")
+				s.env = append(s.env, name)
+			}
+			e.Values[servantKey{}] = s
+			tb.Cleanup(func() {
+				if said := s.end(); said != "" {
+					tb.Errorf("the process of the script's commands said: %s", said)
+				}
+			})
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"run":    runCommand,
 			"status": statusCommand,
 			"lines":  linesCommand,
 			"big":    bigCommand,
@@ -66,16 +80,29 @@ func TestScripts(t *testing.T) {
 // testingKey is under which a script keeps the test it runs in.
 type testingKey struct{}
 
-func statusCommand(ts *testscript.TestScript, neg bool, args []string) {
-	if neg || len(args) < 2 {
-		ts.Fatalf("usage: status N command args...")
+func runCommand(ts *testscript.TestScript, neg bool, args []string) {
+	if len(args) < 1 || args[0] != "halfpot" {
+		ts.Fatalf("usage: run halfpot args...")
 	}
-	err := ts.Exec(args[1], args[2:]...)
+	switch status := served(ts, args[1:]); {
+	case status != 0 && !neg:
+		ts.Fatalf("exit status %d", status)
+	case status == 0 && neg:
+		ts.Fatalf("it was to fail")
+	}
+}
+
+func statusCommand(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 3 || args[1] != "halfpot" && args[1] != "exec" {
+		ts.Fatalf("usage: status N halfpot args..., status N exec command args...")
+	}
 	code := "0"
-	if err != nil {
+	if args[1] == "halfpot" {
+		code = fmt.Sprint(served(ts, args[2:]))
+	} else if err := ts.Exec(args[2], args[3:]...); err != nil {
 		text, ok := strings.CutPrefix(err.Error(), "exit status ")
 		if !ok {
-			ts.Fatalf("%s: %v", args[1], err)
+			ts.Fatalf("%s: %v", args[2], err)
 		}
 		code = text
 	}
