@@ -13,7 +13,8 @@ import (
 )
 
 func (a *app) addCommand() *cobra.Command {
-	return holder("add", "add one thing by hand: a pot, paint, product, shop, offer, stand-in, figure, recipe, force",
+	return holder("add",
+		"add one thing by hand: a pot, paint, product, shop, offer, stand-in, figure, recipe, force",
 		`Adds one thing. Many at once are better brought in from files: halfpot load.
 What you add gets an id made from its name; --id gives another.`,
 		`  halfpot add paint "Pale Bone" --maker Aldermoor --range Fieldcraft --type base --colour "#e3d6b4"
@@ -27,7 +28,8 @@ What you add gets an id made from its name; --id gives another.`,
 func idOr(asked, name string, taken func(string) bool) (string, error) {
 	if asked != "" {
 		if !inventory.ValidID(asked) {
-			return "", usagef("--id %q: expected lower-case letters, digits and single hyphens, like %s", asked, orWord(inventory.Slug(asked), "pale-bone"))
+			return "", usagef("--id %q: expected lower-case letters, digits and single hyphens, like %s",
+				asked, orWord(inventory.Slug(asked), "pale-bone"))
 		}
 		if taken(asked) {
 			return "", usagef("the id %s is taken", asked)
@@ -48,7 +50,9 @@ func idOr(asked, name string, taken func(string) bool) (string, error) {
 // newID reads what there is and gives the id of a new thing of that name: the
 // one asked for, or one made of the name. known are the things of its kind.
 // It must be asked for within the change that adds it, so that nobody else takes it.
-func newID[T any](ctx context.Context, tx *postgres.Tx, asked, name string, known func(*inventory.Index) map[string]*T) (*inventory.Catalogue, string, error) {
+func newID[T any](
+	ctx context.Context, tx *postgres.Tx, asked, name string, known func(*inventory.Index) map[string]*T,
+) (*inventory.Catalogue, string, error) {
 	cat, err := tx.LoadCatalogue(ctx)
 	if err != nil {
 		return nil, "", err
@@ -78,7 +82,12 @@ know volume solids or density, the type's defaults hold.`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			p.Name, p.Type = args[0], inventory.PaintType(typ)
-			if err := texts(map[string]*string{"NAME": &p.Name, "--maker": &p.Maker, "--range": &p.Range, "--code": &p.Code}); err != nil {
+			if err := texts(map[string]*string{
+				"NAME":    &p.Name,
+				"--maker": &p.Maker,
+				"--range": &p.Range,
+				"--code":  &p.Code,
+			}); err != nil {
 				return err
 			}
 			var err error
@@ -95,21 +104,28 @@ know volume solids or density, the type's defaults hold.`,
 			if p.Density, err = parseDensity(density); err != nil {
 				return err
 			}
-			return a.changeOrAsk(c, args, "halfpot paint list", again, func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				cat, free, err := newID(ctx, tx, id, p.Name, func(x *inventory.Index) map[string]*inventory.Paint { return x.Paints })
-				if err != nil {
-					return nil, err
-				}
-				if twin, found := cat.PaintLike(p); found && !*again {
-					return nil, &alike{fmt.Sprintf("there is such a paint already: %s, %s", twin.ID, twin.Title()),
-						[]string{"halfpot paint show " + twin.ID, "halfpot add pot " + twin.ID}}
-				}
-				p.ID = free
-				err = a.insert(ctx, tx, cat, postgres.Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{p}}})
-				return func() error {
-					return a.done(newPaintRow(p), "Added the paint %s: %s, %s", p.ID, p.Title(), p.Type.Words())
-				}, err
-			})
+			return a.changeOrAsk(c, args, "halfpot paint list", again,
+				func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					cat, free, err := newID(ctx, tx, id, p.Name,
+						func(x *inventory.Index) map[string]*inventory.Paint { return x.Paints })
+					if err != nil {
+						return nil, err
+					}
+					if twin, found := cat.PaintLike(p); found && !*again {
+						return nil, &alike{
+							fmt.Sprintf("there is such a paint already: %s, %s", twin.ID, twin.Title()),
+							[]string{"halfpot paint show " + twin.ID, "halfpot add pot " + twin.ID},
+						}
+					}
+					p.ID = free
+					err = a.insert(ctx, tx, cat, postgres.Load{Catalogue: inventory.Catalogue{
+						Paints: []inventory.Paint{p},
+					}})
+					return func() error {
+						return a.done(newPaintRow(p), "Added the paint %s: %s, %s",
+							p.ID, p.Title(), p.Type.Words())
+					}, err
+				})
 		},
 	}
 	f := c.Flags()

@@ -35,32 +35,39 @@ was begun takes --level: half, 1/3, 40% or 6ml.`,
 			if err := texts(map[string]*string{"--place": &o.place}); err != nil {
 				return err
 			}
-			return a.changeOrAsk(c, args, "halfpot shelf "+quoteWord(args[0]), again, func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				st, err := a.stateOf(ctx, tx)
-				if err != nil {
-					return nil, err
-				}
-				var pots []inventory.Pot
-				before := inventory.Shelf{Pots: slices.Clone(st.shelf.Pots)}
-				names := together(args, append(paintNames(st.cat), productNames(st.cat)...))
-				if len(names) > 1 && o.id != "" {
-					return nil, usagef("--id %s is for one pot; %d are named", o.id, len(names))
-				}
-				for _, name := range names {
-					pot, err := a.newPot(st.cat, st.shelf, name, o)
+			return a.changeOrAsk(c, args, "halfpot shelf "+quoteWord(args[0]), again,
+				func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					st, err := a.stateOf(ctx, tx)
 					if err != nil {
 						return nil, err
 					}
-					if twin, found := before.PotLike(pot); found && !*again {
-						return nil, &alike{fmt.Sprintf("there is such a pot already, of that day: %s, %s", twin.ID, st.byID.Paints[twin.Paint].Title()),
-							[]string{"halfpot pot show " + twin.ID, "halfpot pot judge " + twin.ID + " half"}}
+					var pots []inventory.Pot
+					before := inventory.Shelf{Pots: slices.Clone(st.shelf.Pots)}
+					names := together(args, append(paintNames(st.cat), productNames(st.cat)...))
+					if len(names) > 1 && o.id != "" {
+						return nil, usagef("--id %s is for one pot; %d are named", o.id, len(names))
 					}
-					pots = append(pots, pot)
-					st.shelf.Pots = append(st.shelf.Pots, pot)
-				}
-				err = a.insert(ctx, tx, st.cat, postgres.Load{Pots: pots})
-				return func() error { return a.showAdded(st, pots) }, err
-			})
+					for _, name := range names {
+						pot, err := a.newPot(st.cat, st.shelf, name, o)
+						if err != nil {
+							return nil, err
+						}
+						if twin, found := before.PotLike(pot); found && !*again {
+							return nil, &alike{
+								fmt.Sprintf("there is such a pot already, of that day: %s, %s",
+									twin.ID, st.byID.Paints[twin.Paint].Title()),
+								[]string{
+									"halfpot pot show " + twin.ID,
+									"halfpot pot judge " + twin.ID + " half",
+								},
+							}
+						}
+						pots = append(pots, pot)
+						st.shelf.Pots = append(st.shelf.Pots, pot)
+					}
+					err = a.insert(ctx, tx, st.cat, postgres.Load{Pots: pots})
+					return func() error { return a.showAdded(st, pots) }, err
+				})
 		},
 	}
 	a.once(c)
@@ -101,11 +108,16 @@ func (a *app) showAdded(st *state, pots []inventory.Pot) error {
 }
 
 // newPot makes a pot and its first events of what was typed.
-func (a *app) newPot(cat *inventory.Catalogue, shelf inventory.Shelf, typed string, o addPotOptions) (inventory.Pot, error) {
+func (a *app) newPot(
+	cat *inventory.Catalogue, shelf inventory.Shelf, typed string, o addPotOptions,
+) (inventory.Pot, error) {
 	var pot inventory.Pot
 	if product := scanned(cat, typed); product != nil {
 		if product.Set() || len(product.Contents) == 0 {
-			return pot, &usageError{fmt.Sprintf("%s is a set: add its pots one by one, with --product", product.ID), []string{"halfpot product show " + product.ID}}
+			return pot, &usageError{
+				fmt.Sprintf("%s is a set: add its pots one by one, with --product", product.ID),
+				[]string{"halfpot product show " + product.ID},
+			}
 		}
 		typed = product.Contents[0].Paint
 		if o.product == "" {

@@ -42,39 +42,50 @@ barcode's digits as --code, the product is found by scanning it.`,
 			if err := inventory.CheckCode(p.Code); err != nil {
 				return usagef("--code %v", err)
 			}
-			return a.changeOrAsk(c, args, "halfpot product list", again, func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				cat, err := tx.LoadCatalogue(ctx)
-				if err != nil {
-					return nil, err
-				}
-				idx := cat.Index()
-				p.Contents = nil // a change may be tried again
-				for _, h := range holds {
-					k, err := parseContent(h, &cat)
+			return a.changeOrAsk(c, args, "halfpot product list", again,
+				func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					cat, err := tx.LoadCatalogue(ctx)
 					if err != nil {
 						return nil, err
 					}
-					p.Contents = append(p.Contents, k)
-				}
-				named := p.Name
-				if len(args) == 0 {
-					k := p.Contents[0]
-					paint := idx.Paints[k.Paint]
-					p.Name, named = k.Label(paint.Name, paint.Type.Counted()), k.Label(k.Paint, paint.Type.Counted())
-				}
-				if p.ID, err = idOr(id, named, func(s string) bool { return idx.Products[s] != nil }); err != nil {
-					return nil, err
-				}
-				if twin, found := cat.ProductLike(p); found && !*again {
-					return nil, &alike{fmt.Sprintf("there is such a product already: %s, %s", twin.ID, newProductRow(idx, *twin).Contents),
-						[]string{"halfpot product show " + twin.ID, "halfpot add offer " + twin.ID + " SHOP PRICE"}}
-				}
-				err = a.insert(ctx, tx, &cat, postgres.Load{Catalogue: inventory.Catalogue{Products: []inventory.Product{p}}})
-				return func() error {
-					row := newProductRow(idx, p)
-					return a.done(row, "Added the product %s: %s", row.ID, row.Contents)
-				}, err
-			})
+					idx := cat.Index()
+					p.Contents = nil // a change may be tried again
+					for _, h := range holds {
+						k, err := parseContent(h, &cat)
+						if err != nil {
+							return nil, err
+						}
+						p.Contents = append(p.Contents, k)
+					}
+					named := p.Name
+					if len(args) == 0 {
+						k := p.Contents[0]
+						paint := idx.Paints[k.Paint]
+						counted := paint.Type.Counted()
+						p.Name, named = k.Label(paint.Name, counted), k.Label(k.Paint, counted)
+					}
+					taken := func(s string) bool { return idx.Products[s] != nil }
+					if p.ID, err = idOr(id, named, taken); err != nil {
+						return nil, err
+					}
+					if twin, found := cat.ProductLike(p); found && !*again {
+						return nil, &alike{
+							fmt.Sprintf("there is such a product already: %s, %s",
+								twin.ID, newProductRow(idx, *twin).Contents),
+							[]string{
+								"halfpot product show " + twin.ID,
+								"halfpot add offer " + twin.ID + " SHOP PRICE",
+							},
+						}
+					}
+					err = a.insert(ctx, tx, &cat, postgres.Load{Catalogue: inventory.Catalogue{
+						Products: []inventory.Product{p},
+					}})
+					return func() error {
+						row := newProductRow(idx, p)
+						return a.done(row, "Added the product %s: %s", row.ID, row.Contents)
+					}, err
+				})
 		},
 	}
 	f := c.Flags()
@@ -156,21 +167,28 @@ charge may fall as orders grow, never rise. Without any, delivery is free.`,
 				}
 				s.Delivery = append(s.Delivery, band)
 			}
-			return a.changeOrAsk(c, args, "halfpot shop list", again, func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				cat, free, err := newID(ctx, tx, id, s.Name, func(x *inventory.Index) map[string]*inventory.Shop { return x.Shops })
-				if err != nil {
-					return nil, err
-				}
-				if twin, found := cat.ShopLike(s); found && !*again {
-					return nil, &alike{fmt.Sprintf("there is such a shop already: %s, %s", twin.ID, twin.Name),
-						[]string{"halfpot shop show " + twin.ID, "halfpot change shop " + twin.ID}}
-				}
-				s.ID = free
-				err = a.insert(ctx, tx, cat, postgres.Load{Catalogue: inventory.Catalogue{Shops: []inventory.Shop{s}}})
-				return func() error {
-					return a.done(newShopRow(cat, s), "Added the shop %s. Delivery: %s.", s.ID, deliveryText(s))
-				}, err
-			})
+			return a.changeOrAsk(c, args, "halfpot shop list", again,
+				func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					cat, free, err := newID(ctx, tx, id, s.Name,
+						func(x *inventory.Index) map[string]*inventory.Shop { return x.Shops })
+					if err != nil {
+						return nil, err
+					}
+					if twin, found := cat.ShopLike(s); found && !*again {
+						return nil, &alike{
+							fmt.Sprintf("there is such a shop already: %s, %s", twin.ID, twin.Name),
+							[]string{"halfpot shop show " + twin.ID, "halfpot change shop " + twin.ID},
+						}
+					}
+					s.ID = free
+					err = a.insert(ctx, tx, cat, postgres.Load{Catalogue: inventory.Catalogue{
+						Shops: []inventory.Shop{s},
+					}})
+					return func() error {
+						return a.done(newShopRow(cat, s), "Added the shop %s. Delivery: %s.",
+							s.ID, deliveryText(s))
+					}, err
+				})
 		},
 	}
 	f := c.Flags()
@@ -187,7 +205,8 @@ charge may fall as orders grow, never rise. Without any, delivery is free.`,
 func parseBand(s, currency string) (inventory.DeliveryBand, error) {
 	from, fee, ok := strings.Cut(s, "=")
 	if !ok {
-		return inventory.DeliveryBand{}, usagef("--delivery %q: expected the order value and the charge, like 0=4.90", s)
+		return inventory.DeliveryBand{}, usagef("--delivery %q: expected the order value and the charge, "+
+			"like 0=4.90", s)
 	}
 	var b inventory.DeliveryBand
 	var err error
@@ -210,44 +229,46 @@ replaced. --in-stock says how many it has at most.`,
   halfpot add offer "Pale Bone 17 ml" "Ferry Lane Hobbies" "3.20 EUR" --in-stock 2`,
 		Args: cobra.ExactArgs(3),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.change(c, args, "halfpot offer list", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				cat, err := tx.LoadCatalogue(ctx)
-				if err != nil {
-					return nil, err
-				}
-				var o inventory.Offer
-				if o.Product, err = lookup("product", args[0], "halfpot product list", productNames(&cat)); err != nil {
-					return nil, err
-				}
-				if o.Shop, err = lookup("shop", args[1], "halfpot shop list", shopNames(&cat)); err != nil {
-					return nil, err
-				}
-				byID := cat.Index()
-				if o.Price, err = inventory.ParseMoney(args[2], byID.Shops[o.Shop].Currency); err != nil {
-					return nil, usagef("%v", err)
-				}
-				before := ""
-				for _, old := range cat.Offers {
-					if old.Product == o.Product && old.Shop == o.Shop {
-						o.Limit, before = old.Limit, "; before: "+old.Price.String()
-						if old.Price.Equal(o.Price) {
-							before = ", as before"
+			return a.change(c, args, "halfpot offer list",
+				func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					cat, err := tx.LoadCatalogue(ctx)
+					if err != nil {
+						return nil, err
+					}
+					var o inventory.Offer
+					if o.Product, err = lookup("product", args[0], "halfpot product list",
+						productNames(&cat)); err != nil {
+						return nil, err
+					}
+					if o.Shop, err = lookup("shop", args[1], "halfpot shop list", shopNames(&cat)); err != nil {
+						return nil, err
+					}
+					byID := cat.Index()
+					if o.Price, err = inventory.ParseMoney(args[2], byID.Shops[o.Shop].Currency); err != nil {
+						return nil, usagef("%v", err)
+					}
+					before := ""
+					for _, old := range cat.Offers {
+						if old.Product == o.Product && old.Shop == o.Shop {
+							o.Limit, before = old.Limit, "; before: "+old.Price.String()
+							if old.Price.Equal(o.Price) {
+								before = ", as before"
+							}
 						}
 					}
-				}
-				if c.Flags().Changed("in-stock") {
-					o.Limit = &limit
-				}
-				load := postgres.Load{Catalogue: inventory.Catalogue{Offers: []inventory.Offer{o}}}
-				if err := a.checkLoad(&cat, load); err != nil {
-					return nil, err
-				}
-				_, err = tx.Save(ctx, load)
-				return func() error {
-					row := newOfferRow(byID, o)
-					return a.done(row, "%s at %s: %s%s", row.Name, row.Shop, fmt.Sprint(row.Price), before)
-				}, err
-			})
+					if c.Flags().Changed("in-stock") {
+						o.Limit = &limit
+					}
+					load := postgres.Load{Catalogue: inventory.Catalogue{Offers: []inventory.Offer{o}}}
+					if err := a.checkLoad(&cat, load); err != nil {
+						return nil, err
+					}
+					_, err = tx.Save(ctx, load)
+					return func() error {
+						row := newOfferRow(byID, o)
+						return a.done(row, "%s at %s: %s%s", row.Name, row.Shop, fmt.Sprint(row.Price), before)
+					}, err
+				})
 		},
 	}
 	a.once(c)

@@ -21,37 +21,41 @@ with it. Many paints at once: a file with a column paint beside them, halfpot lo
 		Example: "  halfpot add spectrum old-tusk old-tusk.csv\n  halfpot remove spectrum old-tusk",
 		Args:    cobra.ExactArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.change(c, args, "halfpot paint show "+args[0], func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				cat, err := tx.LoadCatalogue(ctx)
-				if err != nil {
-					return nil, err
-				}
-				id, err := lookup("paint", args[0], "halfpot paint list", paintNames(&cat))
-				if err != nil {
-					return nil, err
-				}
-				f, err := os.Open(args[1])
-				if err != nil {
-					return nil, usagef("%v", err)
-				}
-				defer f.Close()
-				batch, err := textfile.ReadSpectrum(textfile.Options{Now: a.now()}, textfile.Source{Name: args[1], Reader: f, Size: -1}, id)
-				if err != nil {
-					return nil, &usageError{msg: err.Error()}
-				}
-				if _, err := batch.Check(cat); err != nil {
-					return nil, &usageError{msg: err.Error()}
-				}
-				_, err = tx.Save(ctx, postgres.Load{Catalogue: inventory.Catalogue{Spectra: batch.Catalogue.Spectra}})
-				n := len(batch.Catalogue.Spectra[0].Readings)
-				return func() error {
-					p := cat.Index().Paints[id]
-					return a.done(struct {
-						Paint    string `json:"paint"`
-						Readings int    `json:"readings"`
-					}{id, n}, "Noted %s of %s", count(n, "reading", "readings"), p.Title())
-				}, err
-			})
+			return a.change(c, args, "halfpot paint show "+args[0],
+				func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					cat, err := tx.LoadCatalogue(ctx)
+					if err != nil {
+						return nil, err
+					}
+					id, err := lookup("paint", args[0], "halfpot paint list", paintNames(&cat))
+					if err != nil {
+						return nil, err
+					}
+					f, err := os.Open(args[1])
+					if err != nil {
+						return nil, usagef("%v", err)
+					}
+					defer f.Close()
+					batch, err := textfile.ReadSpectrum(textfile.Options{Now: a.now()},
+						textfile.Source{Name: args[1], Reader: f, Size: -1}, id)
+					if err != nil {
+						return nil, &usageError{msg: err.Error()}
+					}
+					if _, err := batch.Check(cat); err != nil {
+						return nil, &usageError{msg: err.Error()}
+					}
+					_, err = tx.Save(ctx, postgres.Load{Catalogue: inventory.Catalogue{
+						Spectra: batch.Catalogue.Spectra,
+					}})
+					n := len(batch.Catalogue.Spectra[0].Readings)
+					return func() error {
+						p := cat.Index().Paints[id]
+						return a.done(struct {
+							Paint    string `json:"paint"`
+							Readings int    `json:"readings"`
+						}{id, n}, "Noted %s of %s", count(n, "reading", "readings"), p.Title())
+					}, err
+				})
 		},
 	}
 	a.once(c)

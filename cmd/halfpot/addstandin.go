@@ -71,17 +71,24 @@ three links at most.`,
 				}
 				asked, use := idx.Paints[s.For], idx.Paints[s.Use]
 				if asked.Type.Kin() != use.Type.Kin() && !s.OtherKind {
-					return nil, usagef("%s is %s and %s is %s: they behave differently on a figure. Where you mean it: --other-kind",
+					return nil, usagef("%s is %s and %s is %s: they behave differently on a figure. "+
+						"Where you mean it: --other-kind",
 						asked.Title(), asked.Type.Words(), use.Title(), use.Type.Words())
 				}
 				for _, known := range cat.StandIns {
-					if known.For == s.For && known.Use == s.Use || (known.EitherWay || s.EitherWay) && known.For == s.Use && known.Use == s.For {
-						return nil, usagef("a stand-in of %s and %s is noted already; to change it, load a stand-ins file", s.For, s.Use)
+					if known.For == s.For && known.Use == s.Use ||
+						(known.EitherWay || s.EitherWay) && known.For == s.Use && known.Use == s.For {
+						return nil, usagef("a stand-in of %s and %s is noted already; "+
+							"to change it, load a stand-ins file", s.For, s.Use)
 					}
 				}
-				err = a.insert(ctx, tx, &cat, postgres.Load{Catalogue: inventory.Catalogue{StandIns: []inventory.StandIn{s}}})
+				err = a.insert(ctx, tx, &cat, postgres.Load{Catalogue: inventory.Catalogue{
+					StandIns: []inventory.StandIn{s},
+				}})
 				return func() error {
-					return a.done(standIn{use.ID, use.Title(), view.Count(s.Compromise), s.Note}, "Noted: %s may be used for %s, %d points", use.Title(), asked.Title(), s.Compromise)
+					return a.done(standIn{use.ID, use.Title(), view.Count(s.Compromise), s.Note},
+						"Noted: %s may be used for %s, %d points", use.Title(), asked.Title(),
+						s.Compromise)
 				}, err
 			})
 		},

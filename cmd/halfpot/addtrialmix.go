@@ -18,7 +18,8 @@ func (a *app) addTrialMix() *cobra.Command {
 	var seen, like string
 	t := inventory.TrialMix{}
 	c := &cobra.Command{
-		Use: "trial-mix MIX", Short: "note a mix you made and what it looked like, so that mixes are predicted better",
+		Use:   "trial-mix MIX",
+		Short: "note a mix you made and what it looked like, so that mixes are predicted better",
 		Long: `Notes what a mix looked like when it was dry: a colour, or a paint that it looks
 like. From such trials halfpot learns how strong each paint is in a mix; all later
 predictions use it. The most is learned from one part of a paint with one part of
@@ -45,10 +46,15 @@ white. What you noted: halfpot paint mixes.`,
 				if t.Seen, err = seenColour(&cat, seen, like); err != nil {
 					return nil, err
 				}
-				if slices.ContainsFunc(cat.TrialMixes, func(o inventory.TrialMix) bool { return o.Key() == t.Key() }) {
-					return nil, &usageError{"this mix is noted already; to note it anew, take that away first", []string{fmt.Sprintf("halfpot remove trial-mix %s", quoteWord(args[0]))}}
+				same := func(o inventory.TrialMix) bool { return o.Key() == t.Key() }
+				if slices.ContainsFunc(cat.TrialMixes, same) {
+					return nil, &usageError{
+						"this mix is noted already; to note it anew, take that away first",
+						[]string{fmt.Sprintf("halfpot remove trial-mix %s", quoteWord(args[0]))},
+					}
 				}
-				if err = a.insert(ctx, tx, &cat, postgres.Load{Catalogue: inventory.Catalogue{TrialMixes: []inventory.TrialMix{t}}}); err != nil {
+				added := inventory.Catalogue{TrialMixes: []inventory.TrialMix{t}}
+				if err = a.insert(ctx, tx, &cat, postgres.Load{Catalogue: added}); err != nil {
 					return nil, err
 				}
 				cat.TrialMixes = append(cat.TrialMixes, t)
@@ -58,7 +64,8 @@ white. What you noted: halfpot paint mixes.`,
 					if row.Reason != "" {
 						return a.done(row, "Noted, but nothing can be learned of it: %s.", row.Reason)
 					}
-					return a.done(row, "Noted. Predicted was a colour %.1f away; with what is learned, %.1f. Strengths now: %s", float64(row.Before), float64(row.Now), row.Strengths)
+					return a.done(row, "Noted. Predicted was a colour %.1f away; with what is learned, "+
+						"%.1f. Strengths now: %s", float64(row.Before), float64(row.Now), row.Strengths)
 				}, nil
 			})
 		},
@@ -88,7 +95,8 @@ func seenColour(cat *inventory.Catalogue, seen, like string) (inventory.Colour, 
 	if c, ok := likeness.NewPalette(cat).Shown(cat.Index().Paints[id]); ok {
 		return c, nil
 	}
-	return inventory.Colour{}, usagef("--like %s: no colour is known of that paint; expected a paint with a colour, or --seen", like)
+	return inventory.Colour{}, usagef("--like %s: no colour is known of that paint; "+
+		"expected a paint with a colour, or --seen", like)
 }
 
 // mixOf reads a mix of two paints or more, each once.
@@ -99,7 +107,8 @@ func mixOf(cat *inventory.Catalogue, typed string) (inventory.Mix, error) {
 	}
 	for i, p := range m {
 		if !(p.Parts > 0 && p.Parts <= inventory.MaxParts) {
-			return nil, usagef("%g parts of %s: expected more than 0 and at most %d", p.Parts, p.Paint, inventory.MaxParts)
+			return nil, usagef("%g parts of %s: expected more than 0 and at most %d",
+				p.Parts, p.Paint, inventory.MaxParts)
 		}
 		if slices.ContainsFunc(m[:i], func(o inventory.Part) bool { return o.Paint == p.Paint }) {
 			return nil, usagef("%s stands in the mix twice: expected each paint once", p.Paint)

@@ -29,7 +29,13 @@ func (a *app) addFlag(c *cobra.Command) *bool {
 
 // changeOrAsk is change for what may be there already: at a terminal it asks, in a
 // pipe it refuses and names the ways out. f returns an alike unless again is set.
-func (a *app) changeOrAsk(c *cobra.Command, args []string, look string, again *bool, f func(context.Context, *postgres.Tx) (show func() error, err error)) error {
+func (a *app) changeOrAsk(
+	c *cobra.Command,
+	args []string,
+	look string,
+	again *bool,
+	f func(context.Context, *postgres.Tx) (show func() error, err error),
+) error {
 	err := a.change(c, args, look, f)
 	e, found := errors.AsType[*alike](err)
 	if !found {

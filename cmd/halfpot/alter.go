@@ -10,25 +10,40 @@ import (
 )
 
 func (a *app) alterCommand() *cobra.Command {
-	return holder("change", "change one thing by hand: a paint, shop, product, figure, recipe, step, force, unit",
+	return holder("change",
+		"change one thing by hand: a paint, shop, product, figure, recipe, step, force, unit",
 		`Changes what you say and leaves the rest; an empty value takes it away. Many at once
 are better changed in files: halfpot save, then halfpot load.`,
 		`  halfpot change paint pale-bone --colour "#e3d6b4"
   halfpot change step field-blue varnish --wait overnight
   halfpot change unit harbour-watch pipers --figures 6`,
-		a.plainChange("paint", "its name, maker, type, colour and the like", "  halfpot change paint pale-bone --type wash\n  halfpot change paint \"pale bone\" --maker Oskelund --colour \"#e3d6b4\"", paintKeys, paintNames,
+		a.plainChange("paint", "its name, maker, type, colour and the like",
+			"  halfpot change paint pale-bone --type wash\n"+
+				"  halfpot change paint \"pale bone\" --maker Oskelund --colour \"#e3d6b4\"",
+			paintKeys, paintNames,
 			func(cat *inventory.Catalogue, id string) (string, map[string]any, error) {
-				f, err := fieldsOf("paints", inventory.Catalogue{Paints: []inventory.Paint{*cat.Index().Paints[id]}})
+				f, err := fieldsOf("paints", inventory.Catalogue{Paints: []inventory.Paint{
+					*cat.Index().Paints[id],
+				}})
 				return "paints", f, err
 			}),
-		a.plainChange("shop", "its name, delivery charges and smallest order", "  halfpot change shop ferry-lane --delivery \"0=4.90\" --delivery \"40=0\"\n  halfpot change shop ferry-lane --smallest-order \"\"", shopKeys, shopNames,
+		a.plainChange("shop", "its name, delivery charges and smallest order",
+			"  halfpot change shop ferry-lane --delivery \"0=4.90\" --delivery \"40=0\"\n"+
+				"  halfpot change shop ferry-lane --smallest-order \"\"",
+			shopKeys, shopNames,
 			func(cat *inventory.Catalogue, id string) (string, map[string]any, error) {
 				f, err := fieldsOf("shops", inventory.Catalogue{Shops: []inventory.Shop{*cat.Index().Shops[id]}})
 				return "shops", f, err
 			}),
-		a.plainChange("product", "its name, barcode and what is in it", "  halfpot change product pale-bone-17-ml --code 2000000040073\n  halfpot change product coast-set --holds \"pale-bone 17ml\" --holds \"soot-wash 17ml x2\"", productKeys, productNames,
+		a.plainChange("product", "its name, barcode and what is in it",
+			"  halfpot change product pale-bone-17-ml --code 2000000040073\n"+
+				"  halfpot change product coast-set --holds \"pale-bone 17ml\" --holds \"soot-wash 17ml x2\"",
+			productKeys, productNames,
 			func(cat *inventory.Catalogue, id string) (string, map[string]any, error) {
-				f, err := fieldsOf("products", inventory.Catalogue{Paints: cat.Paints, Products: []inventory.Product{*cat.Index().Products[id]}})
+				f, err := fieldsOf("products", inventory.Catalogue{
+					Paints:   cat.Paints,
+					Products: []inventory.Product{*cat.Index().Products[id]},
+				})
 				return "products", f, err
 			}),
 		a.changeFigure(), a.changeRecipe(), a.changeStep(), a.changeForce(), a.changeUnit())
@@ -68,11 +83,18 @@ var productKeys = []key{
 }
 
 // plainChange is the change of a thing whose flags are all keys of its own.
-func (a *app) plainChange(kind, what, example string, keys []key, names func(*inventory.Catalogue) []named, of func(*inventory.Catalogue, string) (string, map[string]any, error)) *cobra.Command {
+func (a *app) plainChange(
+	kind, what, example string,
+	keys []key,
+	names func(*inventory.Catalogue) []named,
+	of func(*inventory.Catalogue, string) (string, map[string]any, error),
+) *cobra.Command {
 	c := &cobra.Command{
-		Use: kind + " " + map[string]string{"paint": "PAINT", "shop": "SHOP", "product": "PRODUCT"}[kind], Short: "change a " + kind + ": " + what,
-		Long: "Changes what is said and leaves the rest; an empty value takes it away.", Example: example,
-		Args: cobra.ExactArgs(1),
+		Use:     kind + " " + map[string]string{"paint": "PAINT", "shop": "SHOP", "product": "PRODUCT"}[kind],
+		Short:   "change a " + kind + ": " + what,
+		Long:    "Changes what is said and leaves the rest; an empty value takes it away.",
+		Example: example,
+		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.byHand(c, args, "halfpot "+kind+" list", func(cat *inventory.Catalogue) (handmade, error) {
 				id, err := lookup(kind, args[0], "halfpot "+kind+" list", names(cat))
@@ -83,7 +105,11 @@ func (a *app) plainChange(kind, what, example string, keys []key, names func(*in
 				if err == nil {
 					err = setKeys(c, cat, keys, fields)
 				}
-				return handmade{list, fields, func(_ *inventory.Catalogue, page *view.Page) { page.Line("Changed the %s %s.", kind, id) }}, err
+				return handmade{
+					list,
+					fields,
+					func(_ *inventory.Catalogue, page *view.Page) { page.Line("Changed the %s %s.", kind, id) },
+				}, err
 			})
 		},
 	}

@@ -65,9 +65,13 @@ func readPicture(t *testing.T, file string) picture {
 			case to == "any":
 				p[room] = append(p[room], names...)
 			case below:
-				p[room] = append(p[room], slices.DeleteFunc(slices.Clone(names), func(n string) bool { return n != all && !strings.HasPrefix(n, all+"/") })...)
+				p[room] = append(p[room], slices.DeleteFunc(slices.Clone(names), func(n string) bool {
+					return n != all && !strings.HasPrefix(n, all+"/")
+				})...)
 			default:
-				at := slices.IndexFunc(names, func(n string) bool { return n == to || path.Base(n) == to && n != room })
+				at := slices.IndexFunc(names, func(n string) bool {
+					return n == to || path.Base(n) == to && n != room
+				})
 				if at < 0 {
 					t.Errorf("%s: %s has an arrow to %q, which is no room", file, room, to)
 					continue

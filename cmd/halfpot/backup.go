@@ -22,7 +22,8 @@ import (
 )
 
 func (a *app) backupCommand() *cobra.Command {
-	return holder("backup", "copies of everything, made by themselves before what can't be undone: list, make, restore",
+	return holder("backup",
+		"copies of everything, made by themselves before what can't be undone: list, make, restore",
 		`Before the tables are brought up to date, and before going back to an older copy,
 halfpot makes a copy of everything beside its database, dated. One command goes
 back to it.`,
@@ -133,7 +134,8 @@ func (a *app) backupList() *cobra.Command {
 func (a *app) backupMake() *cobra.Command {
 	return &cobra.Command{
 		Use: "make", Short: "make one now",
-		Long:    "Makes a copy of everything as it is now. To carry it elsewhere, halfpot save is\nmeant: its files can be read and changed.",
+		Long: "Makes a copy of everything as it is now. To carry it elsewhere, halfpot save is\n" +
+			"meant: its files can be read and changed.",
 		Example: "  halfpot backup make",
 		Args:    cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
@@ -174,7 +176,8 @@ What there is now is copied first, so that this too can be taken back.`,
 				Restored string    `json:"restored"`
 				Made     time.Time `json:"made"`
 				Kept     string    `json:"kept"`
-			}{path, rec.Made, kept}, "Everything is as it was in %s. What there was before is kept; to return to it: halfpot backup restore", was)
+			}{path, rec.Made, kept}, "Everything is as it was in %s. What there was before is kept; "+
+				"to return to it: halfpot backup restore", was)
 		},
 	}
 	c.ValidArgsFunction = func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
@@ -213,7 +216,10 @@ func (a *app) findBackup(args []string) (string, error) {
 	case 0:
 		return "", &usageError{fmt.Sprintf("there is no backup %q", args[0]), []string{"halfpot backup list"}}
 	}
-	return "", &usageError{fmt.Sprintf("%d backups begin with %q; say more of the name", len(found), args[0]), []string{"halfpot backup list"}}
+	return "", &usageError{
+		fmt.Sprintf("%d backups begin with %q; say more of the name", len(found), args[0]),
+		[]string{"halfpot backup list"},
+	}
 }
 
 // restore goes back to a record, after a copy of what there is.

@@ -74,7 +74,10 @@ func (a *app) atBench(c *cobra.Command, args []string, o benchFlags) (*atBench, 
 	id, err := forceOr(st.cat, args[0])
 	if usual, none := usualForce(st.cat); err != nil && len(typed) == 1 && none == nil {
 		if fit, _ := fitting(typed[0], forceNames(st.cat)); len(fit) == 0 {
-			err = &usageError{fmt.Sprintf("there is no force %q, and no unit of that name in %s", typed[0], usual), []string{"halfpot force list", "halfpot force show " + usual}}
+			err = &usageError{
+				fmt.Sprintf("there is no force %q, and no unit of that name in %s", typed[0], usual),
+				[]string{"halfpot force list", "halfpot force show " + usual},
+			}
 		}
 	}
 	if err != nil {
@@ -89,7 +92,11 @@ func (a *app) atBench(c *cobra.Command, args []string, o benchFlags) (*atBench, 
 	if out.habits, err = a.habits(c, o); err != nil {
 		return nil, err
 	}
-	out.bench, err = st.Bench(&out.force, painting.Options{Unit: out.unit, SkipOptional: o.noOptional, Longest: longest(out.habits.Evenings, a.now())})
+	out.bench, err = st.Bench(&out.force, painting.Options{
+		Unit:         out.unit,
+		SkipOptional: o.noOptional,
+		Longest:      longest(out.habits.Evenings, a.now()),
+	})
 	if err != nil {
 		return nil, &usageError{msg: err.Error(), hints: []string{"--evenings with longer ones"}}
 	}

@@ -71,7 +71,8 @@ orders. FORCE can be left out where you paint only one.`,
 	f := c.Flags()
 	f.BoolVar(&o.compare, "compare", false, "set the cheapest beside one shop, exact colours and fewest pots")
 	f.IntVar(&o.next, "next", 0, "show the next best `N` orders too")
-	f.BoolVar(&o.trade, "trade-off", false, "every best order between the cheapest and the most faithful, as a table and a plot")
+	f.BoolVar(&o.trade, "trade-off", false,
+		"every best order between the cheapest and the most faithful, as a table and a plot")
 	f.StringVar(&o.picture, "picture", "", "draw the trade-off into `FILE`.svg")
 	f.BoolVar(&o.why, "why", false, "say what each line is there for, and what came close")
 	f.BoolVar(&o.order, "order", false, "keep the list as orders, one for each shop: you have ordered it")

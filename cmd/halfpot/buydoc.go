@@ -140,9 +140,18 @@ type reasonRow struct {
 func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 	l := answer.List
 	d := &buyDoc{Force: q.Force.ID, Status: string(l.Status), Proven: l.Proven(), Confidence: l.Confidence,
-		Goods: view.Money(l.Goods), Delivery: view.Money(l.Delivery), Total: view.Money(l.Total), Bound: view.Money(l.Bound),
-		Points: l.Points, Boxes: l.Boxes, Unfinished: l.Unfinished, Seconds: l.Seconds,
-		name: orWord(q.Force.Name, q.Force.ID), units: len(q.Force.Units), list: l, byID: q.Index, budget: q.Rules.Budget != nil, must: len(q.Rules.Must) > 0, offers: len(q.Catalogue().Offers),
+		Goods:    view.Money(l.Goods),
+		Delivery: view.Money(l.Delivery),
+		Total:    view.Money(l.Total),
+		Bound:    view.Money(l.Bound),
+		Points:   l.Points, Boxes: l.Boxes, Unfinished: l.Unfinished, Seconds: l.Seconds,
+		name:    orWord(q.Force.Name, q.Force.ID),
+		units:   len(q.Force.Units),
+		list:    l,
+		byID:    q.Index,
+		budget:  q.Rules.Budget != nil,
+		must:    len(q.Rules.Must) > 0,
+		offers:  len(q.Catalogue().Offers),
 		waiting: answer.NoneFinished, noTime: answer.NoTime, PointPrice: view.Money(q.Rules.CompromisePrice),
 		Exact: (*view.Money)(answer.Weighed.Exact), Alone: (*view.Money)(answer.Weighed.Alone)}
 	for _, u := range q.Force.Units {
@@ -160,7 +169,16 @@ func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 	}
 	for _, b := range l.Balance {
 		p := q.Index.Paints[b.Paint]
-		d.Paints = append(d.Paints, balanceRow{b.Paint, swatch(*p), p.Name, about(p, b.Needed), about(p, b.Have), view.Shortage(about(p, b.Bought)), about(p, b.Left), about(p, b.FromShelf())})
+		d.Paints = append(d.Paints, balanceRow{
+			b.Paint,
+			swatch(*p),
+			p.Name,
+			about(p, b.Needed),
+			about(p, b.Have),
+			view.Shortage(about(p, b.Bought)),
+			about(p, b.Left),
+			about(p, b.FromShelf()),
+		})
 	}
 	if c := answer.Cheapest; c != nil {
 		d.Cheapest = &cheapestDoc{c.Unit, view.Money(c.Cost)}
@@ -170,7 +188,13 @@ func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 	}
 	d.Chance, d.LeastSure, d.LeastAlone = view.Num(answer.Chance.Enough), answer.Chance.Least, view.Num(answer.Chance.Alone)
 	for _, c := range answer.Chances {
-		d.Chances = append(d.Chances, chanceRow{Asked: c.Asked, Total: view.Money(c.Total), Points: c.Points, Chance: view.Num(c.Chance.Enough), Least: c.Chance.Least})
+		d.Chances = append(d.Chances, chanceRow{
+			Asked:  c.Asked,
+			Total:  view.Money(c.Total),
+			Points: c.Points,
+			Chance: view.Num(c.Chance.Enough),
+			Least:  c.Chance.Least,
+		})
 		if c.Asked == 0.5 {
 			d.EvenTotal = view.Money(c.Total)
 		}
@@ -226,13 +250,23 @@ func (d *buyDoc) addStep(byID *inventory.Index, f *inventory.Force, s shopping.P
 	}
 	// Units that do a step alike for the same reason share a line.
 	for i := range d.StandIns {
-		if o := &d.StandIns[i]; o.Step == s.Step && o.With == row.With && o.InsteadOf == asked && o.Why == s.Why {
+		if o := &d.StandIns[i]; o.Step == s.Step && o.With == row.With && o.InsteadOf == asked &&
+			o.Why == s.Why {
 			o.Units = append(o.Units, s.Unit)
 			o.Points += view.Count(s.Compromise)
 			return
 		}
 	}
-	d.StandIns = append(d.StandIns, standInRow{s.Step, []string{s.Unit}, row.With, asked, view.Count(s.Compromise), differs(s), view.Count(s.Compromise), s.Why})
+	d.StandIns = append(d.StandIns, standInRow{
+		s.Step,
+		[]string{s.Unit},
+		row.With,
+		asked,
+		view.Count(s.Compromise),
+		differs(s),
+		view.Count(s.Compromise),
+		s.Why,
+	})
 }
 
 // differs is the measured difference of a way by colour.

@@ -40,7 +40,8 @@ func (r *ruleFlags) add(a *app, c *cobra.Command) {
 	f.IntVar(&r.maxShops, "max-shops", 0, "order from at most `N` shops")
 	f.StringVar(&r.budget, "budget", "", "spend at most `MONEY`, like 60 EUR, and finish what is worth most")
 	f.StringVar(&r.compromisePrice, "compromise-price", "", "`MONEY` that avoiding one point of compromise in a unit is worth, like 0.50 EUR (default what you keep in halfpot estimate defaults, else a quarter of a usual pot)")
-	f.BoolVar(&r.moneyAlone, "money-alone", false, "the cheapest order, however far its colours are from the recipes'")
+	f.BoolVar(&r.moneyAlone, "money-alone", false,
+		"the cheapest order, however far its colours are from the recipes'")
 	f.IntVar(&r.maxPoints, "max-points", 0, "at most `N` points of compromise in all")
 	addByColour(f, &r.byColour)
 	f.BoolVar(&r.exactColours, "exact-colours", false, "only the paints the recipes themselves ask for")

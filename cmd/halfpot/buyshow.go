@@ -55,7 +55,8 @@ func (d *buyDoc) show(page *view.Page, brief bool) {
 		}
 		page.Note("Points count the compromise in every unit of the line; together %d.", d.Points)
 		if slices.ContainsFunc(d.StandIns, func(s standInRow) bool { return !math.IsNaN(float64(s.Differs)) }) {
-			page.Note("Differs: CIEDE2000 of the colours, of mixes as predicted: up to 1 nobody sees, up to 5 passes apart. Try them on a spare first.")
+			page.Note("Differs: CIEDE2000 of the colours, of mixes as predicted: up to 1 nobody sees, " +
+				"up to 5 passes apart. Try them on a spare first.")
 		}
 	}
 	d.showWeighed(page)
@@ -64,7 +65,8 @@ func (d *buyDoc) show(page *view.Page, brief bool) {
 	}
 	page.Heading("What it takes, and where it comes from")
 	page.List(d.Paints, "nothing")
-	page.Note("Needed and surely left are reckoned together, high and low, so that nothing runs short with the chance told above; halfpot shelf shows what the pots likely hold.")
+	page.Note("Needed and surely left are reckoned together, high and low, " +
+		"so that nothing runs short with the chance told above; halfpot shelf shows what the pots likely hold.")
 	noteComing(page, d.Coming)
 }
 
@@ -89,7 +91,8 @@ func (d *buyDoc) reasonTexts() []string {
 		for _, p := range r.Paints {
 			names = append(names, d.paintName(p))
 		}
-		texts = append(texts, fmt.Sprintf("With everything on offer bought, %s would still run short for %s", strings.Join(names, " and "), steps))
+		texts = append(texts, fmt.Sprintf("With everything on offer bought, "+
+			"%s would still run short for %s", strings.Join(names, " and "), steps))
 	}
 	return texts
 }
@@ -111,7 +114,8 @@ func (d *buyDoc) showOrders(page *view.Page) {
 		page.Line("%s. Nothing to buy: the shelf has it all.", head)
 		return
 	}
-	page.Line("%s. Buy %s at %s for %s:", head, count(int(d.Boxes), "item", "items"), count(len(d.Orders), "shop", "shops"), d.Total)
+	page.Line("%s. Buy %s at %s for %s:",
+		head, count(int(d.Boxes), "item", "items"), count(len(d.Orders), "shop", "shops"), d.Total)
 	for _, o := range d.Orders {
 		page.Heading("%s", o.Name)
 		page.List(o.Lines, "")
@@ -131,7 +135,8 @@ func (d *buyDoc) showWeighed(page *view.Page) {
 	} else if d.Exact != nil {
 		switch m := inventory.Money(*d.Exact); {
 		case m.Amount.IsPositive():
-			parts = append(parts, fmt.Sprintf("The recipes' own colours throughout cost %s more (--exact-colours)", m))
+			parts = append(parts, fmt.Sprintf("The recipes' own colours throughout cost %s more "+
+				"(--exact-colours)", m))
 		default:
 			parts = append(parts, "The recipes' own colours throughout cost no more (--exact-colours)")
 		}
@@ -164,7 +169,8 @@ func (d *buyDoc) waitingText() string {
 	if d.must {
 		with += " and what must be in the order"
 	}
-	return fmt.Sprintf("No unit can be finished for that money. The cheapest to finish is %s, for %s with %s.", d.Cheapest.Unit, d.Cheapest.Total, with)
+	return fmt.Sprintf("No unit can be finished for that money. The cheapest to finish is %s, "+
+		"for %s with %s.", d.Cheapest.Unit, d.Cheapest.Total, with)
 }
 
 func deliveryWords(m view.Money) string {
@@ -183,17 +189,23 @@ func (d *buyDoc) showProof(page *view.Page) {
 	switch {
 	case d.Proven && len(d.Orders) == 0 && len(d.Unfinished) == 0:
 	case d.Proven && !d.budget && d.Alone != nil && d.Alone.Amount.IsNegative():
-		page.Line("Proven: at these prices, if the needs are as reckoned, no other order is better with a point of compromise counted as %s.", d.PointPrice)
+		page.Line("Proven: at these prices, if the needs are as reckoned, "+
+			"no other order is better with a point of compromise counted as %s.", d.PointPrice)
 	case d.Proven && d.list.Points > 0 && !d.list.Objective.Equal(d.list.Total):
-		page.Line("Proven: at these prices, if the needs are as reckoned, no other order is better with a point of compromise counted as %s.", d.PointPrice)
+		page.Line("Proven: at these prices, if the needs are as reckoned, "+
+			"no other order is better with a point of compromise counted as %s.", d.PointPrice)
 	case d.Proven && d.budget:
-		page.Line("Proven: at these prices, if the needs are as reckoned, no order within the budget finishes more, and none that finishes as much is cheaper.")
+		page.Line("Proven: at these prices, if the needs are as reckoned, " +
+			"no order within the budget finishes more, and none that finishes as much is cheaper.")
 	case d.Proven:
-		page.Line("Proven cheapest: at these prices, if the needs are as reckoned, no other order finishes this force for less.")
+		page.Line("Proven cheapest: at these prices, if the needs are as reckoned, " +
+			"no other order finishes this force for less.")
 	case d.list.Status == optimize.Feasible && d.list.Objective.Equal(d.list.Bound):
-		page.Line("At these prices, if the needs are as reckoned, no other order costs less. Whether one at the same cost does with fewer items or shops is not settled.")
+		page.Line("At these prices, if the needs are as reckoned, no other order costs less. " +
+			"Whether one at the same cost does with fewer items or shops is not settled.")
 	default:
-		page.Line("Not proven: the time was up. The cheapest there is costs at least %s, so this is at most %s above it.",
+		page.Line("Not proven: the time was up. The cheapest there is costs at least %s, "+
+			"so this is at most %s above it.",
 			d.Bound, gap(d.minor(d.list.Objective), d.minor(d.list.Bound)))
 	}
 	d.showChance(page)
@@ -218,7 +230,8 @@ func (d *buyDoc) showChance(page *view.Page) {
 	}
 	line := fmt.Sprintf("Chance that nothing runs short over %s: %s", what, percent(float64(d.Chance)))
 	if d.LeastSure != "" {
-		line += fmt.Sprintf("; least sure is %s, enough with %s", d.paintName(d.LeastSure), percent(float64(d.LeastAlone)))
+		line += fmt.Sprintf("; least sure is %s, enough with %s",
+			d.paintName(d.LeastSure), percent(float64(d.LeastAlone)))
 	}
 	page.Line("%s.", line)
 	if len(d.Chances) < 2 {
@@ -235,7 +248,8 @@ func (d *buyDoc) showChance(page *view.Page) {
 	page.Line("Being surer, or less:")
 	page.List(rows, "")
 	if d.WeighFirst != "" {
-		page.Line("Weigh %s first: if it holds what is likely, this order is %s cheaper.", d.WeighFirst, d.WouldSave)
+		page.Line("Weigh %s first: if it holds what is likely, this order is %s cheaper.",
+			d.WeighFirst, d.WouldSave)
 	}
 }
 

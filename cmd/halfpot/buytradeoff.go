@@ -40,14 +40,23 @@ func (a *app) tradeOff(ctx context.Context, q *desk.Question, picture string) er
 	price := q.Rules.CompromisePrice
 	trades, whole, err := q.TradeOff(ctx)
 	if errors.Is(err, desk.ErrTimeUp) {
-		return hinted{fmt.Errorf("the trade-off: %w", context.DeadlineExceeded), []string{"halfpot buy " + q.Force.ID}}
+		return hinted{
+			fmt.Errorf("the trade-off: %w", context.DeadlineExceeded),
+			[]string{"halfpot buy " + q.Force.ID},
+		}
 	}
 	if err != nil {
 		return err
 	}
 	rows := []tradeRow{}
-	steps := paper.Steps{Title: "Money against faithfulness: " + orWord(q.Force.Name, q.Force.ID), AcrossWords: "points", Mark: -1,
-		UpText: func(minor float64) string { return inventory.MoneyOfMinor(int64(minor), q.Problem.Currency).String() }}
+	steps := paper.Steps{
+		Title:       "Money against faithfulness: " + orWord(q.Force.Name, q.Force.ID),
+		AcrossWords: "points",
+		Mark:        -1,
+		UpText: func(minor float64) string {
+			return inventory.MoneyOfMinor(int64(minor), q.Problem.Currency).String()
+		},
+	}
 	best := int64(-1)
 	unit, _ := price.Minor()
 	for i, t := range trades {
@@ -68,14 +77,18 @@ func (a *app) tradeOff(ctx context.Context, q *desk.Question, picture string) er
 		Trades []tradeRow `json:"trades"`
 	}{q.Force.ID, whole, rows}
 	if err := a.show(doc, rows, func(page *view.Page) {
-		page.Line("Money against faithfulness for %s. Of the orders found none is as cheap with fewer points:", orWord(q.Force.Name, q.Force.ID))
+		page.Line("Money against faithfulness for %s. "+
+			"Of the orders found none is as cheap with fewer points:", orWord(q.Force.Name, q.Force.ID))
 		page.List(rows, "there is no order at all: ask halfpot buy without --trade-off for the reasons")
 		if len(rows) > 1 {
 			page.Gap()
 			for _, line := range steps.Text(page.Measure()) {
 				page.Raw(line)
 			}
-			page.Note("* is best with a point counted as %s, which is how halfpot buy weighs; a point is one step of compromise in one unit. Each order has the chance asked for that nothing runs short, and is proven the cheapest for its points if the needs are as reckoned.", price)
+			page.Note("* is best with a point counted as %s, which is how halfpot buy weighs; "+
+				"a point is one step of compromise in one unit. "+
+				"Each order has the chance asked for that nothing runs short, "+
+				"and is proven the cheapest for its points if the needs are as reckoned.", price)
 		}
 		if !whole && len(rows) > 0 {
 			page.Note("The search ended before all were found: more faithful orders than these may exist.")

@@ -106,7 +106,9 @@ type handmade struct {
 }
 
 // byHand keeps what make gives, checked as a file is: all or nothing.
-func (a *app) byHand(c *cobra.Command, args []string, look string, make func(cat *inventory.Catalogue) (handmade, error)) error {
+func (a *app) byHand(
+	c *cobra.Command, args []string, look string, make func(cat *inventory.Catalogue) (handmade, error),
+) error {
 	return a.change(c, args, look, func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
 		cat, err := tx.LoadCatalogue(ctx)
 		if err != nil {
@@ -116,7 +118,8 @@ func (a *app) byHand(c *cobra.Command, args []string, look string, make func(cat
 		if err != nil {
 			return nil, err
 		}
-		batch, err := textfile.ReadFields(textfile.Options{Now: a.now(), Shops: func() []inventory.Shop { return cat.Shops }}, textfile.Fields{made.kind: {made.fields}})
+		options := textfile.Options{Now: a.now(), Shops: func() []inventory.Shop { return cat.Shops }}
+		batch, err := textfile.ReadFields(options, textfile.Fields{made.kind: {made.fields}})
 		if batch == nil {
 			return nil, err
 		}
@@ -185,7 +188,11 @@ func newName(kind, name, id string, taken func(string) bool, fields map[string]a
 		return err
 	}
 	if taken(free) {
-		return &usageError{fmt.Sprintf("there is a %s %s already; nothing was changed. To add another, give --id; to change that one", kind, free), []string{fmt.Sprintf("halfpot change %s %s", kind, free)}}
+		return &usageError{
+			fmt.Sprintf("there is a %s %s already; nothing was changed. To add another, give --id; "+
+				"to change that one", kind, free),
+			[]string{fmt.Sprintf("halfpot change %s %s", kind, free)},
+		}
 	}
 	fields["id"], fields["name"] = free, name
 	return nil

@@ -42,7 +42,8 @@ begins as a copy of another.`,
 				if err != nil {
 					return handmade{}, err
 				}
-				if err := newName("figure", args[0], id, func(s string) bool { return cat.Index().Figures[s] != nil }, fields); err != nil {
+				if err := newName("figure", args[0], id,
+					func(s string) bool { return cat.Index().Figures[s] != nil }, fields); err != nil {
 					return handmade{}, err
 				}
 				return figureMade(c, cat, fields, regions, "Added")
@@ -62,8 +63,9 @@ func (a *app) changeFigure() *cobra.Command {
 		Use: "figure FIGURE", Short: "change a kind of figure",
 		Long: `Changes what is said and leaves the rest. A region named again gets the new share;
 "sash none" takes it away.`,
-		Example: "  halfpot change figure rifleman --clo 1.3\n  halfpot change figure rifleman --region \"coat 52%\" --region \"sash none\"",
-		Args:    cobra.ExactArgs(1),
+		Example: "  halfpot change figure rifleman --clo 1.3\n" +
+			"  halfpot change figure rifleman --region \"coat 52%\" --region \"sash none\"",
+		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.byHand(c, args, "halfpot figure list", func(cat *inventory.Catalogue) (handmade, error) {
 				fields, err := likeFigure(cat, args[0])
@@ -101,7 +103,9 @@ func likeFigure(cat *inventory.Catalogue, typed string) (map[string]any, error) 
 	return fieldsOf("figures", inventory.Catalogue{Figures: []inventory.FigureType{*cat.Index().Figures[id]}})
 }
 
-func figureMade(c *cobra.Command, cat *inventory.Catalogue, fields map[string]any, regions []string, did string) (handmade, error) {
+func figureMade(
+	c *cobra.Command, cat *inventory.Catalogue, fields map[string]any, regions []string, did string,
+) (handmade, error) {
 	body := cloned(fields["body"])
 	if body == nil {
 		body = map[string]any{}
@@ -124,7 +128,8 @@ func figureMade(c *cobra.Command, cat *inventory.Catalogue, fields map[string]an
 	for _, typed := range regions {
 		name, size, ok := cutLast(inventory.CleanText(typed), " ")
 		if !ok {
-			return handmade{}, usagef("--region %q: expected a part and its share, area or base, like \"coat 60%%\" or \"base 25mm\"", typed)
+			return handmade{}, usagef("--region %q: expected a part and its share, area or base, "+
+				"like \"coat 60%%\" or \"base 25mm\"", typed)
 		}
 		if number, unit := strings.TrimLeft(size, "0123456789.,"), size; number == size && size != "none" { // "25 mm", "60 x 35 mm"
 			if cut, n, ok := cutLast(name, " "); ok {
@@ -163,6 +168,7 @@ func figureMade(c *cobra.Command, cat *inventory.Catalogue, fields map[string]an
 		for _, r := range f.Regions {
 			parts = append(parts, r.Name)
 		}
-		page.Line("%s the figure %s: %.1f cm2; %s", did, id, area.Median, orWord(strings.Join(parts, ", "), "no parts named"))
+		page.Line("%s the figure %s: %.1f cm2; %s",
+			did, id, area.Median, orWord(strings.Join(parts, ", "), "no parts named"))
 	}}, nil
 }

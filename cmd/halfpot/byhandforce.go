@@ -45,7 +45,8 @@ halfpot add unit.`,
 						return handmade{}, err
 					}
 				}
-				if err := newName("force", args[0], id, func(s string) bool { return cat.Index().Forces[s] != nil }, fields); err != nil {
+				if err := newName("force", args[0], id,
+					func(s string) bool { return cat.Index().Forces[s] != nil }, fields); err != nil {
 					return handmade{}, err
 				}
 				list := listIn(fields, "units")
@@ -57,7 +58,8 @@ halfpot add unit.`,
 					list = append(list, u)
 				}
 				if len(list) == 0 {
-					return handmade{}, usagef("a force has at least one unit: expected --unit with %s, or --like FORCE", unitForm)
+					return handmade{}, usagef("a force has at least one unit: expected --unit with %s, "+
+						"or --like FORCE", unitForm)
 				}
 				fields["units"] = list
 				return forceMade(fields, "Added the force "+fields["id"].(string)), nil
@@ -80,22 +82,23 @@ func (a *app) addUnit() *cobra.Command {
   halfpot add unit harbour-watch Guns --figures 6 --figure gunner --recipe shirt-sleeves --batch 3`,
 		Args: cobra.ExactArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.byHand(c, args, "halfpot force show "+quoteWord(args[0]), func(cat *inventory.Catalogue) (handmade, error) {
-				f, fields, err := forceToChange(cat, args[0])
-				if err != nil {
-					return handmade{}, err
-				}
-				u := map[string]any{}
-				err = newName("unit", args[1], "", func(s string) bool { _, ok := f.Unit(s); return ok }, u)
-				if err == nil {
-					err = setKeys(c, cat, unitKeys, u)
-				}
-				if err != nil {
-					return handmade{}, err
-				}
-				fields["units"] = append(listIn(fields, "units"), u)
-				return forceMade(fields, fmt.Sprintf("Added %s to %s", u["id"], f.ID)), nil
-			})
+			return a.byHand(c, args, "halfpot force show "+quoteWord(args[0]),
+				func(cat *inventory.Catalogue) (handmade, error) {
+					f, fields, err := forceToChange(cat, args[0])
+					if err != nil {
+						return handmade{}, err
+					}
+					u := map[string]any{}
+					err = newName("unit", args[1], "", func(s string) bool { _, ok := f.Unit(s); return ok }, u)
+					if err == nil {
+						err = setKeys(c, cat, unitKeys, u)
+					}
+					if err != nil {
+						return handmade{}, err
+					}
+					fields["units"] = append(listIn(fields, "units"), u)
+					return forceMade(fields, fmt.Sprintf("Added %s to %s", u["id"], f.ID)), nil
+				})
 		},
 	}
 	return completeArg(a, a.unitFlags(c), forceNames)
@@ -105,32 +108,34 @@ func (a *app) changeUnit() *cobra.Command {
 	var name string
 	c := &cobra.Command{
 		Use: "unit FORCE UNIT", Short: "change a unit of a force",
-		Long:    "Changes what is said of a unit and leaves the rest. Work that is logged stays.",
-		Example: "  halfpot change unit harbour-watch pipers --figures 6\n  halfpot change unit harbour-watch guns --recipe field-blue --undercoat \"\"",
-		Args:    cobra.ExactArgs(2),
+		Long: "Changes what is said of a unit and leaves the rest. Work that is logged stays.",
+		Example: "  halfpot change unit harbour-watch pipers --figures 6\n" +
+			"  halfpot change unit harbour-watch guns --recipe field-blue --undercoat \"\"",
+		Args: cobra.ExactArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.byHand(c, args, "halfpot force show "+quoteWord(args[0]), func(cat *inventory.Catalogue) (handmade, error) {
-				f, fields, err := forceToChange(cat, args[0])
-				if err != nil {
-					return handmade{}, err
-				}
-				id, err := lookup("unit", args[1], "halfpot force show "+f.ID, unitNames(f))
-				if err != nil {
-					return handmade{}, err
-				}
-				list := listIn(fields, "units")
-				i := placeIn(list, "id", id)
-				u := cloned(list[i])
-				if name != "" {
-					u["name"] = inventory.CleanText(name)
-				}
-				if err := setKeys(c, cat, unitKeys, u); err != nil {
-					return handmade{}, err
-				}
-				list[i] = u
-				fields["units"] = list
-				return forceMade(fields, fmt.Sprintf("Changed %s of %s", id, f.ID)), nil
-			})
+			return a.byHand(c, args, "halfpot force show "+quoteWord(args[0]),
+				func(cat *inventory.Catalogue) (handmade, error) {
+					f, fields, err := forceToChange(cat, args[0])
+					if err != nil {
+						return handmade{}, err
+					}
+					id, err := lookup("unit", args[1], "halfpot force show "+f.ID, unitNames(f))
+					if err != nil {
+						return handmade{}, err
+					}
+					list := listIn(fields, "units")
+					i := placeIn(list, "id", id)
+					u := cloned(list[i])
+					if name != "" {
+						u["name"] = inventory.CleanText(name)
+					}
+					if err := setKeys(c, cat, unitKeys, u); err != nil {
+						return handmade{}, err
+					}
+					list[i] = u
+					fields["units"] = list
+					return forceMade(fields, fmt.Sprintf("Changed %s of %s", id, f.ID)), nil
+				})
 		},
 	}
 	c.Flags().StringVar(&name, "name", "", "another `NAME`")
@@ -159,44 +164,50 @@ Units are added with halfpot add unit.`,
   halfpot change force harbour-watch --not-alike "one leather"`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.byHand(c, args, "halfpot force show "+quoteWord(args[0]), func(cat *inventory.Catalogue) (handmade, error) {
-				f, fields, err := forceToChange(cat, args[0])
-				if err != nil {
-					return handmade{}, err
-				}
-				if name != "" {
-					fields["name"] = inventory.CleanText(name)
-				}
-				list := listIn(fields, "match")
-				for _, label := range free {
-					i := placeIn(list, "label", inventory.CleanText(label))
-					if i < 0 {
-						return handmade{}, &usageError{fmt.Sprintf("--not-alike: %s has nothing that must look alike by the name %q", f.ID, label), []string{"halfpot force show " + f.ID}}
+			return a.byHand(c, args, "halfpot force show "+quoteWord(args[0]),
+				func(cat *inventory.Catalogue) (handmade, error) {
+					f, fields, err := forceToChange(cat, args[0])
+					if err != nil {
+						return handmade{}, err
 					}
-					list = slices.Delete(list, i, i+1)
-				}
-				for _, typed := range alike {
-					label, what, ok := strings.Cut(typed, ":")
-					if !ok {
-						return handmade{}, usagef("--alike %q: expected a name and steps, like \"one leather: straps, boots in rifles, guns\"", typed)
+					if name != "" {
+						fields["name"] = inventory.CleanText(name)
 					}
-					steps, units, some := strings.Cut(what, " in ")
-					m := map[string]any{"label": inventory.CleanText(label)}
-					m["steps"], _ = commaList(cat, steps) // it never fails
-					if some {
-						m["units"], _ = commaList(cat, units)
+					list := listIn(fields, "match")
+					for _, label := range free {
+						i := placeIn(list, "label", inventory.CleanText(label))
+						if i < 0 {
+							return handmade{}, &usageError{
+								fmt.Sprintf("--not-alike: %s has nothing that must look alike by "+
+									"the name %q", f.ID, label),
+								[]string{"halfpot force show " + f.ID},
+							}
+						}
+						list = slices.Delete(list, i, i+1)
 					}
-					if i := placeIn(list, "label", inventory.CleanText(label)); i >= 0 {
-						list[i] = m
-					} else {
-						list = append(list, m)
+					for _, typed := range alike {
+						label, what, ok := strings.Cut(typed, ":")
+						if !ok {
+							return handmade{}, usagef("--alike %q: expected a name and steps, "+
+								"like \"one leather: straps, boots in rifles, guns\"", typed)
+						}
+						steps, units, some := strings.Cut(what, " in ")
+						m := map[string]any{"label": inventory.CleanText(label)}
+						m["steps"], _ = commaList(cat, steps) // it never fails
+						if some {
+							m["units"], _ = commaList(cat, units)
+						}
+						if i := placeIn(list, "label", inventory.CleanText(label)); i >= 0 {
+							list[i] = m
+						} else {
+							list = append(list, m)
+						}
 					}
-				}
-				if fields["match"] = list; len(list) == 0 {
-					delete(fields, "match")
-				}
-				return forceMade(fields, "Changed "+f.ID), nil
-			})
+					if fields["match"] = list; len(list) == 0 {
+						delete(fields, "match")
+					}
+					return forceMade(fields, "Changed "+f.ID), nil
+				})
 		},
 	}
 	c.Flags().StringVar(&name, "name", "", "another `NAME`")

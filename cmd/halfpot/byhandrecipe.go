@@ -96,7 +96,8 @@ first step: --step names it. More follow with halfpot add step.
 			return a.byHand(c, args, "halfpot recipe list", func(cat *inventory.Catalogue) (handmade, error) {
 				fields := map[string]any{}
 				if (like != "") == (first != "") {
-					return handmade{}, usagef("a recipe begins as a copy of another (--like) or with its first step (--step): expected one of the two")
+					return handmade{}, usagef("a recipe begins as a copy of another (--like) or with its " +
+						"first step (--step): expected one of the two")
 				}
 				if like != "" {
 					r, err := recipeTyped(cat, like)
@@ -107,7 +108,8 @@ first step: --step names it. More follow with halfpot add step.
 						return handmade{}, err
 					}
 				}
-				if err := newName("recipe", args[0], id, func(s string) bool { return cat.Index().Recipes[s] != nil }, fields); err != nil {
+				if err := newName("recipe", args[0], id,
+					func(s string) bool { return cat.Index().Recipes[s] != nil }, fields); err != nil {
 					return handmade{}, err
 				}
 				if first != "" {
@@ -140,23 +142,25 @@ func (a *app) addStep() *cobra.Command {
   halfpot add step field-blue Transfers --kind transfer --regions jacket`,
 		Args: cobra.RangeArgs(2, 3),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.byHand(c, args, "halfpot recipe show "+quoteWord(args[0]), func(cat *inventory.Catalogue) (handmade, error) {
-				r, fields, err := recipeToChange(cat, args[0])
-				if err != nil {
-					return handmade{}, err
-				}
-				step, err := newStep(c, cat, args[1], args[2:], r.Steps)
-				if err != nil {
-					return handmade{}, err
-				}
-				list := listIn(fields, "steps")
-				at, err := stepPlace(r, before, after, len(list))
-				if err != nil {
-					return handmade{}, err
-				}
-				fields["steps"] = slices.Insert(list, at, any(step))
-				return recipeMade(fields, fmt.Sprintf("Added %s to %s as step %d", step["id"], r.ID, at+1)), nil
-			})
+			return a.byHand(c, args, "halfpot recipe show "+quoteWord(args[0]),
+				func(cat *inventory.Catalogue) (handmade, error) {
+					r, fields, err := recipeToChange(cat, args[0])
+					if err != nil {
+						return handmade{}, err
+					}
+					step, err := newStep(c, cat, args[1], args[2:], r.Steps)
+					if err != nil {
+						return handmade{}, err
+					}
+					list := listIn(fields, "steps")
+					at, err := stepPlace(r, before, after, len(list))
+					if err != nil {
+						return handmade{}, err
+					}
+					fields["steps"] = slices.Insert(list, at, any(step))
+					return recipeMade(fields, fmt.Sprintf("Added %s to %s as step %d",
+						step["id"], r.ID, at+1)), nil
+				})
 		},
 	}
 	c.Flags().StringVar(&before, "before", "", "put it before `STEP`")
@@ -178,43 +182,44 @@ With --before or --after it is moved. Work that is logged stays.
   halfpot change step field-blue straps --after boots`,
 		Args: cobra.RangeArgs(2, 3),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.byHand(c, args, "halfpot recipe show "+quoteWord(args[0]), func(cat *inventory.Catalogue) (handmade, error) {
-				r, fields, err := recipeToChange(cat, args[0])
-				if err != nil {
-					return handmade{}, err
-				}
-				id, err := lookup("step", args[1], "halfpot recipe show "+r.ID, stepNames(r))
-				if err != nil {
-					return handmade{}, err
-				}
-				list := listIn(fields, "steps")
-				i := stepIndex(r, id)
-				step := cloned(list[i])
-				if name != "" {
-					step["name"] = inventory.CleanText(name)
-				}
-				if len(args) > 2 {
-					if err := typedMix(cat, args[2], step); err != nil {
-						return handmade{}, err
-					}
-				}
-				if err := setStep(c, cat, step); err != nil {
-					return handmade{}, err
-				}
-				list[i] = step
-				if before != "" || after != "" {
-					list = slices.Delete(list, i, i+1)
-					rest := r
-					rest.Steps = slices.Delete(slices.Clone(r.Steps), i, i+1)
-					at, err := stepPlace(rest, before, after, 0)
+			return a.byHand(c, args, "halfpot recipe show "+quoteWord(args[0]),
+				func(cat *inventory.Catalogue) (handmade, error) {
+					r, fields, err := recipeToChange(cat, args[0])
 					if err != nil {
 						return handmade{}, err
 					}
-					list = slices.Insert(list, at, any(step))
-				}
-				fields["steps"] = list
-				return recipeMade(fields, fmt.Sprintf("Changed %s of %s", id, r.ID)), nil
-			})
+					id, err := lookup("step", args[1], "halfpot recipe show "+r.ID, stepNames(r))
+					if err != nil {
+						return handmade{}, err
+					}
+					list := listIn(fields, "steps")
+					i := stepIndex(r, id)
+					step := cloned(list[i])
+					if name != "" {
+						step["name"] = inventory.CleanText(name)
+					}
+					if len(args) > 2 {
+						if err := typedMix(cat, args[2], step); err != nil {
+							return handmade{}, err
+						}
+					}
+					if err := setStep(c, cat, step); err != nil {
+						return handmade{}, err
+					}
+					list[i] = step
+					if before != "" || after != "" {
+						list = slices.Delete(list, i, i+1)
+						rest := r
+						rest.Steps = slices.Delete(slices.Clone(r.Steps), i, i+1)
+						at, err := stepPlace(rest, before, after, 0)
+						if err != nil {
+							return handmade{}, err
+						}
+						list = slices.Insert(list, at, any(step))
+					}
+					fields["steps"] = list
+					return recipeMade(fields, fmt.Sprintf("Changed %s of %s", id, r.ID)), nil
+				})
 		},
 	}
 	c.Flags().StringVar(&name, "name", "", "another `NAME`")
@@ -231,7 +236,9 @@ func (a *app) stepFlags(c *cobra.Command) *cobra.Command {
 }
 
 // newStep is a step's fields as typed, with an id that the recipe does not have yet.
-func newStep(c *cobra.Command, cat *inventory.Catalogue, name string, paint []string, others []inventory.Step) (map[string]any, error) {
+func newStep(
+	c *cobra.Command, cat *inventory.Catalogue, name string, paint []string, others []inventory.Step,
+) (map[string]any, error) {
 	step := map[string]any{}
 	taken := func(id string) bool {
 		return slices.ContainsFunc(others, func(s inventory.Step) bool { return s.ID == id })

@@ -14,8 +14,9 @@ import (
 const (
 	cautionSpray   = "Spraying: outdoors or with real ventilation, away from flames, not into the lungs."
 	cautionPigment = "Dry pigment: don't breathe the dust; keep food and drink away."
-	cautionSolvent = "Solvent: open the window, no flames, gloves; rags dry flat outdoors, nothing into the drain."
-	cautionDefer   = "The label, the maker's safety data sheet and local rules come first."
+	cautionSolvent = "Solvent: open the window, no flames, gloves; rags dry flat outdoors, " +
+		"nothing into the drain."
+	cautionDefer = "The label, the maker's safety data sheet and local rules come first."
 )
 
 // caution writes what a recipe's steps call for, or nothing.

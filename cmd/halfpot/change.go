@@ -27,7 +27,12 @@ func (a *app) once(c *cobra.Command) {
 // it through tx and gives what shows the result; that is called when the change is
 // safely kept. look is the command that tells whether it was, should that remain
 // unknown.
-func (a *app) change(c *cobra.Command, args []string, look string, f func(context.Context, *postgres.Tx) (show func() error, err error)) error {
+func (a *app) change(
+	c *cobra.Command,
+	args []string,
+	look string,
+	f func(context.Context, *postgres.Tx) (show func() error, err error),
+) error {
 	ctx := c.Context()
 	command := postgres.NewCommand(whatOf(c, args))
 	if c.Flags().Changed("once") {
@@ -53,10 +58,14 @@ func (a *app) change(c *cobra.Command, args []string, look string, f func(contex
 		return a.done(struct {
 			Already bool   `json:"done_already"`
 			At      string `json:"at"`
-		}{true, repeated.At.Format("2006-01-02T15:04:05Z07:00")}, "Done already, on %s, with this key: nothing was changed.", repeated.At.Format("2006-01-02 15:04"))
+		}{true, repeated.At.Format("2006-01-02T15:04:05Z07:00")}, "Done already, on %s, with this key: "+
+			"nothing was changed.", repeated.At.Format("2006-01-02 15:04"))
 	}
 	if unknown(err) {
-		return hinted{fmt.Errorf("%w; to see, or to repeat it without doing it twice", err), []string{look, command.What + " --once " + command.Key.String()}}
+		return hinted{
+			fmt.Errorf("%w; to see, or to repeat it without doing it twice", err),
+			[]string{look, command.What + " --once " + command.Key.String()},
+		}
 	}
 	if err != nil {
 		return err
@@ -96,7 +105,8 @@ func whatOf(c *cobra.Command, args []string) string {
 // quoteWord writes a word so that a shell reads it as one.
 func quoteWord(s string) string {
 	if s != "" && !strings.ContainsFunc(s, func(r rune) bool {
-		return !strings.ContainsRune("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_./=:,+%@", r)
+		return !strings.ContainsRune("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_./=:,+%@",
+			r)
 	}) {
 		return s
 	}

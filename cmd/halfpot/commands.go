@@ -22,15 +22,46 @@ type command struct {
 // help shows them.
 func (a *app) commands() []commandsIn {
 	return []commandsIn{
-		{"start", []command{{"demo", a.demoCommand}, {"load", a.loadCommand}, {"save", a.saveCommand}, {"backup", a.backupCommand},
-			{"add", a.addCommand}, {"change", a.alterCommand}, {"remove", a.removeCommand}, {"merge", a.mergeCommand}, {"database", a.databaseCommand}}},
-		{"own", []command{{"shelf", a.shelfCommand}, {"pot", a.potCommand}, {"paint", a.paintCommand}, {"near", a.nearCommand}, {"doubles", a.doublesCommand}}},
+		{"start", []command{
+			{"demo", a.demoCommand},
+			{"load", a.loadCommand},
+			{"save", a.saveCommand},
+			{"backup", a.backupCommand},
+			{"add", a.addCommand},
+			{"change", a.alterCommand},
+			{"remove", a.removeCommand},
+			{"merge", a.mergeCommand},
+			{"database", a.databaseCommand},
+		}},
+		{"own",
+			[]command{
+				{"shelf", a.shelfCommand},
+				{"pot", a.potCommand},
+				{"paint", a.paintCommand},
+				{"near", a.nearCommand},
+				{"doubles", a.doublesCommand},
+			}},
 		{"plan", []command{{"force", a.forceCommand}, {"recipe", a.recipeCommand}, {"figure", a.figureCommand},
 			{"estimate", a.estimateCommand}}},
-		{"buy", []command{{"buy", a.buyCommand}, {"order", a.orderCommand}, {"spent", a.spentCommand}, {"shop", a.shopCommand}, {"product", a.productCommand},
-			{"offer", a.offerCommand}, {"solve", a.solveCommand}, {"generate", a.generateCommand}}},
-		{"work", []command{{"tonight", a.tonightCommand}, {"sheet", a.sheetCommand}, {"done", a.doneCommand}, {"log", a.logCommand},
-			{"schedule", a.scheduleCommand}, {"progress", a.progressCommand}, {"guide", a.guideCommand}}},
+		{"buy", []command{
+			{"buy", a.buyCommand},
+			{"order", a.orderCommand},
+			{"spent", a.spentCommand},
+			{"shop", a.shopCommand},
+			{"product", a.productCommand},
+			{"offer", a.offerCommand},
+			{"solve", a.solveCommand},
+			{"generate", a.generateCommand},
+		}},
+		{"work", []command{
+			{"tonight", a.tonightCommand},
+			{"sheet", a.sheetCommand},
+			{"done", a.doneCommand},
+			{"log", a.logCommand},
+			{"schedule", a.scheduleCommand},
+			{"progress", a.progressCommand},
+			{"guide", a.guideCommand},
+		}},
 	}
 }
 

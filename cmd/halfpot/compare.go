@@ -56,7 +56,9 @@ func (a *app) compare(ctx context.Context, q *desk.Question) error {
 				page.Line("%s: %s.", r.Way, r.Gives)
 			}
 		}
-		page.Note("Items are what you order: a set is one item and several pots. A point is one step of compromise in one unit. Ask for one way by itself with --max-shops 1 or --exact-colours.")
+		page.Note("Items are what you order: a set is one item and several pots. " +
+			"A point is one step of compromise in one unit. " +
+			"Ask for one way by itself with --max-shops 1 or --exact-colours.")
 	}); err != nil {
 		return err
 	}
@@ -137,7 +139,10 @@ type nextRow struct {
 func (a *app) nextBest(ctx context.Context, q *desk.Question, n int) error {
 	answers, err := q.NextPlans(ctx, n+1)
 	if errors.Is(err, desk.ErrTimeUp) {
-		return hinted{fmt.Errorf("the next best orders: %w", context.DeadlineExceeded), []string{"halfpot buy " + q.Force.ID + " --next 1"}}
+		return hinted{
+			fmt.Errorf("the next best orders: %w", context.DeadlineExceeded),
+			[]string{"halfpot buy " + q.Force.ID + " --next 1"},
+		}
 	}
 	if err != nil {
 		return err
@@ -155,7 +160,8 @@ func (a *app) nextBest(ctx context.Context, q *desk.Question, n int) error {
 		Orders []nextRow `json:"orders"`
 	}{q.Force.ID, rows}
 	if err := a.show(doc, rows, func(page *view.Page) {
-		page.Line("The best orders that finish %s and differ in what they buy:", orWord(q.Force.Name, q.Force.ID))
+		page.Line("The best orders that finish %s and differ in what they buy:",
+			orWord(q.Force.Name, q.Force.ID))
 		page.List(rows, "there is none: ask halfpot buy without --next for the reasons")
 		for _, r := range rows {
 			if r.Change != "" {

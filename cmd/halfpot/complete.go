@@ -29,12 +29,14 @@ func speakOfCompletion(root *cobra.Command) {
 			continue
 		}
 		c.Short = "let the Tab key finish commands and names"
-		c.Long = "Prints what your shell needs so that the Tab key finishes commands, options, and the\nnames of your own pots, paints, places, units and steps."
+		c.Long = "Prints what your shell needs so that the Tab key finishes commands, options, and the\n" +
+			"names of your own pots, paints, places, units and steps."
 		c.Example = "  source <(halfpot completion bash)"
 		for _, shell := range c.Commands() {
 			line := load[shell.Name()]
 			shell.Short = "for " + shell.Name()
-			shell.Long = "Prints what " + shell.Name() + " needs. For this window:\n\n  " + line + "\n\nTo have it in every window, put that line into the file your shell reads at its start."
+			shell.Long = "Prints what " + shell.Name() + " needs. For this window:\n\n  " + line +
+				"\n\nTo have it in every window, put that line into the file your shell reads at its start."
 			shell.Example = "  " + line
 			if f := shell.Flags().Lookup("no-descriptions"); f != nil {
 				f.Usage = "names alone, without a word on each"
@@ -51,7 +53,9 @@ func complete(a *app, c *cobra.Command, flag string, names func(*inventory.Catal
 // completeArg offers the names of a kind of thing for the first word.
 func completeArg(a *app, c *cobra.Command, names func(*inventory.Catalogue) []named) *cobra.Command {
 	offer := a.completeNames(names)
-	c.ValidArgsFunction = func(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+	c.ValidArgsFunction = func(
+		c *cobra.Command, args []string, typed string,
+	) ([]string, cobra.ShellCompDirective) {
 		if len(args) > 0 {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}
@@ -68,7 +72,9 @@ func completeArgs(a *app, c *cobra.Command, names func(*inventory.Catalogue) []n
 
 // completeShelf offers things on the shelf, such as pots and places, for a flag,
 // or for every word where flag is "".
-func (a *app) completeShelf(c *cobra.Command, flag string, names func(*inventory.Catalogue, inventory.Shelf) []named) *cobra.Command {
+func (a *app) completeShelf(
+	c *cobra.Command, flag string, names func(*inventory.Catalogue, inventory.Shelf) []named,
+) *cobra.Command {
 	offer := func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return a.offer(func(ctx context.Context) ([]named, error) {
 			cat, err := a.catalogue(ctx)
@@ -105,7 +111,9 @@ func (a *app) completeOf(c *cobra.Command, unit, step string) {
 			})
 		}
 	}
-	_ = c.RegisterFlagCompletionFunc(unit, of(func(_ *inventory.Catalogue, f inventory.Force) []named { return unitNames(f) }))
+	_ = c.RegisterFlagCompletionFunc(unit, of(func(_ *inventory.Catalogue, f inventory.Force) []named {
+		return unitNames(f)
+	}))
 	_ = c.RegisterFlagCompletionFunc(step, of(func(cat *inventory.Catalogue, f inventory.Force) (out []named) {
 		for _, u := range f.Units {
 			out = append(out, openSteps(cat, f, u)...)

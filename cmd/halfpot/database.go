@@ -48,7 +48,10 @@ how to look into it with psql. It starts and changes nothing.`,
 			if err != nil {
 				return err
 			}
-			row := databaseRow{s.Running, s.Private, s.Where, s.Version, s.Trouble, s.Folder, s.Socket, s.User, s.Log, s.PID, s.Moved}
+			row := databaseRow{
+				s.Running, s.Private, s.Where, s.Version, s.Trouble, s.Folder, s.Socket, s.User, s.Log,
+				s.PID, s.Moved,
+			}
 			return a.showOne(row, func(page *view.Page) { showDatabase(page, s) })
 		},
 	}

@@ -46,19 +46,28 @@ func TestADayIsThePaintersOwn(t *testing.T) {
 			d := newBench(t)
 			since := time.Now()
 			d.now = func() time.Time { return at.Add(time.Since(since)) }
-			d.must("load", d.file("paints.csv", "name,type\nBone,base\n"), d.file("pots.csv", "id,paint,size,bought,opened,full,judged\np,bone,17 ml,2025-06-01,"+tt.past+",1/2,"+tt.today+"\n"))
+			d.must("load", d.file("paints.csv", "name,type\nBone,base\n"),
+				d.file("pots.csv",
+					"id,paint,size,bought,opened,full,judged\np,bone,17 ml,2025-06-01,"+tt.past+
+						",1/2,"+tt.today+"\n"))
 			d.must("pot", "judge", "p", "half", "--at", tt.past)
 			d.must("pot", "use", "p", "1ml", "--at", tt.today)
 			tomorrow := at.AddDate(0, 0, 1).Format(time.DateOnly)
 			d.refuses("not in the future", "pot", "judge", "p", "half", "--at", tomorrow)
 			d.refuses("not in the future", "add", "pot", "bone", "--size", "17ml", "--bought", tomorrow)
 			d.refuses("not in the future", "add", "pot", "bone", "--size", "17ml", "--opened", tomorrow)
-			d.refuses("not in the future", "load", d.file("pots.csv", "id,paint,size,opened\nq,bone,17 ml,"+tomorrow+"\n"))
-			want := []string{"bought 2025-06-01", "opened " + tt.past, "judged " + tt.today, "judged " + tt.past, "used " + tt.today}
+			d.refuses("not in the future", "load", d.file("pots.csv",
+				"id,paint,size,opened\nq,bone,17 ml,"+tomorrow+"\n"))
+			want := []string{
+				"bought 2025-06-01", "opened " + tt.past, "judged " + tt.today, "judged " + tt.past,
+				"used " + tt.today,
+			}
 			check := func(d *bench) {
 				t.Helper()
 				var got []string
-				for _, line := range strings.Split(strings.TrimSpace(d.must("pot", "events", "p", "--format", "csv")), "\n")[1:] {
+				for _, line := range strings.Split(strings.TrimSpace(d.must("pot", "events", "p",
+					"--format", "csv")),
+					"\n")[1:] {
 					f := strings.Split(line, ",")
 					got = append(got, f[2]+" "+f[1])
 				}
@@ -75,11 +84,14 @@ func TestADayIsThePaintersOwn(t *testing.T) {
 				far.now = func() time.Time { return d.now().In(time.FixedZone("far", offset*3600)) }
 				check(&far)
 				files, _ := filepath.Glob(filepath.Join(copied, "*"))
-				if out := far.must(append([]string{"load"}, files...)...); !strings.Contains(out, "Nothing has changed") {
+				if out := far.must(append([]string{"load"}, files...)...); !strings.Contains(out,
+					"Nothing has changed") {
 					t.Error(out)
 				}
 				other := newBench(t)
-				other.now = func() time.Time { return d.now().Add(48 * time.Hour).In(time.FixedZone("far", offset*3600)) }
+				other.now = func() time.Time {
+					return d.now().Add(48 * time.Hour).In(time.FixedZone("far", offset*3600))
+				}
 				other.must(append([]string{"load"}, files...)...)
 				check(other)
 			}

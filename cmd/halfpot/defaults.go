@@ -21,7 +21,8 @@ import (
 func (a *app) estimateDefaults() *cobra.Command {
 	var set, unset string
 	c := &cobra.Command{
-		Use: "defaults", Short: "films, losses and waste that everything is reckoned with, and what you set of them",
+		Use:   "defaults",
+		Short: "films, losses and waste that everything is reckoned with, and what you set of them",
 		Long: `Lists every number that halfpot takes where neither a recipe nor your own pots say
 otherwise: the film of each kind of paint (um, wet), the part of the paint that
 reaches the figure by each method (the rest is lost), what is left over each
@@ -40,23 +41,24 @@ width stays. What your pots teach comes on top. halfpot save keeps what you set.
 		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
 			if set != "" || unset != "" {
-				return a.change(c, nil, "halfpot estimate defaults", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-					if done, is, err := a.pointPriceTyped(ctx, tx, set, unset); is {
-						return done, err
-					}
-					tables, err := desk.PaintTables(ctx, tx)
-					if err != nil {
-						return nil, err
-					}
-					rules, err := desk.LevelRules(ctx, tx)
-					if err != nil {
-						return nil, err
-					}
-					if set != "" {
-						return a.setDefault(ctx, tx, tables, rules, set)
-					}
-					return a.unsetDefault(ctx, tx, tables, rules, unset)
-				})
+				return a.change(c, nil, "halfpot estimate defaults",
+					func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+						if done, is, err := a.pointPriceTyped(ctx, tx, set, unset); is {
+							return done, err
+						}
+						tables, err := desk.PaintTables(ctx, tx)
+						if err != nil {
+							return nil, err
+						}
+						rules, err := desk.LevelRules(ctx, tx)
+						if err != nil {
+							return nil, err
+						}
+						if set != "" {
+							return a.setDefault(ctx, tx, tables, rules, set)
+						}
+						return a.unsetDefault(ctx, tx, tables, rules, unset)
+					})
 			}
 			store, err := a.store(c.Context())
 			if err != nil {
@@ -102,7 +104,9 @@ func tableNamed(typed string) (string, bool) {
 	return "", false
 }
 
-func (a *app) setDefault(ctx context.Context, tx *postgres.Tx, t coverage.Tables, rules shelf.LevelRules, typed string) (func() error, error) {
+func (a *app) setDefault(
+	ctx context.Context, tx *postgres.Tx, t coverage.Tables, rules shelf.LevelRules, typed string,
+) (func() error, error) {
 	name, number, ok := cutLast(typed, "=")
 	table, known := tableNamed(name)
 	if ok && !known && !strings.Contains(number, "(") {
@@ -118,7 +122,8 @@ func (a *app) setDefault(ctx context.Context, tx *postgres.Tx, t coverage.Tables
 	}
 	v, low, high, err := readRange(number)
 	if !ok || err != nil {
-		return nil, usagef("--set %q: expected a name and a number, like \"waste brush=0.5\" or \"film one-coat=70 (50 to 100)\"", typed)
+		return nil, usagef("--set %q: expected a name and a number, "+
+			"like \"waste brush=0.5\" or \"film one-coat=70 (50 to 100)\"", typed)
 	}
 	changed, err := t.With(table, v, low, high)
 	if err != nil {
@@ -132,7 +137,8 @@ func (a *app) setDefault(ctx context.Context, tx *postgres.Tx, t coverage.Tables
 		row := newFactorRow(f)
 		err := tx.SetSetting(ctx, desk.TableName(table), fmt.Sprintf("%g %g %g", f.Median, low, high))
 		return func() error {
-			return a.done(row, "%s is %s from now on (%s to %s).", table, withUnit(row.Value, row.Unit), row.Low, row.High)
+			return a.done(row, "%s is %s from now on (%s to %s).",
+				table, withUnit(row.Value, row.Unit), row.Low, row.High)
 		}, err
 	}
 	return nil, unknownDefault(name)
@@ -142,7 +148,9 @@ func withUnit(v view.Fine, unit string) string {
 	return strings.TrimSpace(fmt.Sprintf("%s %s", v, unit))
 }
 
-func (a *app) unsetDefault(ctx context.Context, tx *postgres.Tx, t coverage.Tables, rules shelf.LevelRules, typed string) (func() error, error) {
+func (a *app) unsetDefault(
+	ctx context.Context, tx *postgres.Tx, t coverage.Tables, rules shelf.LevelRules, typed string,
+) (func() error, error) {
 	table, known := tableNamed(typed)
 	if !known {
 		done, err := a.unsetRule(ctx, tx, rules, typed)
@@ -171,7 +179,8 @@ func unknownDefault(typed string) error {
 	}
 	near := inventory.Nearest(strings.ToLower(strings.TrimSpace(typed)), names, 2)
 	if len(near) > 0 {
-		return usagef("there is no default %q; do you mean %s?", strings.TrimSpace(typed), strings.Join(near, " or "))
+		return usagef("there is no default %q; do you mean %s?",
+			strings.TrimSpace(typed), strings.Join(near, " or "))
 	}
 	return usagef("there is no default %q; halfpot estimate defaults lists them all", strings.TrimSpace(typed))
 }

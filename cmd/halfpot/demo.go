@@ -35,8 +35,9 @@ what is on the shelf, what a planned force will take, what to buy. Your own data
 not touched. The files it loads stay there to be read and changed; with --demo every
 other command works on this desk too. Running it again loads the files as you have
 changed them; --fresh begins anew, --clear takes it all away.`,
-		Example: "  halfpot demo\n  halfpot --demo buy salt-pass --compare\n  halfpot demo --fresh\n  halfpot demo --clear",
-		Args:    cobra.NoArgs,
+		Example: "  halfpot demo\n  halfpot --demo buy salt-pass --compare\n  halfpot demo --fresh\n" +
+			"  halfpot demo --clear",
+		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
 			a.demo = true
 			if fresh || clear {
@@ -79,7 +80,11 @@ func (a *app) demoDatabase(ctx context.Context) (there, ours bool, err error) {
 // demoOwns tells whether the demo has made what a database holds; false where it
 // holds nothing. Anything else is refused.
 func (a *app) demoOwns(ctx context.Context, r demoReading) (bool, error) {
-	refused := &usageError{"this database holds other data than the demo's, and nothing was touched: the demo goes into a place of its own", []string{"halfpot --home /tmp/demo demo"}}
+	refused := &usageError{
+		"this database holds other data than the demo's, and nothing was touched: " +
+			"the demo goes into a place of its own",
+		[]string{"halfpot --home /tmp/demo demo"},
+	}
 	settings, err := r.Settings(ctx)
 	if err != nil {
 		return false, err
@@ -110,7 +115,8 @@ func (a *app) demoOwns(ctx context.Context, r demoReading) (bool, error) {
 	case len(others) == 0 && (marked || own):
 		return true, nil
 	case marked:
-		refused.msg = "this database was the demo's, but now holds your own data too (" + strings.Join(others[:min(3, len(others))], ", ") + "), and nothing was touched"
+		refused.msg = "this database was the demo's, but now holds your own data too (" +
+			strings.Join(others[:min(3, len(others))], ", ") + "), and nothing was touched"
 		refused.hints = []string{"halfpot save FOLDER"}
 	}
 	return false, refused
@@ -124,7 +130,8 @@ type demoReading interface {
 // othersThanDemo are the ids of what is not from the demo's files, and whether
 // there is anything at all.
 func othersThanDemo(cat *inventory.Catalogue, shelf inventory.Shelf) (others []string, some bool, err error) {
-	batch, err := textfile.ReadFS(textfile.Options{Now: time.Unix(0, 0).UTC()}, testdata.Demo(), testdata.DemoFiles()...)
+	batch, err := textfile.ReadFS(textfile.Options{Now: time.Unix(0, 0).UTC()}, testdata.Demo(),
+		testdata.DemoFiles()...)
 	if err != nil {
 		return nil, false, err
 	}

@@ -59,7 +59,8 @@ func TestDemoTouchesOnlyItsOwn(t *testing.T) {
 	copied := filepath.Join(t.TempDir(), "copy")
 	d.must(with("save", copied)...)
 	files, _ := filepath.Glob(filepath.Join(copied, "*"))
-	if out := d.must(with(append([]string{"load"}, files...)...)...); !strings.Contains(out, "Nothing has changed") {
+	if out := d.must(with(append([]string{"load"}, files...)...)...); !strings.Contains(out,
+		"Nothing has changed") {
 		t.Errorf("the demo's own copy: %s", out)
 	}
 	d.must(with("add", "paint", "Bone", "--type", "base", "--id", "my-bone")...)

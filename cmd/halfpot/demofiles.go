@@ -34,7 +34,9 @@ func (a *app) madeByDemo() ([]string, bool, error) {
 		return nil, false, nil
 	}
 	// Whatever somebody may have written into the list: only the demo's names.
-	names := slices.DeleteFunc(strings.Fields(text), func(n string) bool { return !slices.Contains(testdata.DemoFiles(), n) })
+	names := slices.DeleteFunc(strings.Fields(text), func(n string) bool {
+		return !slices.Contains(testdata.DemoFiles(), n)
+	})
 	return names, true, nil
 }
 
@@ -53,7 +55,8 @@ func (a *app) demoMayWrite() error {
 	case len(entries) == 0 || a.oldDemo(entries):
 		return nil
 	}
-	return usagef("the folder %s holds files that are not the demo's: nothing was touched; give the demo another place, like --home /tmp/demo", dir)
+	return usagef("the folder %s holds files that are not the demo's: nothing was touched; "+
+		"give the demo another place, like --home /tmp/demo", dir)
 }
 
 // oldDemo tells the folder of a demo made before there was a list: in the demo's

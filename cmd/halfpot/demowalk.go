@@ -35,7 +35,9 @@ func (a *app) walkDemo(ctx context.Context) error {
 	for _, p := range st.Pots() {
 		doc.Shelf = append(doc.Shelf, newPotRow(st.byID, p.Pot, p.Level, st.At))
 	}
-	if doc.Estimate, err = newEstimateDoc(st, force, estimateOptions{confidence: estimate.DefaultConfidence}); err != nil {
+	if doc.Estimate, err = newEstimateDoc(st, force, estimateOptions{
+		confidence: estimate.DefaultConfidence,
+	}); err != nil {
 		return err
 	}
 	a.note("Working out what to buy ...")
@@ -55,15 +57,19 @@ func (a *app) walkDemo(ctx context.Context) error {
 }
 
 func (a *app) showDemo(page *view.Page, st *state, doc demoDoc) {
-	page.Line("An invented painter's desk: %d paints, %s, %s, and a force to paint. All of it is made up; your own data is not touched. The files are in %s",
-		len(st.cat.Paints), count(len(st.shelf.Pots), "pot", "pots"), count(len(st.cat.Shops), "shop", "shops"), a.short(doc.Files))
+	page.Line("An invented painter's desk: %d paints, %s, %s, and a force to paint. "+
+		"All of it is made up; your own data is not touched. The files are in %s",
+		len(st.cat.Paints), count(len(st.shelf.Pots), "pot", "pots"), count(len(st.cat.Shops), "shop",
+			"shops"), a.short(doc.Files))
 
 	page.Heading("1. The shelf")
-	page.Line("What is left in each pot, with the range it lies in nine times out of ten. Eight of the %d:", len(doc.Shelf))
+	page.Line("What is left in each pot, with the range it lies in nine times out of ten. Eight of the %d:",
+		len(doc.Shelf))
 	page.List(demoShelf(doc.Shelf), "")
 
 	page.Heading("2. What the force will take")
-	page.Line("Area of the figures x film of paint x coats, with what never reaches the figure; the range says how sure that is. The paints that are short:")
+	page.Line("Area of the figures x film of paint x coats, with what never reaches the figure; " +
+		"the range says how sure that is. The paints that are short:")
 	page.List(demoShort(doc.Estimate.Paints), "nothing is short")
 
 	page.Heading("3. What to buy")

@@ -74,7 +74,10 @@ like log. Name the unit where more than one on the sheet has the step.`,
 			}
 			var sheet lastSheet
 			if json.Unmarshal([]byte(said[lastSheetSetting]), &sheet) != nil || len(sheet.Batches) == 0 {
-				return &usageError{"no sheet to tick off yet", []string{"halfpot sheet FORCE UNIT", "halfpot log FORCE UNIT STEP"}}
+				return &usageError{
+					"no sheet to tick off yet",
+					[]string{"halfpot sheet FORCE UNIT", "halfpot log FORCE UNIT STEP"},
+				}
 			}
 			b, steps, err := sheet.find(args)
 			if err != nil {
@@ -122,12 +125,16 @@ func (s lastSheet) find(args []string) (lastBatch, []string, error) {
 		for _, b := range s.Batches {
 			units = append(units, b.Unit)
 		}
-		return lastBatch{}, nil, usagef("%s: no batch of the last sheet (%s: %s) has that left to do", strings.Join(args, " "), s.Force, strings.Join(slices.Compact(units), ", "))
+		return lastBatch{}, nil, usagef("%s: no batch of the last sheet (%s: %s) has that left to do",
+			strings.Join(args, " "), s.Force, strings.Join(slices.Compact(units), ", "))
 	}
 	for _, b := range fit[1:] {
 		if b.Unit != fit[0].Unit {
-			return lastBatch{}, nil, &usageError{fmt.Sprintf("%s stands on the sheet for %s and %s: which?", strings.Join(args, " "), fit[0].Unit, b.Unit),
-				[]string{fmt.Sprintf("halfpot done %s %s", fit[0].Unit, strings.Join(args, " "))}}
+			return lastBatch{}, nil, &usageError{
+				fmt.Sprintf("%s stands on the sheet for %s and %s: which?",
+					strings.Join(args, " "), fit[0].Unit, b.Unit),
+				[]string{fmt.Sprintf("halfpot done %s %s", fit[0].Unit, strings.Join(args, " "))},
+			}
 		}
 	}
 	return fit[0], args, nil

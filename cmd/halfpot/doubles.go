@@ -75,8 +75,13 @@ with your own stand-ins; --by-colour takes paints and mixes of a near colour too
 				return view.About(l.Left(), p.Type.Counted())
 			}
 			for _, t := range d.Twins {
-				doc.Twins = append(doc.Twins, pairRow{A: t.A.ID, B: t.B.ID, NameA: t.A.Name, ColourA: swatch(*t.A), LeftA: left(t.A),
-					NameB: t.B.Name, ColourB: swatch(*t.B), LeftB: left(t.B), Differs: view.Difference(t.Difference), Judged: t.Judged})
+				doc.Twins = append(doc.Twins,
+					pairRow{A: t.A.ID, B: t.B.ID, NameA: t.A.Name, ColourA: swatch(*t.A), LeftA: left(t.A),
+						NameB:   t.B.Name,
+						ColourB: swatch(*t.B),
+						LeftB:   left(t.B),
+						Differs: view.Difference(t.Difference),
+						Judged:  t.Judged})
 			}
 			return a.show(doc, doc.Twins, func(page *view.Page) {
 				page.Heading("As good as the same")
@@ -95,7 +100,8 @@ with your own stand-ins; --by-colour takes paints and mixes of a near colour too
 				if !d.Proven {
 					how = "the fewest found; fewer may do"
 				}
-				page.Line("%s for %d of the %d steps of all recipes, %s:", count(len(d.Keep), "paint", "paints"), d.Steps, d.Of, how)
+				page.Line("%s for %d of the %d steps of all recipes, %s:",
+					count(len(d.Keep), "paint", "paints"), d.Steps, d.Of, how)
 				page.Line("  %s", paintsNamed(d.Keep))
 				if len(d.Spare) > 0 {
 					page.Line("Recipes use them, but those above do as well: %s.", paintsNamed(d.Spare))

@@ -56,7 +56,10 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 			case len(args) == 0 && (o.paint == "" || o.pot == ""):
 				return a.estimatePaint(c.Context(), o)
 			}
-			return &usageError{"expected one of a force, --pot POT and --paint PAINT", []string{"halfpot force list", "halfpot estimate --help"}}
+			return &usageError{
+				"expected one of a force, --pot POT and --paint PAINT",
+				[]string{"halfpot force list", "halfpot estimate --help"},
+			}
 		},
 	}
 	f := c.Flags()

@@ -49,7 +49,15 @@ func (d *estimateDoc) addFinish(byID *inventory.Index, f *estimate.Finishing) {
 	}
 	for _, r := range f.RunsOut {
 		if !r.Enough() {
-			d.RunsOut = append(d.RunsOut, runOutRow{paintName(byID, r.Paint), view.Count(r.AtLeast), view.Count(r.Likely), view.Count(r.Of), r.Unit, r.Step, r.Paint})
+			d.RunsOut = append(d.RunsOut, runOutRow{
+				paintName(byID, r.Paint),
+				view.Count(r.AtLeast),
+				view.Count(r.Likely),
+				view.Count(r.Of),
+				r.Unit,
+				r.Step,
+				r.Paint,
+			})
 		}
 	}
 }
@@ -58,7 +66,8 @@ func (d *estimateDoc) showFinish(page *view.Page) {
 	if len(d.Instead) > 0 {
 		page.Heading("What could stand in by colour, from the shelf")
 		page.List(d.Instead, "")
-		page.Note("Differs: CIEDE2000, of mixes as predicted. Try them on a spare first; what can be finished reckons with them.")
+		page.Note("Differs: CIEDE2000, of mixes as predicted. Try them on a spare first; " +
+			"what can be finished reckons with them.")
 	}
 	if len(d.Finish) == 0 {
 		return
@@ -72,7 +81,8 @@ func (d *estimateDoc) showFinish(page *view.Page) {
 		}
 	}
 	page.List(rows, "")
-	page.Note("Surely, likely, at most: each unit with the whole shelf to itself. Sharing: all units at once, as many figures as can be, %d in all.", d.Together)
+	page.Note("Surely, likely, at most: each unit with the whole shelf to itself. "+
+		"Sharing: all units at once, as many figures as can be, %d in all.", d.Together)
 	if len(d.RunsOut) > 0 {
 		page.Heading("What runs out first, painting unit by unit")
 		page.List(d.RunsOut[:min(shownRunOuts, len(d.RunsOut))], "")

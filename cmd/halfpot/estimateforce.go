@@ -46,7 +46,14 @@ func newEstimateDoc(st *state, force inventory.Force, o estimateOptions) (*estim
 	}
 	for _, i := range found.Instead {
 		p := st.byID.Paints[i.Paint]
-		doc.Instead = append(doc.Instead, insteadRow{i.Paint, p.Name, mixText(st.byID, i.Mix), view.Difference(i.Difference), view.Count(i.Compromise), about(p, i.Left)})
+		doc.Instead = append(doc.Instead, insteadRow{
+			i.Paint,
+			p.Name,
+			mixText(st.byID, i.Mix),
+			view.Difference(i.Difference),
+			view.Count(i.Compromise),
+			about(p, i.Left),
+		})
 	}
 	doc.addSensitivity(st.byID, found)
 	if found.Finishing != nil {
@@ -62,8 +69,16 @@ func newNeedRow(p *inventory.Paint, e estimate.PaintEstimate) needRow {
 	counted := p.Type.Counted()
 	low, high := e.Need.Range()
 	row := needRow{Paint: e.Paint, Colour: swatch(*p), Name: p.Name,
-		Need:   view.Amount{Mid: inventory.VolumeOfML(e.Need.Median), Low: inventory.VolumeOfML(low), High: inventory.VolumeOfML(high), Counted: counted},
-		NeedAt: about(p, e.NeedAt), OnShelf: about(p, e.OnShelf), Short: view.Shortage(about(p, e.Short)), Steps: e.Steps}
+		Need: view.Amount{
+			Mid:     inventory.VolumeOfML(e.Need.Median),
+			Low:     inventory.VolumeOfML(low),
+			High:    inventory.VolumeOfML(high),
+			Counted: counted,
+		},
+		NeedAt:  about(p, e.NeedAt),
+		OnShelf: about(p, e.OnShelf),
+		Short:   view.Shortage(about(p, e.Short)),
+		Steps:   e.Steps}
 	if tenth := inventory.Item / 10; counted && e.NeedAt > inventory.Item {
 		row.NeedAt.Mid = (e.NeedAt + tenth - 1) / tenth * tenth // 2.01 is more than 2
 	}
@@ -129,7 +144,8 @@ func plainSum(s estimate.StepSum, figures int) float64 {
 		return float64(figures) * s.Step.Coats / s.PerItem * film
 	}
 	one := s.Step.AreaCM2.Median * s.Step.Share.Median * s.Step.Cover.Median * s.Step.WetUM.Median * 0.0001 * s.Step.Coats / s.Step.Efficiency.Median
-	return one*float64(figures)*film + s.Step.WasteML.Median*float64(coverage.Sittings(figures, s.Step.Batch))*waste
+	return one*float64(figures)*film +
+		s.Step.WasteML.Median*float64(coverage.Sittings(figures, s.Step.Batch))*waste
 }
 
 // handOf is the middle of a learned factor: of the film, and of the waste.
@@ -162,8 +178,11 @@ func learnedRows(f inventory.Factor) []factorRow {
 	if f.Observations == 0 {
 		source = "from pots of other methods"
 	}
-	return []factorRow{row, {Name: "your waste, " + string(f.Level) + " " + f.Key, Value: view.Fine(math.Exp(f.WasteMean)), Low: view.Num(low), High: view.Num(high),
-		Origin: "learned", Source: source}}
+	return []factorRow{
+		row,
+		{Name: "your waste, " + string(f.Level) + " " + f.Key, Value: view.Fine(math.Exp(f.WasteMean)), Low: view.Num(low), High: view.Num(high),
+			Origin: "learned", Source: source},
+	}
 }
 
 // sumFormula is the sum with the numbers put in, so that it can be redone with
@@ -178,7 +197,8 @@ func sumFormula(s estimate.StepSum, figures int) string {
 		}
 	}
 	if s.PerItem > 0 {
-		return fmt.Sprintf("%d figures x %s coats / %s figures an item%s", figures, view.Fine(s.Step.Coats), view.Fine(s.PerItem), film)
+		return fmt.Sprintf("%d figures x %s coats / %s figures an item%s",
+			figures, view.Fine(s.Step.Coats), view.Fine(s.PerItem), film)
 	}
 	sittings := coverage.Sittings(figures, s.Step.Batch)
 	parts := []string{view.Fine(s.Step.AreaCM2.Median).String() + " cm2"}
@@ -191,7 +211,8 @@ func sumFormula(s estimate.StepSum, figures int) string {
 	if s.Step.Coats != 1 {
 		parts = append(parts, view.Fine(s.Step.Coats).String()+" coats")
 	}
-	return fmt.Sprintf("%s / %s x %d figures%s + %s ml x %s%s", strings.Join(parts, " x "), view.Fine(s.Step.Efficiency.Median), figures, film,
+	return fmt.Sprintf("%s / %s x %d figures%s + %s ml x %s%s", strings.Join(parts, " x "),
+		view.Fine(s.Step.Efficiency.Median), figures, film,
 		view.Fine(s.Step.WasteML.Median), count(sittings, "sitting", "sittings"), waste)
 }
 
@@ -200,9 +221,12 @@ func (d *estimateDoc) show(page *view.Page, st *state, force inventory.Force) {
 	for _, u := range force.Units {
 		figures += u.Figures
 	}
-	page.Line("%s: %s in %s. Done as the recipes ask, the open steps take:", orWord(force.Name, force.ID), count(figures, "figure", "figures"), count(len(force.Units), "unit", "units"))
+	page.Line("%s: %s in %s. Done as the recipes ask, the open steps take:", orWord(force.Name, force.ID),
+		count(figures, "figure", "figures"), count(len(force.Units), "unit", "units"))
 	page.List(d.Paints, "nothing")
-	page.Note("To have, and to add: what there must be, and what must come to it, so that nothing of all this runs short with a chance of %.0f %%, need and shelf weighed together. Enough: the chance that the shelf does, of each paint by itself.", d.Confidence*100)
+	page.Note("To have, and to add: what there must be, and what must come to it, "+
+		"so that nothing of all this runs short with a chance of %.0f %%, "+
+		"need and shelf weighed together. Enough: the chance that the shelf does, of each paint by itself.", d.Confidence*100)
 	noteComing(page, d.Coming)
 	d.showFinish(page)
 	d.showSensitivity(page)
@@ -217,7 +241,8 @@ func (d *estimateDoc) show(page *view.Page, st *state, force inventory.Force) {
 func showSums(page *view.Page, sums []sumDoc) {
 	lopsided := false
 	for _, s := range sums {
-		page.Heading("%s / %s: %s with %s (%s)", s.Unit, s.Step, count(s.Figures, "figure", "figures"), s.With, s.Method)
+		page.Heading("%s / %s: %s with %s (%s)",
+			s.Unit, s.Step, count(s.Figures, "figure", "figures"), s.With, s.Method)
 		page.List(s.Numbers, "")
 		page.Line("  %s", s.Formula)
 		page.Line("  = %s", s.Plain)
@@ -225,6 +250,7 @@ func showSums(page *view.Page, sums []sumDoc) {
 		lopsided = lopsided || s.Result.Mid > s.Plain.Mid+s.Plain.Mid/50
 	}
 	if lopsided {
-		page.Note("Likely lies above the plain sum because each number can be further off upwards (twice as much) than downwards (half as much).")
+		page.Note("Likely lies above the plain sum because each number can be further off upwards (twice " +
+			"as much) than downwards (half as much).")
 	}
 }

@@ -68,8 +68,21 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 	}
 	assumed := false
 	for _, s := range servings {
-		doc.Steps = append(doc.Steps, servingRow{s.Recipe, s.Step, s.Figure, mixText(st.byID, s.Mix), view.Count(s.Likely), view.Count(s.AtLeast), view.Count(s.AtMost), string(s.Kind),
-			view.Count(s.Batch), s.Assumed, view.Num(s.Wasted), servingRemark(s.Serving)})
+		doc.Steps = append(doc.Steps,
+			servingRow{
+				s.Recipe,
+				s.Step,
+				s.Figure,
+				mixText(st.byID, s.Mix),
+				view.Count(s.Likely),
+				view.Count(s.AtLeast),
+				view.Count(s.AtMost),
+				string(s.Kind),
+				view.Count(s.Batch),
+				s.Assumed,
+				view.Num(s.Wasted),
+				servingRemark(s.Serving),
+			})
 		assumed = assumed || s.Assumed
 		if s.Sum != nil {
 			doc.Sums = append(doc.Sums, newSumDoc(st.byID, *s.Sum))
@@ -82,7 +95,8 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 		page.List(doc.Steps, "no recipe uses it")
 		page.Note("At least and at most each hold with a chance of %.0f %%.", o.confidence*100)
 		if assumed {
-			page.Note("Where no unit says how many sit together, %d are taken; --batch says otherwise.", estimate.UsualBatch)
+			page.Note("Where no unit says how many sit together, %d are taken; --batch says otherwise.",
+				estimate.UsualBatch)
 		}
 		showSums(page, doc.Sums)
 		cautionFor(page, false, []*inventory.Paint{paint})

@@ -13,15 +13,22 @@ import (
 
 // answersNothing are commands that write, or whose answer is not of what is kept. A
 // command that only shows is asked, so that a new one is asked too.
-var answersNothing = []string{"demo", "save", "backup", "database", "figure measure", "solve", "generate", "completion", "exit-codes", "files", "output", "help"}
+var answersNothing = []string{
+	"demo", "save", "backup", "database", "figure measure", "solve", "generate", "completion", "exit-codes",
+	"files", "output", "help",
+}
 
 // alsoAnswer are questions to commands that can write too, and what more can be asked
 // of those that can't: forms of a command under which it tells something of its own.
 var alsoAnswer = []string{
-	"estimate FORCE", "estimate --pot POT", "estimate factors", "estimate defaults", "log", "log FORCE", "pot check", "buy FORCE --without-orders",
-	"shelf --gone", "shelf --on yesterday", "pot show POT --on yesterday", "force show FORCE --on yesterday", "estimate FORCE --on yesterday",
-	"order list --all", "order list --all --on yesterday", "spent --by shop", "spent --by force", "spent --by paint", "spent --by figure",
-	"tonight FORCE --evenings daily_19:00-21:00", "schedule FORCE --evenings daily_19:00-21:00", "recipe restate RECIPE --shelf", "near PAINT --shelf",
+	"estimate FORCE", "estimate --pot POT", "estimate factors", "estimate defaults", "log", "log FORCE",
+	"pot check", "buy FORCE --without-orders",
+	"shelf --gone", "shelf --on yesterday", "pot show POT --on yesterday",
+	"force show FORCE --on yesterday", "estimate FORCE --on yesterday",
+	"order list --all", "order list --all --on yesterday", "spent --by shop", "spent --by force",
+	"spent --by paint", "spent --by figure",
+	"tonight FORCE --evenings daily_19:00-21:00", "schedule FORCE --evenings daily_19:00-21:00",
+	"recipe restate RECIPE --shelf", "near PAINT --shelf",
 }
 
 // questions are all that can be asked of what is kept, by the tree of commands, with
@@ -30,7 +37,8 @@ func questions() (out []string) {
 	walk(newRoot(&app{}, nil), func(c *cobra.Command) {
 		path := strings.TrimPrefix(c.CommandPath(), "halfpot ")
 		outside := func(name string) bool { return path == name || strings.HasPrefix(path, name+" ") }
-		if c.HasSubCommands() || c.Flags().Lookup("once") != nil || slices.ContainsFunc(answersNothing, outside) {
+		if c.HasSubCommands() || c.Flags().Lookup("once") != nil ||
+			slices.ContainsFunc(answersNothing, outside) {
 			return
 		}
 		for _, arg := range strings.Fields(c.Use)[1:] {
@@ -56,9 +64,18 @@ func (d *bench) asked() map[string]string {
 	d.t.Helper()
 	id := regexp.MustCompile(`(?m)^    "id": "([a-z0-9-]+)"`)
 	things := map[string][]string{}
-	for kind, list := range map[string]string{"POT": "shelf", "PAINT": "paint list", "PRODUCT": "product list", "SHOP": "shop list", "FIGURE": "figure list",
-		"RECIPE": "recipe list", "FORCE": "force list", "ORDER": "order list --all"} {
-		for _, m := range id.FindAllStringSubmatch(d.must(append(strings.Fields(list), "--format", "json")...), -1) {
+	for kind, list := range map[string]string{
+		"POT":     "shelf",
+		"PAINT":   "paint list",
+		"PRODUCT": "product list",
+		"SHOP":    "shop list",
+		"FIGURE":  "figure list",
+		"RECIPE":  "recipe list",
+		"FORCE":   "force list",
+		"ORDER":   "order list --all",
+	} {
+		for _, m := range id.FindAllStringSubmatch(d.must(append(strings.Fields(list), "--format", "json")...),
+			-1) {
 			things[kind] = append(things[kind], m[1])
 		}
 		if few := 2; os.Getenv("HALFPOT_LONG") == "" && len(things[kind]) > few {

@@ -34,14 +34,17 @@ yourself, --reset forgets what was learned of one.`,
   halfpot estimate factors --accept soot-wash-1`,
 		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			set := func(f func(context.Context, *postgres.Tx, *state, string) (func() error, error), typed string) error {
-				return a.change(c, nil, "halfpot estimate factors", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-					st, err := a.stateOf(ctx, tx)
-					if err != nil {
-						return nil, err
-					}
-					return f(ctx, tx, st, typed)
-				})
+			set := func(
+				f func(context.Context, *postgres.Tx, *state, string) (func() error, error), typed string,
+			) error {
+				return a.change(c, nil, "halfpot estimate factors",
+					func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+						st, err := a.stateOf(ctx, tx)
+						if err != nil {
+							return nil, err
+						}
+						return f(ctx, tx, st, typed)
+					})
 			}
 			switch {
 			case pin != "":
@@ -82,8 +85,16 @@ type learnedFactor struct {
 
 func newLearnedFactor(f inventory.Factor) learnedFactor {
 	const z = 1.6448536269514722 // standard normal quantile of 0.95: the range holds nine in ten
-	return learnedFactor{string(f.Level), f.Key, view.Num(math.Exp(f.LogMean)), view.Num(math.Exp(f.LogMean - z*f.LogSD)),
-		view.Num(math.Exp(f.LogMean + z*f.LogSD)), view.Count(f.Observations), f.Pinned, view.Num(math.Exp(f.WasteMean))}
+	return learnedFactor{
+		string(f.Level),
+		f.Key,
+		view.Num(math.Exp(f.LogMean)),
+		view.Num(math.Exp(f.LogMean - z*f.LogSD)),
+		view.Num(math.Exp(f.LogMean + z*f.LogSD)),
+		view.Count(f.Observations),
+		f.Pinned,
+		view.Num(math.Exp(f.WasteMean)),
+	}
 }
 
 // oddRow is a reading that does not fit.
@@ -119,8 +130,16 @@ func (a *app) showFactors(st *state, history bool) error {
 	if history {
 		rows := []changeRow{}
 		for _, h := range st.FactorHistory() {
-			rows = append(rows, changeRow{view.Date{Time: h.Factor.Updated}, string(h.Change), string(h.Factor.Level), h.Factor.Key,
-				view.Num(math.Exp(h.Factor.LogMean)), view.Known(h.Observed), h.Note})
+			rows = append(rows,
+				changeRow{
+					view.Date{Time: h.Factor.Updated},
+					string(h.Change),
+					string(h.Factor.Level),
+					h.Factor.Key,
+					view.Num(math.Exp(h.Factor.LogMean)),
+					view.Known(h.Observed),
+					h.Note,
+				})
 		}
 		return a.list(rows, noFactors)
 	}
@@ -143,12 +162,14 @@ func (a *app) showFactors(st *state, history bool) error {
 		}
 		page.List(doc.Factors, noFactors)
 		if len(doc.Factors) > 0 {
-			page.Note("A factor is the paint you put on figures over what the tables say; the range holds nine times out of ten. Waste: what you leave at a sitting, likewise.")
+			page.Note("A factor is the paint you put on figures over what the tables say; " +
+				"the range holds nine times out of ten. Waste: what you leave at a sitting, likewise.")
 		}
 		if len(doc.Odd) > 0 {
 			page.Heading("Readings that don't fit")
 			page.List(doc.Odd, "")
-			page.Note("Nothing is learned from them. halfpot estimate factors --accept POT takes one as it was read.")
+			page.Note("Nothing is learned from them. " +
+				"halfpot estimate factors --accept POT takes one as it was read.")
 		}
 	})
 }
@@ -167,19 +188,22 @@ func handWords(l hand.Lesson, tables coverage.Tables) []string {
 		r := newLearnedFactor(f)
 		waste := coverage.Estimate{Median: d.WasteML.Value * math.Exp(f.WasteMean), LogSD: f.WasteSD}
 		low, high := waste.Range()
-		line := fmt.Sprintf("By %s you put on %.1f times the tables' paint (%.1f to %.1f) and leave %.1f ml a sitting (%.1f to %.1f), from %s.",
+		line := fmt.Sprintf("By %s you put on %.1f times the tables' paint (%.1f to %.1f) and leave %.1f "+
+			"ml a sitting (%.1f to %.1f), from %s.",
 			f.Key, float64(r.Factor), float64(r.Low), float64(r.High), waste.Median, low, high, count(f.Observations, "reading", "readings"))
 		if f.Observations < 4 {
 			line += " So far that is mostly the tables'."
 		}
 		out = append(out, line)
 	}
-	if s := 100 * l.EyeShift.Mean; l.EyeReads >= 4 && math.Abs(s) >= 2 && math.Abs(l.EyeShift.Mean) > l.EyeShift.SD {
+	if s := 100 * l.EyeShift.Mean; l.EyeReads >= 4 && math.Abs(s) >= 2 &&
+		math.Abs(l.EyeShift.Mean) > l.EyeShift.SD {
 		word := "high"
 		if s < 0 {
 			word = "low"
 		}
-		out = append(out, fmt.Sprintf("Your eye reads about %.0f %% of a pot %s; that is allowed for.", math.Abs(s), word))
+		out = append(out, fmt.Sprintf("Your eye reads about %.0f %% of a pot %s; that is allowed for.",
+			math.Abs(s), word))
 	}
 	if l.WeighingReads >= 8 && l.Grams >= 0.3 {
 		out = append(out, fmt.Sprintf("Your scale seems to err by %.1f g.", l.Grams))
@@ -213,7 +237,8 @@ func (a *app) pinFactor(ctx context.Context, tx *postgres.Tx, st *state, typed s
 	name, number, ok := cutLast(typed, "=")
 	v, err := strconv.ParseFloat(number, 64)
 	if !ok || err != nil || !(v >= 0.05 && v <= 20) {
-		return nil, usagef("--pin %q: expected a method, type or paint and a factor of 0.05 to 20, like wash=1.3", typed)
+		return nil, usagef("--pin %q: expected a method, type or paint and a factor of 0.05 to 20, "+
+			"like wash=1.3", typed)
 	}
 	f, err := factorNamed(st, name)
 	if err != nil {
@@ -222,7 +247,8 @@ func (a *app) pinFactor(ctx context.Context, tx *postgres.Tx, st *state, typed s
 	f.LogMean, f.LogSD, f.Pinned = math.Log(v), pinnedSD, true
 	err = tx.ChangeFactors(ctx, []inventory.FactorChange{{Factor: f, Change: inventory.FactorPinned}})
 	return func() error {
-		return a.done(newLearnedFactor(f), "The factor for the %s %s is %s from now on, and learns no more.", f.Level, f.Key, view.Num(v))
+		return a.done(newLearnedFactor(f), "The factor for the %s %s is %s from now on, "+
+			"and learns no more.", f.Level, f.Key, view.Num(v))
 	}, err
 }
 
@@ -234,11 +260,14 @@ func (a *app) resetFactor(ctx context.Context, tx *postgres.Tx, st *state, typed
 	f.LogSD = pinnedSD
 	err = tx.ChangeFactors(ctx, []inventory.FactorChange{{Factor: f, Change: inventory.FactorReset}})
 	return func() error {
-		return a.done(newLearnedFactor(inventory.Factor{Level: f.Level, Key: f.Key}), "What was learned of the %s %s is forgotten; it learns anew from now on.", f.Level, f.Key)
+		return a.done(newLearnedFactor(inventory.Factor{Level: f.Level, Key: f.Key}),
+			"What was learned of the %s %s is forgotten; it learns anew from now on.", f.Level, f.Key)
 	}, err
 }
 
-func (a *app) acceptReading(ctx context.Context, tx *postgres.Tx, st *state, typed string) (func() error, error) {
+func (a *app) acceptReading(
+	ctx context.Context, tx *postgres.Tx, st *state, typed string,
+) (func() error, error) {
 	pot, err := st.pot(typed)
 	if err != nil {
 		return nil, err
@@ -257,6 +286,7 @@ func (a *app) acceptReading(ctx context.Context, tx *postgres.Tx, st *state, typ
 		return nil, usagef("%s has no odd reading to accept", pot.ID)
 	}
 	return func() error {
-		return a.done(newOddRow(*last), "Accepted: the reading of %s on %s counts as it was read.", last.Pot, view.Date{Time: last.At}.CSVValue())
+		return a.done(newOddRow(*last), "Accepted: the reading of %s on %s counts as it was read.",
+			last.Pot, view.Date{Time: last.At}.CSVValue())
 	}, nil
 }

@@ -14,7 +14,8 @@ func (a *app) figureCommand() *cobra.Command {
 		`A figure type says how large the surface of a figure is and how it divides into
 regions: skin, jacket, webbing, base. The area is given, reckoned from stature
 and scale, or measured on a mesh file.`,
-		"  halfpot figure list\n  halfpot figure show rifleman-28\n  halfpot figure measure rifleman.stl --scale-to 28mm",
+		"  halfpot figure list\n  halfpot figure show rifleman-28\n"+
+			"  halfpot figure measure rifleman.stl --scale-to 28mm",
 		a.figureList(), a.figureShow(), a.figureMeasure())
 }
 
@@ -116,7 +117,8 @@ the area is the product of.`,
 				return err
 			}
 			return a.show(doc, doc.Parts, func(page *view.Page) {
-				page.Line("%s: %s cm2 without its base (%s to %s)", doc.Name, doc.AreaCM2, doc.LowCM2, doc.HighCM2)
+				page.Line("%s: %s cm2 without its base (%s to %s)",
+					doc.Name, doc.AreaCM2, doc.LowCM2, doc.HighCM2)
 				page.List(doc.Parts, "it has no regions: recipes paint it all over")
 				page.Heading("The area is the product of")
 				page.List(doc.Sum, "")

@@ -24,7 +24,8 @@ func filesPage() string {
 		}
 		keyLine(&b, l.Name, strings.Join(columns, " "))
 	}
-	fmt.Fprintf(&b, filesMiddle, filesExample, textfile.MaxCSVBytes>>20, textfile.MaxRows, textfile.MaxTOMLBytes>>20, problemfile.MaxFile>>20)
+	fmt.Fprintf(&b, filesMiddle, filesExample, textfile.MaxCSVBytes>>20, textfile.MaxRows,
+		textfile.MaxTOMLBytes>>20, problemfile.MaxFile>>20)
 	for _, t := range fileTables {
 		fmt.Fprintf(&b, "\n%s\n", t.heading())
 		for _, k := range t.keys {

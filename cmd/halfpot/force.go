@@ -59,7 +59,8 @@ func (a *app) forceList() *cobra.Command {
 		Use: "list", Short: "list forces", Long: "Lists the forces with how far they are.",
 		Example: "  halfpot force list",
 		Args:    cobra.NoArgs,
-		RunE: rowsOf(a, func(cat *inventory.Catalogue) []inventory.Force { return cat.Forces }, func(cat *inventory.Catalogue, f inventory.Force) forceRow { return newForceRow(cat.Index(), f) },
+		RunE: rowsOf(a, func(cat *inventory.Catalogue) []inventory.Force { return cat.Forces },
+			func(cat *inventory.Catalogue, f inventory.Force) forceRow { return newForceRow(cat.Index(), f) },
 			"No forces yet. Bring some in: halfpot load force.toml"),
 	}
 }

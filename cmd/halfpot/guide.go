@@ -31,7 +31,8 @@ type guideOptions struct {
 func (a *app) guideCommand() *cobra.Command {
 	var o guideOptions
 	c := &cobra.Command{
-		Use: "guide RECIPE|[FORCE] UNIT", Short: "a recipe to publish: steps, paints, other ranges, amounts, what to buy",
+		Use:   "guide RECIPE|[FORCE] UNIT",
+		Short: "a recipe to publish: steps, paints, other ranges, amounts, what to buy",
 		Long: `Writes a recipe, or that of a unit, for others to follow: the steps in order with
 their waits, the paints with maker, range and code, what else would do by range,
 how much so many figures take, the cheapest pots for somebody who owns none of it,
@@ -93,7 +94,8 @@ func (a *app) guide(c *cobra.Command, args []string, o guideOptions) error {
 	status := error(nil)
 	if !o.short {
 		if fig := st.byID.Figures[u.Figure]; fig != nil {
-			g.Intro = fmt.Sprintf("For %s of %s. Amounts and waits are assumptions; your own brush decides.", count(u.Figures, "figure", "figures"), fig.Name)
+			g.Intro = fmt.Sprintf("For %s of %s. Amounts and waits are assumptions; "+
+				"your own brush decides.", count(u.Figures, "figure", "figures"), fig.Name)
 		}
 		for _, f := range painting.Check(r, st.byID.Figures[u.Figure], st.byID) {
 			if f.Severity != painting.Mention && !f.Without {
@@ -152,7 +154,10 @@ func guideUnit(st *state, args []string, o guideOptions) (inventory.Unit, error)
 		}
 	}
 	if u.Figure == "" {
-		return u, &usageError{"no force uses " + id + " on a figure yet; which figures is it for?", []string{"halfpot guide " + id + " --figure FIGURE", "halfpot figure list"}}
+		return u, &usageError{
+			"no force uses " + id + " on a figure yet; which figures is it for?",
+			[]string{"halfpot guide " + id + " --figure FIGURE", "halfpot figure list"},
+		}
 	}
 	if o.figures > 0 {
 		u.Figures = o.figures
@@ -275,7 +280,8 @@ func guidePaints(st *state, r *inventory.Recipe, needs *estimate.Needs) []paper.
 			if len(own) != 1 || len(opt.Mix) != 1 {
 				continue
 			}
-			if text := titleOf(st.byID, opt.Mix); !slices.Contains(or[own[0].Paint], text) && len(or[own[0].Paint]) < 4 {
+			if text := titleOf(st.byID, opt.Mix); !slices.Contains(or[own[0].Paint], text) &&
+				len(or[own[0].Paint]) < 4 {
 				or[own[0].Paint] = append(or[own[0].Paint], text)
 			}
 		}
@@ -350,7 +356,9 @@ func (a *app) guideCart(c *cobra.Command, st *state, u inventory.Unit, o guideOp
 	ctx, cancel := limited(c.Context(), o.limit)
 	defer cancel()
 	ask := func(exact bool) (*desk.Answer, error) {
-		q, err := st.FromNothing(u, shopping.Rules{Confidence: estimate.DefaultConfidence, ExactColours: exact}, estimate.NeedRules{SkipOptional: true})
+		q, err := st.FromNothing(u,
+			shopping.Rules{Confidence: estimate.DefaultConfidence, ExactColours: exact},
+			estimate.NeedRules{SkipOptional: true})
 		if err != nil {
 			return nil, err
 		}
@@ -387,7 +395,12 @@ func (a *app) guideCart(c *cobra.Command, st *state, u inventory.Unit, o guideOp
 				name += " (fills the order up)"
 				filled = true
 			}
-			g.Cart = append(g.Cart, paper.CartLine{Count: fmt.Sprint(line.Count), Name: name, Shop: shop, Price: line.Sum.String()})
+			g.Cart = append(g.Cart, paper.CartLine{
+				Count: fmt.Sprint(line.Count),
+				Name:  name,
+				Shop:  shop,
+				Price: line.Sum.String(),
+			})
 		}
 	}
 	proof := "proven the cheapest that does it with these shops"
@@ -396,7 +409,8 @@ func (a *app) guideCart(c *cobra.Command, st *state, u inventory.Unit, o guideOp
 	}
 	g.CartNote = fmt.Sprintf("%s with delivery, without the optional steps: %s.", l.Total, proof)
 	if filled {
-		g.CartNote += " What only fills an order up saves more delivery than it costs, or reaches the shop's smallest order."
+		g.CartNote += " What only fills an order up saves more delivery than it costs, " +
+			"or reaches the shop's smallest order."
 	}
 	if less := loose.List; loose.Found() && answer != loose && !less.Total.Equal(l.Total) {
 		g.CartNote += fmt.Sprintf(" With the other paints named above it can be done for %s.", less.Total)

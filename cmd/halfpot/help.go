@@ -36,7 +36,9 @@ func usage(c *cobra.Command) error {
 		section("Commands:", list((*cobra.Command).IsAvailableCommand))
 	} else {
 		for _, g := range c.Groups() {
-			section(g.Title, list(func(sub *cobra.Command) bool { return sub.GroupID == g.ID && sub.IsAvailableCommand() }))
+			section(g.Title, list(func(sub *cobra.Command) bool {
+				return sub.GroupID == g.ID && sub.IsAvailableCommand()
+			}))
 		}
 		section("Also:", list(func(sub *cobra.Command) bool {
 			return sub.GroupID == "" && (sub.IsAvailableCommand() || sub.Name() == "help")
@@ -79,7 +81,10 @@ func helpCommand(root *cobra.Command) *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error {
 			at, rest, err := root.Find(args)
 			if err != nil || len(rest) > 0 {
-				return &usageError{fmt.Sprintf("no help on %q", strings.Join(args, " ")), []string{"halfpot --help"}}
+				return &usageError{
+					fmt.Sprintf("no help on %q", strings.Join(args, " ")),
+					[]string{"halfpot --help"},
+				}
 			}
 			at.InitDefaultHelpFlag()
 			return at.Help()
@@ -132,14 +137,16 @@ func (e *enumValue) Type() string { return strings.Join(e.legal, "|") }
 func enum(c *cobra.Command, f *pflag.FlagSet, to *string, name, initial, usage string, legal ...string) {
 	*to = initial
 	f.Var(&enumValue{to, legal}, name, usage)
-	_ = c.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(legal, cobra.ShellCompDirectiveNoFileComp)) // fails only for an unknown flag
+	_ = c.RegisterFlagCompletionFunc(name,
+		cobra.FixedCompletions(legal, cobra.ShellCompDirectiveNoFileComp)) // fails only for an unknown flag
 }
 
 // words is enum for a flag that may be left out and has many legal words: help
 // lists them below the flag's name instead of in it.
 func words(c *cobra.Command, f *pflag.FlagSet, to *string, name, usage string, legal []string) {
 	f.Var(&manyValue{enumValue{to, legal}}, name, usage+": "+oneOf(legal))
-	_ = c.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(legal, cobra.ShellCompDirectiveNoFileComp)) // fails only for an unknown flag
+	_ = c.RegisterFlagCompletionFunc(name,
+		cobra.FixedCompletions(legal, cobra.ShellCompDirectiveNoFileComp)) // fails only for an unknown flag
 }
 
 type manyValue struct{ enumValue }

@@ -58,7 +58,8 @@ func TestHelpOfEveryCommand(t *testing.T) {
 			}
 			switch what, _ := pflag.UnquoteUsage(f); what {
 			case "string", "strings", "stringArray", "int", "uint", "float", "duration":
-				t.Errorf("%s: help calls the value of --%s %q: name it in backquotes in its description", path, f.Name, what)
+				t.Errorf("%s: help calls the value of --%s %q: name it in backquotes in its description",
+					path, f.Name, what)
 			}
 			if f.Shorthand == "" {
 				return
@@ -83,7 +84,8 @@ func TestCommandBuiltAlone(t *testing.T) {
 			root := newRoot(&app{}, []string{c.name, "--help"})
 			alone, _, err := root.Find([]string{c.name})
 			if err != nil || alone.Name() != c.name || len(root.Commands()) != 1 {
-				t.Errorf("%s: built %q below a root of %d commands, %v", c.name, alone.Name(), len(root.Commands()), err)
+				t.Errorf("%s: built %q below a root of %d commands, %v",
+					c.name, alone.Name(), len(root.Commands()), err)
 				continue
 			}
 			among, _, err := all.Find([]string{c.name})
@@ -181,7 +183,13 @@ func shellWords(s string) ([]string, error) {
 func testRun(t *testing.T, args ...string) (code int, out, errs string) {
 	t.Helper()
 	var o, e bytes.Buffer
-	s := streams{in: strings.NewReader(""), out: &o, err: &e, env: func(string) string { return "" }, self: "halfpot"}
+	s := streams{
+		in:   strings.NewReader(""),
+		out:  &o,
+		err:  &e,
+		env:  func(string) string { return "" },
+		self: "halfpot",
+	}
 	now := func() time.Time { return time.Date(2026, 3, 9, 12, 0, 0, 0, time.UTC) }
 	return run(context.Background(), args, s, now), o.String(), e.String()
 }
@@ -244,7 +252,8 @@ func TestFilesPageHasEveryKey(t *testing.T) {
 		}
 	}
 	example := textfile.Source{Name: "example.toml", Reader: strings.NewReader(filesExample), Size: -1}
-	if b, err := textfile.Read(textfile.Options{Now: time.Now()}, example); err != nil || len(b.Catalogue.Figures) != 1 || len(b.Catalogue.Recipes) != 1 {
+	if b, err := textfile.Read(textfile.Options{Now: time.Now()}, example); err != nil ||
+		len(b.Catalogue.Figures) != 1 || len(b.Catalogue.Recipes) != 1 {
 		t.Errorf("the page's example: %v", err)
 	}
 	page := filesPage()

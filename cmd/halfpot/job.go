@@ -119,7 +119,8 @@ func (d jobDoc) show(page *view.Page) {
 	page.List(d.Draws, "nothing")
 	for _, r := range d.Draws {
 		if !r.Read.IsZero() {
-			page.Line("%s was looked at on %s, after that day: the reading stands, and this use counts before it.",
+			page.Line("%s was looked at on %s, after that day: the reading stands, "+
+				"and this use counts before it.",
 				r.Pot, r.Read.CSVValue())
 		}
 	}
@@ -166,7 +167,13 @@ func (a *app) listJobs(c *cobra.Command, args []string) error {
 	}
 	rows := []jobRow{}
 	for _, j := range jobs {
-		row := jobRow{Job: j.ID, Day: view.Date{Time: j.At}, Force: j.Force, Work: workText(j.Work), Note: j.Note}
+		row := jobRow{
+			Job:   j.ID,
+			Day:   view.Date{Time: j.At},
+			Force: j.Force,
+			Work:  workText(j.Work),
+			Note:  j.Note,
+		}
 		pots := map[string]bool{}
 		for _, d := range j.Draws {
 			pots[d.Pot] = true

@@ -19,7 +19,8 @@ import (
 func (a *app) loadCommand() *cobra.Command {
 	var dry, retire bool
 	c := &cobra.Command{
-		Use: "load FILE|FOLDER...", Short: "bring in files: paints, pots, prices, figures, recipes, forces, or a saved copy",
+		Use:   "load FILE|FOLDER...",
+		Short: "bring in files: paints, pots, prices, figures, recipes, forces, or a saved copy",
 		Long: `Brings in CSV and TOML files (halfpot help files says what stands in them), or a
 folder of them, such as halfpot save writes. Files that belong together go in one
 load, in any order. It is all or nothing: with one bad line nothing is written, and
@@ -59,10 +60,13 @@ given away, after a backup.`,
 			if dry {
 				return a.checkOnly(c, args, rec, batch, now)
 			}
-			return a.change(c, args, "halfpot load --check "+quoteWord(args[0]), func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				loaded, err := a.loadAll(ctx, tx, rec, batch, now, retire)
-				return func() error { return a.showReport(ctx, loaded, left(args, rec), batch.Catalogue.Recipes) }, err
-			})
+			return a.change(c, args, "halfpot load --check "+quoteWord(args[0]),
+				func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					loaded, err := a.loadAll(ctx, tx, rec, batch, now, retire)
+					return func() error {
+						return a.showReport(ctx, loaded, left(args, rec), batch.Catalogue.Recipes)
+					}, err
+				})
 		},
 	}
 	a.once(c)
@@ -173,15 +177,21 @@ func tells(p inventory.Pot, kind inventory.EventKind) bool {
 
 // saveBatch keeps a batch, and gives those of its pots that have events in the
 // future: a copy from a clock that ran fast.
-func saveBatch(ctx context.Context, tx *postgres.Tx, batch *textfile.Batch, now time.Time) (postgres.Report, []inventory.Pot, error) {
+func saveBatch(
+	ctx context.Context, tx *postgres.Tx, batch *textfile.Batch, now time.Time,
+) (postgres.Report, []inventory.Pot, error) {
 	load, err := checkBatch(ctx, tx, batch, now)
 	if err != nil {
 		return postgres.Report{}, nil, err
 	}
 	report, err := tx.Save(ctx, load)
 	if clash, ok := errors.AsType[*postgres.ClashError](err); ok {
-		return report, nil, batch.Locate(inventory.Fault{Path: fmt.Sprintf("pots.%s.events.%d", clash.Pot, clash.Index+1), Found: "another event with the key " + clash.Key.String(),
-			Expected: fmt.Sprintf("what the event says already (no. %d), which never changes, or no key", clash.Number)})
+		return report, nil, batch.Locate(inventory.Fault{
+			Path:  fmt.Sprintf("pots.%s.events.%d", clash.Pot, clash.Index+1),
+			Found: "another event with the key " + clash.Key.String(),
+			Expected: fmt.Sprintf("what the event says already (no. %d), which never changes, or no key",
+				clash.Number),
+		})
 	}
 	var ahead []inventory.Pot
 	for _, p := range load.Pots {

@@ -27,13 +27,15 @@ func TestPotsLoadedAgainStayPut(t *testing.T) {
 	if after := d.must("shelf", "--format", "json"); after != before {
 		t.Errorf("after loading fewer columns\n%s\nbefore\n%s", after, before)
 	}
-	d.must("load", d.file("pots.csv", "paint,size,full,judged,bought\nbone,17 ml,90 %,2026-01-05,2026-01-04\n")) // an older reading
+	d.must("load", d.file("pots.csv",
+		"paint,size,full,judged,bought\nbone,17 ml,90 %,2026-01-05,2026-01-04\n")) // an older reading
 	var listed []struct {
 		Share    float64
 		Measured string
 	}
 	after := d.must("shelf", "--format", "json")
-	if err := json.Unmarshal([]byte(after), &listed); err != nil || len(listed) != 2 || listed[0].Measured != "2026-03-09" || listed[0].Share > 0.6 {
+	if err := json.Unmarshal([]byte(after), &listed); err != nil || len(listed) != 2 ||
+		listed[0].Measured != "2026-03-09" || listed[0].Share > 0.6 {
 		t.Errorf("an older line of 90 %% beat newer readings of 60 and 20 %%: %v\n%s", err, after)
 	}
 	if n := d.number("select count(*) from halfpot.pot_event where kind = 'bought'"); n != 2 {
@@ -55,8 +57,10 @@ func TestOffersLoadedAlone(t *testing.T) {
 	d := newBench(t)
 	d.must(append([]string{"load"}, smallSet(t)...)...)
 	d.must("load", d.file("offers.csv", "product,shop,price\nsoot-wash-17,mill,2.95\n"))
-	if n := d.number("select count(*) from halfpot.offer where shop = 'mill' and price = 2.95 and currency = 'EUR'"); n != 1 {
+	if n := d.number("select count(*) from halfpot.offer where shop = 'mill' and price = 2.95 and " +
+		"currency = 'EUR'"); n != 1 {
 		t.Errorf("%d such offers", n)
 	}
-	d.refuses("nor loaded before", "load", d.file("offers.csv", "product,shop,price\nsoot-wash-17,nowhere,2.95\n"))
+	d.refuses("nor loaded before", "load", d.file("offers.csv",
+		"product,shop,price\nsoot-wash-17,nowhere,2.95\n"))
 }

@@ -55,7 +55,8 @@ func filesIn(folder string) ([]string, error) {
 		}
 	}
 	if len(paths) == 0 {
-		return nil, usagef("%s is a folder without files to load; expected .csv, .toml or %s in it", folder, recordFile)
+		return nil, usagef("%s is a folder without files to load; expected .csv, .toml or %s in it",
+			folder, recordFile)
 	}
 	return paths, nil
 }
@@ -101,7 +102,14 @@ type loaded struct {
 }
 
 // loadAll keeps a record, then the files beside it, which may have been changed.
-func (a *app) loadAll(ctx context.Context, tx *postgres.Tx, rec *postgres.Record, batch *textfile.Batch, now time.Time, retire bool) (l loaded, err error) {
+func (a *app) loadAll(
+	ctx context.Context,
+	tx *postgres.Tx,
+	rec *postgres.Record,
+	batch *textfile.Batch,
+	now time.Time,
+	retire bool,
+) (l loaded, err error) {
 	var counts map[string]postgres.Count
 	defer func() {
 		if err != nil && l.Backup != "" {
@@ -145,7 +153,9 @@ func (a *app) loadAll(ctx context.Context, tx *postgres.Tx, rec *postgres.Record
 }
 
 // checkOnly does all of a load but keep it.
-func (a *app) checkOnly(c *cobra.Command, args []string, rec *postgres.Record, batch *textfile.Batch, now time.Time) error {
+func (a *app) checkOnly(
+	c *cobra.Command, args []string, rec *postgres.Record, batch *textfile.Batch, now time.Time,
+) error {
 	store, err := a.store(c.Context())
 	if err != nil {
 		return err
@@ -153,12 +163,13 @@ func (a *app) checkOnly(c *cobra.Command, args []string, rec *postgres.Record, b
 	if rec == nil {
 		_, err = checkBatch(c.Context(), store, batch, now)
 	} else {
-		err = store.Change(c.Context(), postgres.NewCommand("halfpot load --check"), func(tx *postgres.Tx) error {
-			if _, err := a.loadAll(c.Context(), tx, rec, batch, now, false); err != nil {
-				return err
-			}
-			return errUnchanged
-		})
+		err = store.Change(c.Context(), postgres.NewCommand("halfpot load --check"),
+			func(tx *postgres.Tx) error {
+				if _, err := a.loadAll(c.Context(), tx, rec, batch, now, false); err != nil {
+					return err
+				}
+				return errUnchanged
+			})
 		if errors.Is(err, errUnchanged) {
 			err = nil
 		}
@@ -180,7 +191,14 @@ type reportRow struct {
 }
 
 // otherWords name what only a record carries.
-var otherWords = map[string]string{"factor_history": "learned and set by hand", "setting": "settings", "shop_order": "orders", "order_event": "order events", "merged": "merged paints", "retired": "retired things"}
+var otherWords = map[string]string{
+	"factor_history": "learned and set by hand",
+	"setting":        "settings",
+	"shop_order":     "orders",
+	"order_event":    "order events",
+	"merged":         "merged paints",
+	"retired":        "retired things",
+}
 
 func (a *app) showReport(ctx context.Context, l loaded, beside string, recipes []inventory.Recipe) error {
 	rows := []reportRow{}
@@ -193,8 +211,21 @@ func (a *app) showReport(ctx context.Context, l loaded, beside string, recipes [
 	for _, k := range []struct {
 		kind string
 		n    postgres.Count
-	}{{"paints", r.Paints}, {"stand-ins", r.StandIns}, {"spectra", r.Spectra}, {"trial mixes", r.TrialMixes}, {"products", r.Products}, {"shops", r.Shops}, {"offers", r.Offers}, {"figures", r.Figures},
-		{"recipes", r.Recipes}, {"forces", r.Forces}, {"pots", r.Pots}, {"pot events", r.PotEvents}, {"jobs", r.Jobs}} {
+	}{
+		{"paints", r.Paints},
+		{"stand-ins", r.StandIns},
+		{"spectra", r.Spectra},
+		{"trial mixes", r.TrialMixes},
+		{"products", r.Products},
+		{"shops", r.Shops},
+		{"offers", r.Offers},
+		{"figures", r.Figures},
+		{"recipes", r.Recipes},
+		{"forces", r.Forces},
+		{"pots", r.Pots},
+		{"pot events", r.PotEvents},
+		{"jobs", r.Jobs},
+	} {
 		add(k.kind, k.n)
 	}
 	others := make([]string, 0, len(l.Other))
@@ -231,7 +262,8 @@ func (a *app) showReport(ctx context.Context, l loaded, beside string, recipes [
 			page.Line("The backup made before: %s", a.short(l.Backup))
 		}
 		for _, p := range l.ahead {
-			page.Line("%s: %s in the future by this computer's clock, on %s; until then it does not count.", p.ID,
+			page.Line("%s: %s in the future by this computer's clock, on %s; until then it does not count.",
+				p.ID,
 				count(len(p.Events), "entry lies", "entries lie"), p.Events[0].At.Format(time.DateOnly))
 		}
 		showOdd(page, l.odd)
@@ -239,7 +271,8 @@ func (a *app) showReport(ctx context.Context, l loaded, beside string, recipes [
 			return slices.ContainsFunc(recipes, func(r inventory.Recipe) bool { return r.ID == id })
 		})
 		if beside != "" {
-			page.Line("The log of work, what was learned and settings are in %s, which was not loaded: load the folder for all of it.", beside)
+			page.Line("The log of work, what was learned and settings are in %s, which was not loaded: "+
+				"load the folder for all of it.", beside)
 		}
 	})
 }
@@ -284,10 +317,12 @@ const mostOdd = 8
 func showOdd(page *view.Page, odd []oddLine) {
 	for i, o := range odd {
 		if i == mostOdd {
-			page.Line("and %s more; halfpot pot show tells of each pot.", count(len(odd)-mostOdd, "such entry", "such entries"))
+			page.Line("and %s more; halfpot pot show tells of each pot.",
+				count(len(odd)-mostOdd, "such entry", "such entries"))
 			break
 		}
-		page.Line("%s: %s of %s %s. It is kept.", o.pot, oddEntryWord(o.Entry.Kind), view.Date{Time: o.Entry.At}.CSVValue(), o.Text)
+		page.Line("%s: %s of %s %s. It is kept.",
+			o.pot, oddEntryWord(o.Entry.Kind), view.Date{Time: o.Entry.At}.CSVValue(), o.Text)
 	}
 }
 

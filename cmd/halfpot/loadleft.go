@@ -70,8 +70,12 @@ func keepUnits(ctx context.Context, tx *postgres.Tx, batch *textfile.Batch, reti
 				continue
 			}
 			if !retire && !cat.Retired.Has("unit", inventory.UnitID(f.ID, u.ID)) {
-				return &usageError{fmt.Sprintf("the force %s has no unit %s any more in these files, and work is logged on it; nothing was changed. --retire takes it out of plans and keeps it in the log", f.ID, u.ID),
-					[]string{"halfpot log " + f.ID}}
+				return &usageError{
+					fmt.Sprintf("the force %s has no unit %s any more in these files, "+
+						"and work is logged on it; nothing was changed. "+
+						"--retire takes it out of plans and keeps it in the log", f.ID, u.ID),
+					[]string{"halfpot log " + f.ID},
+				}
 			}
 			f.Units = append(slices.Clip(f.Units), u)
 		}
@@ -90,7 +94,10 @@ func retireLeft(ctx context.Context, tx *postgres.Tx, left []inventory.Thing, no
 		r := &removal{cat: &cat, kind: t.Kind, id: t.ID, now: now}
 		r.whole, r.part, _ = strings.Cut(t.ID, "@")
 		if t.Kind == "pot" {
-			_, err = tx.AddEvents(ctx, []postgres.NewEvent{{Pot: t.ID, Event: inventory.PotEvent{Kind: inventory.GivenAway, At: now, Note: "no longer in the files"}}})
+			_, err = tx.AddEvents(ctx, []postgres.NewEvent{{
+				Pot:   t.ID,
+				Event: inventory.PotEvent{Kind: inventory.GivenAway, At: now, Note: "no longer in the files"},
+			}})
 		} else if t.Kind == "unit" && !has(&cat, r) {
 			continue // it went with the force's own lines
 		} else {
@@ -136,7 +143,8 @@ func showLeft(page *view.Page, left []leftRow, retired bool) {
 		page.Line("No longer in these files, and taken away or retired: %s.", strings.Join(parts, ", "))
 		return
 	}
-	page.Line("No longer in these files, and kept: %s. Loading with --retire takes them out of lists.", strings.Join(parts, ", "))
+	page.Line("No longer in these files, and kept: %s. Loading with --retire takes them out of lists.",
+		strings.Join(parts, ", "))
 }
 
 func leftRows(left []inventory.Thing) []leftRow {

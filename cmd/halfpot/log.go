@@ -172,7 +172,9 @@ func stepIndex(r inventory.Recipe, id string) int {
 
 // parseWith reads STEP=MIX, where a mix is a paint, "2 saddle-leather + 1 soot", or the
 // key of one. Parts that are not said are equal ones: a mix made by eye.
-func parseWith(cat *inventory.Catalogue, typed []string, has func(typed string) (string, bool)) (map[string]string, error) {
+func parseWith(
+	cat *inventory.Catalogue, typed []string, has func(typed string) (string, bool),
+) (map[string]string, error) {
 	mixes := map[string]string{}
 	for _, t := range typed {
 		step, mix, ok := strings.Cut(t, "=")

@@ -30,9 +30,15 @@ func lookup(kind, typed, list string, things []named) (string, error) {
 	case len(fit) == 1:
 		return fit[0], nil
 	case len(fit) > 1 && exact:
-		return "", &usageError{fmt.Sprintf("%q is the name of %d %ss: %s; use the id", typed, len(fit), kind, listed(fit)), nil}
+		return "", &usageError{
+			fmt.Sprintf("%q is the name of %d %ss: %s; use the id", typed, len(fit), kind, listed(fit)),
+			nil,
+		}
 	case len(fit) > 1:
-		return "", &usageError{fmt.Sprintf("%q fits %d %ss: %s; type more of it", typed, len(fit), kind, listed(fit)), nil}
+		return "", &usageError{
+			fmt.Sprintf("%q fits %d %ss: %s; type more of it", typed, len(fit), kind, listed(fit)),
+			nil,
+		}
 	}
 	e := &usageError{msg: fmt.Sprintf("there is no %s %q", kind, typed), hints: []string{list}}
 	if err := inventory.CheckCode(typed); err != nil && (kind == "product" || kind == "paint" || kind == "pot") {
@@ -74,7 +80,10 @@ func fitting(typed string, things []named) (fit []string, exact bool) {
 	for _, retired := range []bool{false, true} {
 		for i, means := range ways {
 			for _, t := range things {
-				if t.retired == retired && slices.ContainsFunc(append([]string{t.id}, t.names...), func(n string) bool { return n != "" && means(n) }) {
+				meant := slices.ContainsFunc(append([]string{t.id}, t.names...), func(n string) bool {
+					return n != "" && means(n)
+				})
+				if meant && t.retired == retired {
 					fit = append(fit, t.id)
 				}
 			}
@@ -142,7 +151,11 @@ func nearestThings(typed string, things []named) []string {
 func squeeze(s string) string { return strings.Join(strings.Fields(s), " ") }
 
 // one runs f with the thing that was typed of a kind the catalogue has.
-func (a *app) one(kind string, names func(*inventory.Catalogue) []named, f func(cat *inventory.Catalogue, id string) error) func(*cobra.Command, []string) error {
+func (a *app) one(
+	kind string,
+	names func(*inventory.Catalogue) []named,
+	f func(cat *inventory.Catalogue, id string) error,
+) func(*cobra.Command, []string) error {
 	return func(c *cobra.Command, args []string) error {
 		cat, err := a.catalogue(c.Context())
 		if err != nil {
@@ -157,7 +170,9 @@ func (a *app) one(kind string, names func(*inventory.Catalogue) []named, f func(
 }
 
 // rowsOf lists all that the catalogue has of a kind.
-func rowsOf[T, R any](a *app, of func(*inventory.Catalogue) []T, row func(*inventory.Catalogue, T) R, empty string) func(*cobra.Command, []string) error {
+func rowsOf[T, R any](
+	a *app, of func(*inventory.Catalogue) []T, row func(*inventory.Catalogue, T) R, empty string,
+) func(*cobra.Command, []string) error {
 	return func(c *cobra.Command, _ []string) error {
 		cat, err := a.listed(c.Context())
 		if err != nil {
@@ -184,7 +199,11 @@ func namesOf[T any](list []T, name func(T) named) []named {
 func paintNames(c *inventory.Catalogue) []named {
 	codes := barcodes(c)
 	return namesOf(c.Paints, func(p inventory.Paint) named {
-		return named{p.ID, append([]string{p.Name, p.Range + " " + p.Name, p.Title()}, codes[p.ID]...), c.Retired.Has("paint", p.ID)}
+		return named{
+			p.ID,
+			append([]string{p.Name, p.Range + " " + p.Name, p.Title()}, codes[p.ID]...),
+			c.Retired.Has("paint", p.ID),
+		}
 	})
 }
 
@@ -207,7 +226,9 @@ func productNames(c *inventory.Catalogue) []named {
 }
 
 func shopNames(c *inventory.Catalogue) []named {
-	return namesOf(c.Shops, func(s inventory.Shop) named { return named{s.ID, []string{s.Name}, c.Retired.Has("shop", s.ID)} })
+	return namesOf(c.Shops, func(s inventory.Shop) named {
+		return named{s.ID, []string{s.Name}, c.Retired.Has("shop", s.ID)}
+	})
 }
 
 func figureNames(c *inventory.Catalogue) []named {
@@ -217,11 +238,15 @@ func figureNames(c *inventory.Catalogue) []named {
 }
 
 func recipeNames(c *inventory.Catalogue) []named {
-	return namesOf(c.Recipes, func(r inventory.Recipe) named { return named{r.ID, []string{r.Name}, c.Retired.Has("recipe", r.ID)} })
+	return namesOf(c.Recipes, func(r inventory.Recipe) named {
+		return named{r.ID, []string{r.Name}, c.Retired.Has("recipe", r.ID)}
+	})
 }
 
 func forceNames(c *inventory.Catalogue) []named {
-	return namesOf(c.Forces, func(f inventory.Force) named { return named{f.ID, []string{f.Name}, c.Retired.Has("force", f.ID)} })
+	return namesOf(c.Forces, func(f inventory.Force) named {
+		return named{f.ID, []string{f.Name}, c.Retired.Has("force", f.ID)}
+	})
 }
 
 func unitNames(f inventory.Force) []named {
@@ -234,7 +259,10 @@ func potNames(c *inventory.Catalogue, s inventory.Shelf) []named {
 	byID, codes := c.Index(), barcodes(c)
 	return namesOf(s.Pots, func(p inventory.Pot) named {
 		if paint := byID.Paints[p.Paint]; paint != nil && !p.NeverCame() {
-			return named{id: p.ID, names: append([]string{paint.ID, paint.Name, paint.Title()}, codes[paint.ID]...)}
+			return named{
+				id:    p.ID,
+				names: append([]string{paint.ID, paint.Name, paint.Title()}, codes[paint.ID]...),
+			}
 		}
 		return named{id: p.ID}
 	})

@@ -76,7 +76,8 @@ func run(ctx context.Context, args []string, s streams, now func() time.Time) in
 	switch {
 	case err != nil && a.stored && !errors.As(err, &told):
 		// The shell must not think that it has to be done again.
-		fmt.Fprintf(a.err, "halfpot: the change is written; only showing it failed: %s\n", view.Clean(err.Error()))
+		fmt.Fprintf(a.err, "halfpot: the change is written; only showing it failed: %s\n",
+			view.Clean(err.Error()))
 		return exitDone
 	case err != nil && ctx.Err() != nil && !unknown(err):
 		err = cancelled{err}

@@ -34,8 +34,10 @@ into height and area unless --cut-base leaves its height out. Faces that stand
 there twice are counted once, parts inside others not at all; holes and faces
 turned inside out are named. A brush reaches some nine tenths of what is left.
 Nothing is stored: put the area into the figure type's file.`,
-		Example: "  halfpot figure measure rifleman.stl\n  halfpot figure measure rifleman.stl --scale-to 28mm --cut-base 3mm\n  halfpot figure measure cart.obj --scale-to \"31mm to top\" --axis y",
-		Args:    cobra.ExactArgs(1),
+		Example: "  halfpot figure measure rifleman.stl\n" +
+			"  halfpot figure measure rifleman.stl --scale-to 28mm --cut-base 3mm\n" +
+			"  halfpot figure measure cart.obj --scale-to \"31mm to top\" --axis y",
+		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.file = args[0]
 			return a.measure(c.Context(), o)
@@ -107,12 +109,29 @@ func (a *app) measure(ctx context.Context, o measureOptions) error {
 	}
 	size := r.Size()
 	reached := coverage.Reached.Value
-	row := measureRow{File: o.file, Kind: r.Format, PaintedCM2: view.Num(r.OutsideCM2() * reached), TotalCM2: view.Num(r.AreaMM2 / 100),
-		WidthMM: view.Num(size[0]), DepthMM: view.Num(size[1]), HeightMM: view.Num(size[2]), Factor: view.Num(r.Factor),
-		Triangles: view.Count(r.Triangles), Degenerate: view.Count(r.Degenerate), Checked: r.TopologyChecked,
-		Duplicates: view.Count(r.Duplicates), OpenEdges: view.Count(r.OpenEdges),
-		OutsideCM2: view.Num(r.OutsideCM2()), HiddenCM2: view.Num(r.HiddenAreaMM2 / 100), BaseCM2: view.Num(r.BaseAreaMM2 / 100),
-		Reached: view.Num(reached), Parts: view.Count(r.Shells), InsideOut: r.InsideOut, Mixed: r.MixedFaces, ToEye: toEye}
+	row := measureRow{
+		File:       o.file,
+		Kind:       r.Format,
+		PaintedCM2: view.Num(r.OutsideCM2() * reached),
+		TotalCM2:   view.Num(r.AreaMM2 / 100),
+		WidthMM:    view.Num(size[0]),
+		DepthMM:    view.Num(size[1]),
+		HeightMM:   view.Num(size[2]),
+		Factor:     view.Num(r.Factor),
+		Triangles:  view.Count(r.Triangles),
+		Degenerate: view.Count(r.Degenerate),
+		Checked:    r.TopologyChecked,
+		Duplicates: view.Count(r.Duplicates),
+		OpenEdges:  view.Count(r.OpenEdges),
+		OutsideCM2: view.Num(r.OutsideCM2()),
+		HiddenCM2:  view.Num(r.HiddenAreaMM2 / 100),
+		BaseCM2:    view.Num(r.BaseAreaMM2 / 100),
+		Reached:    view.Num(reached),
+		Parts:      view.Count(r.Shells),
+		InsideOut:  r.InsideOut,
+		Mixed:      r.MixedFaces,
+		ToEye:      toEye,
+	}
 	return a.showOne(row, func(page *view.Page) { showMeasure(page, row, r, o) })
 }
 
@@ -120,13 +139,15 @@ func showMeasure(page *view.Page, m measureRow, r mesh.Report, o measureOptions)
 	page.Line("%s: %s cm2 to paint", m.File, m.PaintedCM2)
 	page.Line("  %s cm2 of surface times %s: a brush never reaches %.0f to %.0f %% of it (assumption)",
 		m.OutsideCM2, m.Reached, 100*(1-coverage.Reached.High), 100*(1-coverage.Reached.Low))
-	page.Line("  %s, %d triangles, %s x %s x %s mm (x, y, z)", m.Kind, m.Triangles, m.WidthMM, m.DepthMM, m.HeightMM)
+	page.Line("  %s, %d triangles, %s x %s x %s mm (x, y, z)",
+		m.Kind, m.Triangles, m.WidthMM, m.DepthMM, m.HeightMM)
 	if o.scaleTo != "" {
 		how := "from sole to crown"
 		if m.ToEye {
 			how = "from sole to eye, taken as 93 % of the height"
 		}
-		page.Line("  scaled by %s to %s, %s; what rises above the head (a raised arm, a plume) makes it too small", m.Factor, o.scaleTo, how)
+		page.Line("  scaled by %s to %s, %s; what rises above the head (a raised arm, "+
+			"a plume) makes it too small", m.Factor, o.scaleTo, how)
 	}
 	switch {
 	case r.BaseMM > 0:
@@ -144,15 +165,19 @@ func showMeasure(page *view.Page, m measureRow, r mesh.Report, o measureOptions)
 	case !m.Checked:
 		page.Note("  not checked for holes, double faces and inner parts")
 	case !r.Closed():
-		page.Line("  the mesh is open: %d edges with a face on one side only; the area is that of the faces there are, inner ones too", m.OpenEdges)
+		page.Line("  the mesh is open: %d edges with a face on one side only; "+
+			"the area is that of the faces there are, inner ones too", m.OpenEdges)
 	case m.Mixed:
-		page.Line("  some faces are turned inside out; the area is right, but inner parts can't be told from outer ones")
+		page.Line("  some faces are turned inside out; the area is right, " +
+			"but inner parts can't be told from outer ones")
 	case m.InsideOut:
-		page.Line("  the mesh is turned inside out: its faces look inward; the area is right, but inner parts can't be told from outer ones")
+		page.Line("  the mesh is turned inside out: its faces look inward; the area is right, " +
+			"but inner parts can't be told from outer ones")
 	case !r.HiddenChecked:
 		page.Note("  closed; inner parts were not looked for")
 	case r.HiddenAreaMM2 > 0:
-		page.Line("  closed, in %d parts: %s cm2 lie inside others and don't count (by winding number)", m.Parts, m.HiddenCM2)
+		page.Line("  closed, in %d parts: %s cm2 lie inside others and don't count (by winding number)",
+			m.Parts, m.HiddenCM2)
 	case m.Duplicates == 0:
 		page.Note("  the mesh is closed and every face stands once")
 	}
@@ -167,7 +192,8 @@ func parseHeight(s string) (mm float64, toEye bool, err error) {
 		if v, e := strconv.ParseFloat(strings.TrimSpace(s), 64); e == nil && v > 0 { // "28"
 			return parseHeight(strings.TrimSpace(s) + " mm")
 		}
-		return 0, false, usagef("%q: expected a height of 5 to 300 mm, like 28mm (to the eyes) or '31mm to top'", s)
+		return 0, false, usagef("%q: expected a height of 5 to 300 mm, "+
+			"like 28mm (to the eyes) or '31mm to top'", s)
 	}
 	toEye = !strings.Contains(s, "top") && !strings.Contains(s, "crown")
 	return scale.ModelLength(stature), toEye, nil

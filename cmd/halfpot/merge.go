@@ -46,13 +46,17 @@ if that has none.`,
 				idx := cat.Index()
 				if err := idx.Paints[stays].CheckMerge(idx.Paints[gone]); err != nil {
 					if gone != stays {
-						err = hinted{err, []string{"halfpot change paint " + gone + " --type " + string(idx.Paints[stays].Type)}}
+						typ := string(idx.Paints[stays].Type)
+						err = hinted{err, []string{"halfpot change paint " + gone + " --type " + typ}}
 					}
 					return nil, err
 				}
 				if why := idx.Paints[gone].Unlike(idx.Paints[stays]); why != "" && !evenSo {
-					return nil, &usageError{fmt.Sprintf("%s and %s look like two paints: found %s; nothing was changed. If they are one all the same, add --even-so", gone, stays, why),
-						[]string{"halfpot paint show " + gone, "halfpot paint show " + stays}}
+					return nil, &usageError{
+						fmt.Sprintf("%s and %s look like two paints: found %s; nothing was changed. "+
+							"If they are one all the same, add --even-so", gone, stays, why),
+						[]string{"halfpot paint show " + gone, "halfpot paint show " + stays},
+					}
 				}
 				backup, err := a.backUpIn(ctx, tx, "before merging "+gone)
 				if err != nil {
@@ -62,7 +66,9 @@ if that has none.`,
 					return nil, err
 				}
 				after, err := tx.LoadCatalogue(ctx)
-				return func() error { return a.showMerged("paint", gone, stays, backup, productsAlike(&after, stays)) }, err
+				return func() error {
+					return a.showMerged("paint", gone, stays, backup, productsAlike(&after, stays))
+				}, err
 			})
 		},
 	}
@@ -97,8 +103,14 @@ Pots of different paints or sizes are refused.`,
 				for _, o := range st.Orders {
 					for _, e := range o.Standing() {
 						if slices.Contains(e.Pots, gone) {
-							return nil, &usageError{fmt.Sprintf("%s came with %s, so it is there; nothing was changed. Where the other was entered by mistake, merge the other way round", gone, o.ID),
-								[]string{"halfpot merge pot " + stays + " " + gone, "halfpot order show " + o.ID}}
+							return nil, &usageError{
+								fmt.Sprintf("%s came with %s, so it is there; nothing was changed. "+
+									"Where the other was entered by mistake, merge the other way round", gone, o.ID),
+								[]string{
+									"halfpot merge pot " + stays + " " + gone,
+									"halfpot order show " + o.ID,
+								},
+							}
 						}
 					}
 				}
@@ -169,7 +181,8 @@ func (a *app) showMerged(kind, gone, stays, backup string, alike [][2]string) er
 	return a.showOne(doc, func(page *view.Page) {
 		page.Line("%s is %s now. The backup made before: %s", gone, stays, a.short(backup))
 		for _, p := range alike {
-			page.Line("%s and %s hold the same now. To be rid of one: halfpot remove product %s", p[0], p[1], p[0])
+			page.Line("%s and %s hold the same now. To be rid of one: halfpot remove product %s",
+				p[0], p[1], p[0])
 		}
 	})
 }

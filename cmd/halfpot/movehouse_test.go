@@ -97,7 +97,8 @@ func (d *bench) twoWeeks() {
 		{"add", "pot", "late-bought", "--size", "17ml"},
 		{"pot", "weigh", "late-bought", "31.4g", "--tare", "14.2g"},
 		{"log", f, "first-section", "jacket", "--figures", "4", "--minutes", "50"},
-		{"order", "place", "pellam-quay", "2", "gauzecoat-hip-berry-18-ml", "gauzecoat-rain-butt-18-ml", "--force", f},
+		{"order", "place", "pellam-quay", "2", "gauzecoat-hip-berry-18-ml", "gauzecoat-rain-butt-18-ml",
+			"--force", f},
 		{"order", "receive", "1", "gauzecoat-hip-berry-18-ml", "--place", "top drawer"},
 		{"order", "change", "1", "--delivery", "1.50", "--note", "a slip of the shop's"},
 		{"order", "call-off", "1", "gauzecoat-rain-butt-18-ml"},
@@ -139,7 +140,10 @@ func TestBusyDeskMovesHouse(t *testing.T) {
 		for e := range events {
 			at := start.AddDate(0, 0, 10*e+p%7)
 			row := map[int]string{
-				0: "used,%s,0.15 ml,,,,,", 1: "judged,%s,,0.8,,,,by eye", 2: "thinned,%s,0.1 ml,,,,,", 3: "weighed,%s,,,30 g,12 g,,"}[e%4]
+				0: "used,%s,0.15 ml,,,,,",
+				1: "judged,%s,,0.8,,,,by eye",
+				2: "thinned,%s,0.1 ml,,,,,",
+				3: "weighed,%s,,,30 g,12 g,,"}[e%4]
 			when := at.Format(time.DateOnly)
 			if e%3 == 0 {
 				when = at.Add(time.Duration(p) * time.Microsecond).Format(time.RFC3339Nano)
@@ -154,7 +158,11 @@ func TestBusyDeskMovesHouse(t *testing.T) {
 		}
 	}
 	folder := t.TempDir()
-	for name, text := range map[string]string{"paints.csv": paints.String(), "pots.csv": list.String(), "pot-events.csv": happened.String()} {
+	for name, text := range map[string]string{
+		"paints.csv":     paints.String(),
+		"pots.csv":       list.String(),
+		"pot-events.csv": happened.String(),
+	} {
 		if err := os.WriteFile(filepath.Join(folder, name), []byte(text), 0o644); err != nil {
 			t.Fatal(err)
 		}
@@ -204,7 +212,8 @@ func TestSaveLeavesOtherFoldersAlone(t *testing.T) {
 	}
 	d.refuses("two records", "load", copied, filepath.Join(copied, recordFile))
 	d.refuses("without files to load", "load", filepath.Join(folder, "new"))
-	if out := d.must("load", filepath.Join(copied, "paints.csv")); !strings.Contains(out, "which was not loaded") {
+	if out := d.must("load", filepath.Join(copied, "paints.csv")); !strings.Contains(out,
+		"which was not loaded") {
 		t.Errorf("nothing says that the record was left:\n%s", out)
 	}
 }
@@ -216,15 +225,18 @@ func (d *bench) keepBusy(times int) {
 	f := testdata.DemoForce
 	orders, jobs := d.number("select count(*) from halfpot.shop_order"), d.number("select count(*) from halfpot.job")
 	for i := range times / 10 {
-		d.must("order", "place", "pellam-quay", "4", "gauzecoat-hip-berry-18-ml", "gauzecoat-rain-butt-18-ml", "--again", "--force", f)
+		d.must("order", "place", "pellam-quay", "4", "gauzecoat-hip-berry-18-ml",
+			"gauzecoat-rain-butt-18-ml", "--again", "--force", f)
 		order := fmt.Sprintf("order-%d", orders+i+1)
 		d.must("order", "receive", order, "2", "gauzecoat-hip-berry-18-ml")
-		d.must("order", "receive", order, "gauzecoat-coal-scuttle-18-ml", "--instead", "gauzecoat-rain-butt-18-ml")
+		d.must("order", "receive", order, "gauzecoat-coal-scuttle-18-ml", "--instead",
+			"gauzecoat-rain-butt-18-ml")
 		if i%2 == 0 {
 			d.must("order", "call-off", order)
 			d.must("order", "change", order, "--delivery", fmt.Sprint(i), "--note", "put right")
 		}
-		d.must("log", f, "staff", "skin", "--figures", "1", "--minutes", "20", "--at", fmt.Sprintf("2026-02-%02d", i+1))
+		d.must("log", f, "staff", "skin", "--figures", "1", "--minutes", "20", "--at",
+			fmt.Sprintf("2026-02-%02d", i+1))
 		d.must("log", "--undo", fmt.Sprintf("job-%d", jobs+2*i+1))
 	}
 	d.must("log", f, "staff", "coat", "--figures", "2")

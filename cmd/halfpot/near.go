@@ -163,7 +163,8 @@ func (a *app) near(st *state, paint *inventory.Paint, o nearOptions) error {
 	}
 	n, err := st.Near(likeness.Ask{Paint: paint, Over: over, Within: o.within, MixOf: o.mix}, o.among, o.wait)
 	if untold := (*likeness.Untold)(nil); errors.As(err, &untold) {
-		return usagef("%s: %s. A stand-in that you have judged yourself can be noted: halfpot add stand-in", paint.Title(), untold.Reason)
+		return usagef("%s: %s. A stand-in that you have judged yourself can be noted: halfpot add stand-in",
+			paint.Title(), untold.Reason)
 	}
 	if err != nil {
 		return err
@@ -234,7 +235,8 @@ func newNearDoc(st *state, n *likeness.Near, job inventory.Volume) nearDoc {
 			row.Paints = append(row.Paints, p.ID)
 			parts = append(parts, fmt.Sprintf("%d %s", m.Parts[i], p.Name))
 			if job > 0 {
-				amounts = append(amounts, view.About(inventory.Volume(int64(job)*int64(m.Parts[i])/int64(total)), false).String())
+				amounts = append(amounts,
+					view.About(inventory.Volume(int64(job)*int64(m.Parts[i])/int64(total)), false).String())
 			}
 		}
 		row.Mix, row.Amounts = strings.Join(parts, " + "), strings.Join(amounts, " + ")
@@ -292,7 +294,8 @@ func (d *nearDoc) show(page *view.Page, paint *inventory.Paint, over *inventory.
 	}
 	if d.Stopped {
 		if d.Proven > 0 {
-			page.Note("The time was up: a nearer mix may exist, but none nearer than %.1f (--time-limit looks longer).", float64(d.Proven))
+			page.Note("The time was up: a nearer mix may exist, "+
+				"but none nearer than %.1f (--time-limit looks longer).", float64(d.Proven))
 		} else {
 			page.Note("The time was up: a nearer mix may exist (--time-limit looks longer).")
 		}
@@ -301,7 +304,8 @@ func (d *nearDoc) show(page *view.Page, paint *inventory.Paint, over *inventory.
 		page.Note("A mix is a prediction: try it on a spare first.")
 	}
 	if likeness.SeesThrough(paint.Type.Kin()) && over == nil {
-		page.Note("See-through paints are compared by their swatches; over your undercoat they may differ: --over.")
+		page.Note("See-through paints are compared by their swatches; " +
+			"over your undercoat they may differ: --over.")
 	}
 	if n := len(d.Untold); n > 0 {
 		page.Note("Not compared: %s%s.", strings.Join(d.Untold[:min(n, 3)], "; "), more(n-3))

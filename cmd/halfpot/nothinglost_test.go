@@ -89,7 +89,9 @@ func (d *bench) file(name, text string) string {
 
 func smallSet(t *testing.T) []string {
 	var files []string
-	for _, name := range []string{"paints.csv", "products.csv", "shops.csv", "delivery.csv", "offers.csv", "pots.csv", "force.toml"} {
+	for _, name := range []string{
+		"paints.csv", "products.csv", "shops.csv", "delivery.csv", "offers.csv", "pots.csv", "force.toml",
+	} {
 		files = append(files, filepath.Join("testdata", "small", name))
 	}
 	return files
@@ -149,7 +151,10 @@ func TestLoadsAtOnceStoreNoCycle(t *testing.T) {
 	d := newBench(t)
 	d.must("add", "paint", "Bone", "--type", "base")
 	d.must("add", "paint", "Chalk", "--type", "base")
-	files := []string{d.file("a.csv", "for,use,compromise\nbone,chalk,1\n"), d.file("b.csv", "for,use,compromise\nchalk,bone,1\n")}
+	files := []string{
+		d.file("a.csv", "for,use,compromise\nbone,chalk,1\n"),
+		d.file("b.csv", "for,use,compromise\nchalk,bone,1\n"),
+	}
 	var wg sync.WaitGroup
 	statuses := make([]int, 2)
 	for i, f := range files {
@@ -167,7 +172,8 @@ func TestLoadsAtOnceStoreNoCycle(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer conn.Close(t.Context())
-	if _, err := conn.Exec(t.Context(), "insert into halfpot.stand_in (asked, use, compromise, either_way, note) select use, asked, 1, false, '' from halfpot.stand_in"); err != nil {
+	if _, err := conn.Exec(t.Context(), "insert into halfpot.stand_in (asked, use, compromise, "+
+		"either_way, note) select use, asked, 1, false, '' from halfpot.stand_in"); err != nil {
 		t.Fatal(err)
 	}
 	d.must("shelf")
@@ -175,7 +181,8 @@ func TestLoadsAtOnceStoreNoCycle(t *testing.T) {
 	d.must("load", d.file("paints.csv", "name,type\nDusk,base\n"))
 	d.must("save", filepath.Join(t.TempDir(), "copy"))
 	d.must("load", d.file("mend.csv", "for,use,compromise,either-way\nbone,chalk,1,yes\n"))
-	if n := d.number("select count(*) from halfpot.stand_in where either_way"); n != 1 || d.number("select count(*) from halfpot.stand_in") != 1 {
+	if n := d.number("select count(*) from halfpot.stand_in where either_way"); n != 1 ||
+		d.number("select count(*) from halfpot.stand_in") != 1 {
 		t.Error("the cycle is not mended")
 	}
 }
@@ -184,7 +191,8 @@ func TestLoadsAtOnceStoreNoCycle(t *testing.T) {
 func TestACopyIsKnownAgain(t *testing.T) {
 	d := newBench(t)
 	d.must(append([]string{"load"}, smallSet(t)...)...)
-	d.must("add", "pot", "pale-bone", "--id", "mine", "--size", "17ml", "--opened", "2026-01-10", "--level", "half")
+	d.must("add", "pot", "pale-bone", "--id", "mine", "--size", "17ml", "--opened", "2026-01-10", "--level",
+		"half")
 	d.must("pot", "use", "mine", "1.5ml")
 	d.must("pot", "use", "mine", "1.5ml")
 	d.must("pot", "judge", "mine", "40%", "--at", "2026-03-09", "--note", "=1+1")
@@ -243,7 +251,9 @@ func TestACopyIsKnownAgain(t *testing.T) {
 		t.Fatal(err)
 	}
 	changed := filepath.Join(t.TempDir(), "pot-events.csv")
-	if err := os.WriteFile(changed, bytes.Replace(text, []byte("judged,2026-03-09,,0.4,"), []byte("judged,2026-03-09,,0.5,"), 1), 0o644); err != nil {
+	if err := os.WriteFile(changed,
+		bytes.Replace(text, []byte("judged,2026-03-09,,0.4,"), []byte("judged,2026-03-09,,0.5,"), 1),
+		0o644); err != nil {
 		t.Fatal(err)
 	}
 	d.refuses("pot-events.csv:", "load", filepath.Join(copied, "pots.csv"), changed)
@@ -255,7 +265,8 @@ func TestACommandRepeatedWithItsKeyIsDoneOnce(t *testing.T) {
 	d.must("add", "paint", "Bone", "--type", "base")
 	key := uuid.New().String()
 	d.must("add", "pot", "bone", "--size", "17ml", "--once", key)
-	if out := d.must("add", "pot", "bone", "--size", "17ml", "--once", key); !strings.Contains(out, "Done already") {
+	if out := d.must("add", "pot", "bone", "--size", "17ml", "--once", key); !strings.Contains(out,
+		"Done already") {
 		t.Error(out)
 	}
 	d.must("pot", "use", "bone-1", "1ml", "--once", uuid.New().String())
@@ -276,11 +287,19 @@ func TestStatusFollowsWhatIsStored(t *testing.T) {
 	d := newBench(t)
 	d.must("add", "paint", "Bone", "--type", "base")
 	var errs bytes.Buffer
-	s := streams{in: strings.NewReader(""), out: full{}, err: &errs, self: "halfpot", env: func(string) string { return "" }}
-	if status := run(t.Context(), []string{"--database", d.url, "add", "pot", "bone", "--size", "17ml"}, s, d.now); status != 0 {
+	s := streams{
+		in:   strings.NewReader(""),
+		out:  full{},
+		err:  &errs,
+		self: "halfpot",
+		env:  func(string) string { return "" },
+	}
+	if status := run(t.Context(), []string{"--database", d.url, "add", "pot", "bone", "--size", "17ml"}, s,
+		d.now); status != 0 {
 		t.Errorf("status %d", status)
 	}
-	if n := d.number("select count(*) from halfpot.pot"); n != 1 || !strings.Contains(errs.String(), "the change is written") {
+	if n := d.number("select count(*) from halfpot.pot"); n != 1 ||
+		!strings.Contains(errs.String(), "the change is written") {
 		t.Errorf("%d pots: %s", n, errs.String())
 	}
 	if status := run(t.Context(), []string{"--database", d.url, "shelf"}, s, d.now); status != exitOther {
@@ -318,5 +337,6 @@ func TestNamesWithoutALatinLetter(t *testing.T) {
 	d.refuses("paints.csv:3:2: name: found \"漢字\", expected an id beside this name", "load", f)
 	d.refuses("give one with --id", "add", "paint", "漢字", "--type", "base")
 	d.must("load", d.file("paints.csv", "id,name,type\nkanji,漢字,base\n"))
-	d.refuses("force.toml:3:", "load", d.file("force.toml", "[[recipes]]\nid = \"r\"\nsteps = [{ name = \"漢字\", regions = \"all\", paint = \"kanji\" }]\n"))
+	d.refuses("force.toml:3:", "load", d.file("force.toml",
+		"[[recipes]]\nid = \"r\"\nsteps = [{ name = \"漢字\", regions = \"all\", paint = \"kanji\" }]\n"))
 }

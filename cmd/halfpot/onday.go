@@ -79,7 +79,8 @@ func pastOnly(c *cobra.Command, err error) error {
 	if c.Flags().Lookup("until") != nil {
 		return fmt.Errorf("%s has --from and --until instead of --on", c.CommandPath())
 	}
-	return fmt.Errorf("%s knows only today: a day gone by (--on) can be asked of %s", c.CommandPath(), strings.Join(have, ", "))
+	return fmt.Errorf("%s knows only today: a day gone by (--on) can be asked of %s",
+		c.CommandPath(), strings.Join(have, ", "))
 }
 
 // noteDay says that a page is of a day gone by.

@@ -43,7 +43,8 @@ func noteComing(page *view.Page, rows []comingRow) {
 		}
 	}
 	if pots > 0 {
-		page.Note("%s on the way (%s) counted as on the shelf; --without-orders leaves them out.", count(pots, "pot", "pots"), strings.Join(orders, ", "))
+		page.Note("%s on the way (%s) counted as on the shelf; --without-orders leaves them out.",
+			count(pots, "pot", "pots"), strings.Join(orders, ", "))
 	}
 }
 
@@ -70,7 +71,8 @@ func (a *app) buyAndOrder(c *cobra.Command, args []string, o buyOptions) error {
 				page.Line("Stopped: the list was not kept as an order.")
 			}
 			if len(doc.Kept) > 0 {
-				page.Line("Kept as %s. When it comes: halfpot order receive %s", strings.Join(doc.Kept, " and "), doc.Kept[0])
+				page.Line("Kept as %s. When it comes: halfpot order receive %s",
+					strings.Join(doc.Kept, " and "), doc.Kept[0])
 			}
 		}); err != nil {
 			return err
@@ -95,7 +97,11 @@ func (a *app) buyAndOrder(c *cobra.Command, args []string, o buyOptions) error {
 				Delivery: &l.Delivery,
 			}
 			for _, x := range l.Lines {
-				order.Lines = append(order.Lines, inventory.OrderLine{Product: x.Product, Count: int(x.Count), Price: &x.Price})
+				order.Lines = append(order.Lines, inventory.OrderLine{
+					Product: x.Product,
+					Count:   int(x.Count),
+					Price:   &x.Price,
+				})
 			}
 			orders = append(orders, order)
 		}

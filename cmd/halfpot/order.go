@@ -205,9 +205,10 @@ func (a *app) orderList() *cobra.Command {
 	var on string
 	c := &cobra.Command{
 		Use: "list", Short: "list orders that are on their way",
-		Long:    "Lists the orders of which something is still on its way; with --all every order.",
-		Example: "  halfpot order list\n  halfpot order list --all\n  halfpot order list --on 2026-03-01        what was on its way then",
-		Args:    cobra.NoArgs,
+		Long: "Lists the orders of which something is still on its way; with --all every order.",
+		Example: "  halfpot order list\n  halfpot order list --all\n" +
+			"  halfpot order list --on 2026-03-01        what was on its way then",
+		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
 			cat, orders, day, err := a.ordersOn(c.Context(), on)
 			if err != nil {
@@ -242,7 +243,9 @@ func (a *app) orderList() *cobra.Command {
 
 // ordersOn is the catalogue and the orders as they were known at the end of the day
 // typed, or now.
-func (a *app) ordersOn(ctx context.Context, typed string) (cat *inventory.Catalogue, known []inventory.Order, day time.Time, err error) {
+func (a *app) ordersOn(
+	ctx context.Context, typed string,
+) (cat *inventory.Catalogue, known []inventory.Order, day time.Time, err error) {
 	if day, err = a.endOf(typed); err != nil {
 		return nil, nil, day, err
 	}
@@ -322,7 +325,9 @@ func typedOrder(cat *inventory.Catalogue, orders []inventory.Order, typed string
 
 // completeOrders offers the orders for the first word.
 func (a *app) completeOrders(c *cobra.Command) *cobra.Command {
-	c.ValidArgsFunction = func(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+	c.ValidArgsFunction = func(
+		c *cobra.Command, args []string, typed string,
+	) ([]string, cobra.ShellCompDirective) {
 		if len(args) > 0 {
 			return a.completeNames(productNames)(c, args, typed)
 		}

@@ -23,7 +23,8 @@ type itemFlags struct {
 
 func (f *itemFlags) add(c *cobra.Command) {
 	c.Flags().StringVar(&f.from, "from", "", "read the items from `FILE`, such as halfpot buy FORCE --format csv writes; - is standard input")
-	c.Flags().BoolVar(&f.scan, "scan", false, "read one product or bar code a line from standard input, until an empty line")
+	c.Flags().BoolVar(&f.scan, "scan", false,
+		"read one product or bar code a line from standard input, until an empty line")
 }
 
 // boxes is boxes of a product as typed, scanned or listed.
@@ -109,7 +110,14 @@ func (a *app) readBoxes(file string) ([]boxes, error) {
 	}
 	var out []boxes
 	for _, r := range rows {
-		out = append(out, boxes{where: source.Name + ":" + strconv.Itoa(r.Line) + ": ", product: r.Product, count: max(r.Count, 1), money: r.Price, shop: r.Shop, instead: r.Instead})
+		out = append(out, boxes{
+			where:   source.Name + ":" + strconv.Itoa(r.Line) + ": ",
+			product: r.Product,
+			count:   max(r.Count, 1),
+			money:   r.Price,
+			shop:    r.Shop,
+			instead: r.Instead,
+		})
 	}
 	return out, nil
 }

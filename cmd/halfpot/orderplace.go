@@ -75,7 +75,10 @@ func (a *app) placeOrder(c *cobra.Command, args []string, o placeOptions, bought
 	words, shop := args, ""
 	if o.from == "" {
 		if len(args) == 0 || len(args) == 1 && !o.scan {
-			return &usageError{"expected a shop and what was ordered there", []string{"halfpot shop list", c.CommandPath() + " --help"}}
+			return &usageError{
+				"expected a shop and what was ordered there",
+				[]string{"halfpot shop list", c.CommandPath() + " --help"},
+			}
 		}
 		shop, words = args[0], args[1:]
 	} else if len(args) > 1 {
@@ -87,34 +90,40 @@ func (a *app) placeOrder(c *cobra.Command, args []string, o placeOptions, bought
 	if err != nil {
 		return err
 	}
-	return a.change(c, args, "halfpot order list --all", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-		cat, known, err := readOrders(ctx, tx)
-		if err != nil {
-			return nil, err
-		}
-		orders, err := a.newOrders(cat, shop, typed, o, bought)
-		if err != nil {
-			return nil, err
-		}
-		kept, err := addOrders(ctx, tx, known, orders, o.again)
-		if err != nil {
-			return nil, err
-		}
-		byID := cat.Index()
-		if !bought {
-			return func() error { return a.showPlaced(byID, kept) }, nil
-		}
-		var parcels []parcelOf
-		for i := range kept {
-			parcels = append(parcels, parcelOf{&kept[i], inventory.Parcel{At: kept[i].At, DayOnly: kept[i].DayOnly, Place: o.place}})
-		}
-		got, err := receiveParcels(ctx, tx, cat, parcels)
-		return func() error { return a.showReceived(byID, got) }, err
-	})
+	return a.change(c, args, "halfpot order list --all",
+		func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+			cat, known, err := readOrders(ctx, tx)
+			if err != nil {
+				return nil, err
+			}
+			orders, err := a.newOrders(cat, shop, typed, o, bought)
+			if err != nil {
+				return nil, err
+			}
+			kept, err := addOrders(ctx, tx, known, orders, o.again)
+			if err != nil {
+				return nil, err
+			}
+			byID := cat.Index()
+			if !bought {
+				return func() error { return a.showPlaced(byID, kept) }, nil
+			}
+			var parcels []parcelOf
+			for i := range kept {
+				parcels = append(parcels, parcelOf{
+					&kept[i],
+					inventory.Parcel{At: kept[i].At, DayOnly: kept[i].DayOnly, Place: o.place},
+				})
+			}
+			got, err := receiveParcels(ctx, tx, cat, parcels)
+			return func() error { return a.showReceived(byID, got) }, err
+		})
 }
 
 // newOrders makes an order for each shop of what was typed or listed.
-func (a *app) newOrders(cat *inventory.Catalogue, shop string, typed []boxes, o placeOptions, bought bool) ([]inventory.Order, error) {
+func (a *app) newOrders(
+	cat *inventory.Catalogue, shop string, typed []boxes, o placeOptions, bought bool,
+) ([]inventory.Order, error) {
 	now := a.now()
 	when, err := parseWhen(o.at, now)
 	if err != nil {
@@ -134,7 +143,8 @@ func (a *app) newOrders(cat *inventory.Catalogue, shop string, typed []boxes, o 
 	for _, b := range typed {
 		at := orWord(b.shop, shop)
 		if at == "" {
-			return nil, usagef("%s%s: it does not say at which shop: give one before the items", b.where, b.product)
+			return nil, usagef("%s%s: it does not say at which shop: give one before the items",
+				b.where, b.product)
 		}
 		if shop != "" {
 			at = shop
@@ -146,7 +156,14 @@ func (a *app) newOrders(cat *inventory.Catalogue, shop string, typed []boxes, o 
 		i := slices.IndexFunc(out, func(o inventory.Order) bool { return o.Shop == id })
 		if i < 0 {
 			i = len(out)
-			out = append(out, inventory.Order{Shop: id, Force: force, At: when.at, DayOnly: when.dayOnly, Currency: byID.Shops[id].Currency, Note: o.note})
+			out = append(out, inventory.Order{
+				Shop:     id,
+				Force:    force,
+				At:       when.at,
+				DayOnly:  when.dayOnly,
+				Currency: byID.Shops[id].Currency,
+				Note:     o.note,
+			})
 		}
 		if err := addLine(&out[i], cat, b); err != nil {
 			return nil, err
@@ -219,13 +236,18 @@ func deliveryOf(byID *inventory.Index, o inventory.Order, said string, bought bo
 }
 
 // addOrders keeps orders, unless the same was ordered on the same day.
-func addOrders(ctx context.Context, tx *postgres.Tx, known, orders []inventory.Order, again bool) ([]inventory.Order, error) {
+func addOrders(
+	ctx context.Context, tx *postgres.Tx, known, orders []inventory.Order, again bool,
+) ([]inventory.Order, error) {
 	var kept []inventory.Order
 	for _, o := range orders {
 		for i := range known {
 			if k := &known[i]; !again && k.SameAs(&o) {
-				return nil, &usageError{k.ID + " at " + o.Shop + " of " + k.At.Format("2006-01-02") + " is of just the same; nothing was written. If you ordered it twice, add --again",
-					[]string{"halfpot order show " + k.ID}}
+				return nil, &usageError{
+					k.ID + " at " + o.Shop + " of " + k.At.Format("2006-01-02") +
+						" is of just the same; nothing was written. If you ordered it twice, add --again",
+					[]string{"halfpot order show " + k.ID},
+				}
 			}
 		}
 		added, err := tx.AddOrder(ctx, o)

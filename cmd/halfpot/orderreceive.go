@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -70,30 +69,31 @@ func (a *app) receive(c *cobra.Command, args []string, o receiveOptions) error {
 	if typed, err = substituted(typed, o.instead); err != nil {
 		return err
 	}
-	return a.change(c, args, "halfpot order list --all", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-		cat, orders, err := readOrders(ctx, tx)
-		if err != nil {
-			return nil, err
-		}
-		now := a.now()
-		when, err := parseWhen(o.at, now)
-		if err != nil {
-			return nil, err
-		}
-		if err := inventory.CheckWhen(when.at, when.dayOnly, now); err != nil {
-			return nil, err
-		}
-		parcels, err := parcelsOf(cat, orders, order, typed)
-		if err != nil {
-			return nil, err
-		}
-		for i := range parcels {
-			p := &parcels[i].parcel
-			p.At, p.DayOnly, p.Place, p.Note = when.at, when.dayOnly, o.place, o.note
-		}
-		got, err := receiveParcels(ctx, tx, cat, parcels)
-		return func() error { return a.showReceived(cat.Index(), got) }, err
-	})
+	return a.change(c, args, "halfpot order list --all",
+		func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+			cat, orders, err := readOrders(ctx, tx)
+			if err != nil {
+				return nil, err
+			}
+			now := a.now()
+			when, err := parseWhen(o.at, now)
+			if err != nil {
+				return nil, err
+			}
+			if err := inventory.CheckWhen(when.at, when.dayOnly, now); err != nil {
+				return nil, err
+			}
+			parcels, err := parcelsOf(cat, orders, order, typed)
+			if err != nil {
+				return nil, err
+			}
+			for i := range parcels {
+				p := &parcels[i].parcel
+				p.At, p.DayOnly, p.Place, p.Note = when.at, when.dayOnly, o.place, o.note
+			}
+			got, err := receiveParcels(ctx, tx, cat, parcels)
+			return func() error { return a.showReceived(cat.Index(), got) }, err
+		})
 }
 
 // substituted says of boxes what they came for.
@@ -116,120 +116,10 @@ func substituted(typed []boxes, instead []string) ([]boxes, error) {
 	return typed, nil
 }
 
-// parcelsOf finds the orders that what came belongs to.
-func parcelsOf(cat *inventory.Catalogue, orders []inventory.Order, typed string, items []boxes) ([]parcelOf, error) {
-	if typed != "" {
-		o, err := typedOrder(cat, orders, typed)
-		if err != nil {
-			return nil, err
-		}
-		parcel := inventory.Parcel{}
-		for _, b := range items {
-			if b.shop != "" {
-				id, err := lookup("shop", b.shop, "halfpot shop list", shopNames(cat))
-				if err != nil {
-					return nil, err
-				}
-				if id != o.Shop {
-					return nil, usagef("%s%s is of the shop %s, and %s was ordered at %s; without an order each row goes to one of its shop", b.where, b.product, id, o.ID, o.Shop)
-				}
-			}
-			item, err := parcelItem(cat, o.Currency, b, func(id string) bool { _, ok := o.Line(id); return ok })
-			if err != nil {
-				return nil, err
-			}
-			parcel.Items = append(parcel.Items, item)
-		}
-		return []parcelOf{{&o, parcel}}, nil
-	}
-	open := slices.DeleteFunc(slices.Clone(orders), func(o inventory.Order) bool { return len(o.Outstanding()) == 0 })
-	if len(open) == 0 {
-		return nil, &usageError{"nothing is on its way: note what you bought with halfpot order bought", []string{"halfpot order list --all", "halfpot order bought --help"}}
-	}
-	if len(items) == 0 {
-		if len(open) > 1 {
-			return nil, &usageError{"several orders are on their way: say which came, " + strings.Join(idsOf(open), ", "), []string{"halfpot order list"}}
-		}
-		return []parcelOf{{&open[0], inventory.Parcel{}}}, nil
-	}
-	return allot(cat, open, items)
-}
-
-// allot deals boxes out to the orders that are on their way.
-func allot(cat *inventory.Catalogue, open []inventory.Order, items []boxes) ([]parcelOf, error) {
-	byShop := map[string][]inventory.ParcelItem{}
-	var shops []string
-	for _, b := range items {
-		shop, err := shopOf(cat, open, b)
-		if err != nil {
-			return nil, err
-		}
-		waits := func(id string) bool {
-			return slices.ContainsFunc(open, func(o inventory.Order) bool { _, ok := o.Line(id); return ok && o.Shop == shop })
-		}
-		item, err := parcelItem(cat, cat.Index().Shops[shop].Currency, b, waits)
-		if err != nil {
-			return nil, err
-		}
-		if !slices.Contains(shops, shop) {
-			shops = append(shops, shop)
-		}
-		byShop[shop] = append(byShop[shop], item)
-	}
-	var out []parcelOf
-	var faults inventory.Faults
-	for _, shop := range shops {
-		dealt, wrong := inventory.Allot(open, shop, byShop[shop])
-		faults = append(faults, wrong...)
-		for i := range open {
-			if len(dealt[i]) > 0 {
-				out = append(out, parcelOf{&open[i], inventory.Parcel{Items: dealt[i]}})
-			}
-		}
-	}
-	return out, faults.Err()
-}
-
-// shopOf is the shop a box came from: the one it names, or the only one that
-// anything is on its way from.
-func shopOf(cat *inventory.Catalogue, open []inventory.Order, b boxes) (string, error) {
-	if b.shop != "" {
-		return lookup("shop", b.shop, "halfpot shop list", shopNames(cat))
-	}
-	shops := map[string]bool{}
-	for _, o := range open {
-		shops[o.Shop] = true
-	}
-	if len(shops) > 1 {
-		return "", &usageError{b.where + b.product + ": orders of several shops are on their way: say of which order it came", []string{"halfpot order list"}}
-	}
-	return open[0].Shop, nil
-}
-
-func parcelItem(cat *inventory.Catalogue, currency string, b boxes, likely func(string) bool) (item inventory.ParcelItem, err error) {
-	item.Count = b.count
-	if b.instead == "" {
-		item.Product, err = b.find(cat, b.product, likely)
-	} else if item.Product, err = b.find(cat, b.product, func(string) bool { return true }); err == nil {
-		item.Instead, err = b.find(cat, b.instead, likely)
-	}
-	if err == nil {
-		item.Price, err = b.paid(currency)
-	}
-	if item.Count == 0 && (b.instead != "" || b.where != "") {
-		item.Count = 1
-	}
-	return item, err
-}
-
-// arrived is what came of one order.
-type arrived struct {
-	order inventory.Order // as it stands after
-	pots  []inventory.Pot
-}
-
 // receiveParcels keeps what came.
-func receiveParcels(ctx context.Context, tx *postgres.Tx, cat *inventory.Catalogue, parcels []parcelOf) ([]arrived, error) {
+func receiveParcels(
+	ctx context.Context, tx *postgres.Tx, cat *inventory.Catalogue, parcels []parcelOf,
+) ([]arrived, error) {
 	shelf, err := tx.Shelf(ctx)
 	if err != nil {
 		return nil, err
@@ -310,121 +200,10 @@ func (a *app) showReceived(byID *inventory.Index, got []arrived) error {
 func unpriced(page *view.Page, byID *inventory.Index, g arrived) {
 	standing := g.order.Standing()
 	for _, e := range standing {
-		if e.Kind == inventory.Received && e.Price == nil && slices.ContainsFunc(g.pots, func(p inventory.Pot) bool { return slices.Contains(e.Pots, p.ID) }) {
-			page.Line("No price is known of %s, so what was spent leaves it out. To say one: halfpot order correct %s %d, then halfpot order receive %s %s@PRICE", productName(byID, e.Box()), g.order.ID, e.ID, g.order.ID, e.Box())
+		if e.Kind == inventory.Received && e.Price == nil &&
+			slices.ContainsFunc(g.pots, func(p inventory.Pot) bool { return slices.Contains(e.Pots, p.ID) }) {
+			page.Line("No price is known of %s, so what was spent leaves it out. "+
+				"To say one: halfpot order correct %s %d, then halfpot order receive %s %s@PRICE", productName(byID, e.Box()), g.order.ID, e.ID, g.order.ID, e.Box())
 		}
 	}
-}
-
-func (a *app) orderCallOff() *cobra.Command {
-	var f eventFlags
-	c := &cobra.Command{
-		Use: "call-off ORDER [ITEM...]", Short: "what of an order will not come",
-		Long: `Notes that items of an order will not come, because you or the shop called them
-off; without items, all that is still on its way. They no longer count.
-
-` + itemHelp,
-		Example: "  halfpot order call-off order-1\n  halfpot order call-off order-1 chalk-white --note \"sold out\"",
-		Args:    cobra.MinimumNArgs(1),
-		RunE: func(c *cobra.Command, args []string) error {
-			typed, err := typedBoxes(args[1:])
-			if err != nil {
-				return err
-			}
-			return a.changeOrder(c, args, f, func(_ context.Context, _ *postgres.Tx, cat *inventory.Catalogue, o inventory.Order, w when) ([]inventory.OrderEvent, error) {
-				var items []inventory.ParcelItem
-				for _, b := range typed {
-					item, err := parcelItem(cat, o.Currency, b, func(id string) bool { _, ok := o.Line(id); return ok })
-					if err != nil {
-						return nil, err
-					}
-					items = append(items, item)
-				}
-				return o.CallOff(items, w.at, w.dayOnly, f.note)
-			})
-		},
-	}
-	a.once(c)
-	f.add(c)
-	return a.completeOrders(c)
-}
-
-func (a *app) orderCorrect() *cobra.Command {
-	var f eventFlags
-	c := &cobra.Command{
-		Use: "correct ORDER NUMBER", Short: "undo an entry of an order that was a slip",
-		Long: `Undoes one entry of an order's list, by its number in halfpot order show. Both
-stay in the list. A receipt that is undone takes its pots off the shelf again, as
-long as nothing was noted of them since.`,
-		Example: "  halfpot order show order-1\n  halfpot order correct order-1 2 --note \"that was another parcel\"",
-		Args:    cobra.ExactArgs(2),
-		RunE: func(c *cobra.Command, args []string) error {
-			n, err := strconv.ParseInt(strings.TrimPrefix(args[1], "#"), 10, 64)
-			if err != nil || n < 1 {
-				return usagef("%q: expected the number of an entry, as halfpot order show shows it", args[1])
-			}
-			return a.changeOrder(c, args, f, func(ctx context.Context, tx *postgres.Tx, _ *inventory.Catalogue, o inventory.Order, w when) ([]inventory.OrderEvent, error) {
-				shelf, err := tx.Shelf(ctx)
-				if err != nil {
-					return nil, err
-				}
-				e, changes, err := o.Undo(n, w.at, f.note, &shelf)
-				if err != nil {
-					return nil, err
-				}
-				e.DayOnly = w.dayOnly
-				var events []postgres.NewEvent
-				for _, x := range changes {
-					x.Event.DayOnly = w.dayOnly
-					events = append(events, postgres.NewEvent{Pot: x.Pot, Event: x.Event})
-				}
-				_, err = tx.AddEvents(ctx, events)
-				return []inventory.OrderEvent{e}, err
-			})
-		},
-	}
-	a.once(c)
-	f.add(c)
-	return a.completeOrders(c)
-}
-
-// changeOrder adds to an order's list and shows the order.
-func (a *app) changeOrder(c *cobra.Command, args []string, f eventFlags, events func(context.Context, *postgres.Tx, *inventory.Catalogue, inventory.Order, when) ([]inventory.OrderEvent, error)) error {
-	if err := texts(map[string]*string{"--note": &f.note}); err != nil {
-		return err
-	}
-	return a.change(c, args, "halfpot order show "+quoteWord(args[0]), func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-		cat, orders, err := readOrders(ctx, tx)
-		if err != nil {
-			return nil, err
-		}
-		o, err := typedOrder(cat, orders, args[0])
-		if err != nil {
-			return nil, err
-		}
-		now := a.now()
-		w, err := parseWhen(f.at, now)
-		if err != nil {
-			return nil, err
-		}
-		if err := inventory.CheckWhen(w.at, w.dayOnly, now); err != nil {
-			return nil, err
-		}
-		more, err := events(ctx, tx, cat, o, w)
-		if err != nil {
-			return nil, err
-		}
-		if _, err := tx.AddOrderEvents(ctx, o.ID, more); err != nil {
-			return nil, err
-		}
-		after, err := tx.Order(ctx, o.ID)
-		return func() error {
-			doc := newPlacedDoc(cat.Index(), after)
-			return a.show(doc, doc.Lines, func(page *view.Page) {
-				if !a.quiet {
-					doc.show(page)
-				}
-			})
-		}, err
-	})
 }

@@ -31,7 +31,17 @@ type paintRow struct {
 }
 
 func newPaintRow(p inventory.Paint) paintRow {
-	return paintRow{p.ID, swatch(p), p.Maker, p.Range, p.Name, p.Code, string(p.Type), view.Known(p.VolumeSolids), view.Known(p.Density)}
+	return paintRow{
+		p.ID,
+		swatch(p),
+		p.Maker,
+		p.Range,
+		p.Name,
+		p.Code,
+		string(p.Type),
+		view.Known(p.VolumeSolids),
+		view.Known(p.Density),
+	}
 }
 
 func swatch(p inventory.Paint) view.Swatch {
@@ -47,7 +57,8 @@ func (a *app) paintList() *cobra.Command {
 		Use: "list [WORD...]", Short: "list paints",
 		Long: `Lists the paints in the order they were entered. With words, only those whose
 id, maker, range, name or type holds every word.`,
-		Example: "  halfpot paint list\n  halfpot paint list --type wash\n  halfpot paint list bone --format csv",
+		Example: "  halfpot paint list\n  halfpot paint list --type wash\n" +
+			"  halfpot paint list bone --format csv",
 		RunE: func(c *cobra.Command, words []string) error {
 			cat, err := a.listed(c.Context())
 			if err != nil {
@@ -55,7 +66,8 @@ id, maker, range, name or type holds every word.`,
 			}
 			rows := []paintRow{}
 			for _, p := range cat.Paints {
-				if matches(words, p.ID, p.Title(), string(p.Type), p.Code) && (typ == "" || string(p.Type) == typ) {
+				if matches(words, p.ID, p.Title(), string(p.Type), p.Code) &&
+					(typ == "" || string(p.Type) == typ) {
 					rows = append(rows, newPaintRow(p))
 				}
 			}
@@ -104,7 +116,9 @@ use it.`,
 			for _, p := range st.PotsOf(id) {
 				doc.Pots = append(doc.Pots, newPotRow(st.byID, p.Pot, p.Level, st.At))
 			}
-			return a.show(doc, []paintRow{doc.paintRow}, func(page *view.Page) { showPaint(page, st.byID.Paints[id], doc) })
+			return a.show(doc, []paintRow{doc.paintRow}, func(page *view.Page) {
+				showPaint(page, st.byID.Paints[id], doc)
+			})
 		},
 	}
 }
@@ -137,7 +151,12 @@ func newPaintDoc(cat *inventory.Catalogue, id string) paintDoc {
 		default:
 			continue
 		}
-		doc.StandIns = append(doc.StandIns, standIn{other, byID.Paints[other].Title(), view.Count(s.Compromise), s.Note})
+		doc.StandIns = append(doc.StandIns, standIn{
+			other,
+			byID.Paints[other].Title(),
+			view.Count(s.Compromise),
+			s.Note,
+		})
 	}
 	for _, r := range cat.Recipes {
 		if usesPaint(r, id) {
@@ -168,13 +187,16 @@ func showPaint(page *view.Page, p *inventory.Paint, doc paintDoc) {
 	page.Line("%s %s, %s", doc.Colour.Cell(page.Style()), p.Title(), p.Type.Words())
 	solids, density := p.Solids(), p.GramsPerML()
 	if !p.Type.Counted() {
-		page.Note("  volume solids %.0f %% (%s), density %.2f g/ml (%s)", solids.Value*100, solids.Origin, density.Value, density.Origin)
+		page.Note("  volume solids %.0f %% (%s), density %.2f g/ml (%s)",
+			solids.Value*100, solids.Origin, density.Value, density.Origin)
 	}
 	if doc.Measured != "" {
-		page.Note("  colour measured, %s %s: counts before the swatch", string(doc.Measured), doc.Measured.Cell(page.Style()))
+		page.Note("  colour measured, %s %s: counts before the swatch",
+			string(doc.Measured), doc.Measured.Cell(page.Style()))
 	}
 	if doc.Strength > 0 {
-		page.Note("  strength in mixes %.2f, learned from your trial mixes (1: as other paints)", float64(doc.Strength))
+		page.Note("  strength in mixes %.2f, learned from your trial mixes (1: as other paints)",
+			float64(doc.Strength))
 	}
 	page.Heading("On the shelf")
 	page.List(doc.Pots, "no pot of it")

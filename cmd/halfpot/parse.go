@@ -19,9 +19,11 @@ func parseLevel(s string, p *inventory.Paint) (inventory.Amount, error) {
 	a, err := inventory.ParseAmount(s, bare)
 	switch {
 	case counted && (err != nil || a.Volume != nil && !a.Pieces):
-		return a, usagef("%q: %s is counted by the piece; expected a number of items, like 0.5", s, p.Type.Words())
+		return a, usagef("%q: %s is counted by the piece; expected a number of items, like 0.5",
+			s, p.Type.Words())
 	case err == nil && a.Pieces && !counted:
-		return a, usagef("level %q: it is no pencil or pigment, which are counted by the piece; expected a volume like 12ml", s)
+		return a, usagef("level %q: it is no pencil or pigment, which are counted by the piece; "+
+			"expected a volume like 12ml", s)
 	case err != nil && strings.HasPrefix(err.Error(), "expected"):
 		return a, usagef("level %q: %v", s, err)
 	case err != nil:
@@ -82,7 +84,8 @@ func parseWhen(s string, now time.Time) (when, error) {
 	}
 	day, err := time.Parse(time.DateOnly, t)
 	if err != nil {
-		return when{}, usagef("date %q: expected a day like %s, or today or yesterday", s, now.Format(time.DateOnly))
+		return when{}, usagef("date %q: expected a day like %s, or today or yesterday",
+			s, now.Format(time.DateOnly))
 	}
 	return when{inventory.Noon(day, now), true}, nil
 }

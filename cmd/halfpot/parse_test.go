@@ -16,7 +16,15 @@ import (
 )
 
 func TestParseLevel(t *testing.T) {
-	for typed, want := range map[string]float64{"full": 1, "Half": 0.5, "1/3": 1.0 / 3, "40%": 0.4, " 2 / 3 ": 2.0 / 3, "empty": 0, "100 %": 1} {
+	for typed, want := range map[string]float64{
+		"full":    1,
+		"Half":    0.5,
+		"1/3":     1.0 / 3,
+		"40%":     0.4,
+		" 2 / 3 ": 2.0 / 3,
+		"empty":   0,
+		"100 %":   1,
+	} {
 		l, err := parseLevel(typed, nil)
 		if err != nil || l.Part == nil || math.Abs(*l.Part-want) > 1e-12 {
 			t.Errorf("%q: got %v, %v; want %v", typed, l.Part, err, want)
@@ -28,7 +36,9 @@ func TestParseLevel(t *testing.T) {
 			t.Errorf("%q: got %v, %v; want %v", typed, l.Volume, err, want)
 		}
 	}
-	for _, typed := range []string{"", "seven", "140%", "3/2", "1/0", "-1/2", "12", "0.5", "12 gallons", "-3ml", "1e3ml", "NaN%"} {
+	for _, typed := range []string{
+		"", "seven", "140%", "3/2", "1/0", "-1/2", "12", "0.5", "12 gallons", "-3ml", "1e3ml", "NaN%",
+	} {
 		if _, err := parseLevel(typed, nil); exitCode(err) != exitBadInput {
 			t.Errorf("%q: got %v, want a usage error", typed, err)
 		}
@@ -46,7 +56,8 @@ func TestParseWhen(t *testing.T) {
 		"2026-03-08 18:30":     {time.Date(2026, 3, 8, 18, 30, 0, 0, time.UTC), false},
 		"2026-03-08T18:30:00Z": {time.Date(2026, 3, 8, 18, 30, 0, 0, time.UTC), false},
 	} {
-		if got, err := parseWhen(typed, now); err != nil || !got.at.Equal(want.at) || got.dayOnly != want.dayOnly {
+		if got, err := parseWhen(typed, now); err != nil || !got.at.Equal(want.at) ||
+			got.dayOnly != want.dayOnly {
 			t.Errorf("%q: got %v, %v; want %v", typed, got, err, want)
 		}
 	}
@@ -58,9 +69,20 @@ func TestParseWhen(t *testing.T) {
 }
 
 func TestParseSteps(t *testing.T) {
-	r := inventory.Recipe{ID: "r", Steps: []inventory.Step{{ID: "prime"}, {ID: "cloth", Name: "Jacket and trousers"}, {ID: "wash"}, {ID: "seal"}}}
+	r := inventory.Recipe{
+		ID: "r",
+		Steps: []inventory.Step{
+			{ID: "prime"},
+			{ID: "cloth", Name: "Jacket and trousers"},
+			{ID: "wash"},
+			{ID: "seal"},
+		},
+	}
 	u := inventory.Unit{ID: "u", Figures: 2}
-	f := inventory.Force{Units: []inventory.Unit{u}, Done: []inventory.Work{{Unit: "u", Step: "prime", Figures: 2}}}
+	f := inventory.Force{
+		Units: []inventory.Unit{u},
+		Done:  []inventory.Work{{Unit: "u", Step: "prime", Figures: 2}},
+	}
 	for _, c := range []struct{ typed, want []string }{
 		{[]string{"wash", "prime"}, []string{"prime", "wash"}}, // in the order of the recipe
 		{[]string{"2-4"}, []string{"cloth", "wash", "seal"}},
@@ -99,7 +121,8 @@ func TestDatabasePrecedence(t *testing.T) {
 	} {
 		got := c.app.serverOptions()
 		if got.URL != c.want.URL || got.Home != c.want.Home || got.Private != c.want.Private {
-			t.Errorf("database %q, home %q, demo %v: got %q, %q, private %v; want %q, %q, %v", c.app.database, c.app.home, c.app.demo,
+			t.Errorf("database %q, home %q, demo %v: got %q, %q, private %v; want %q, %q, %v",
+				c.app.database, c.app.home, c.app.demo,
 				got.URL, got.Home, got.Private, c.want.URL, c.want.Home, c.want.Private)
 		}
 	}
@@ -133,8 +156,17 @@ func TestExitCodes(t *testing.T) {
 }
 
 func TestLookup(t *testing.T) {
-	things := []named{{id: "pale-bone", names: []string{"Pale Bone", "Oskelund Pale Bone"}}, {id: "pale-bone-2", names: []string{"Pale Bone"}}, {id: "soot", names: []string{"Soot Wash"}}}
-	for typed, want := range map[string]string{"soot": "soot", "SOOT  wash": "soot", "pale-bone": "pale-bone", "oskelund pale bone": "pale-bone"} {
+	things := []named{
+		{id: "pale-bone", names: []string{"Pale Bone", "Oskelund Pale Bone"}},
+		{id: "pale-bone-2", names: []string{"Pale Bone"}},
+		{id: "soot", names: []string{"Soot Wash"}},
+	}
+	for typed, want := range map[string]string{
+		"soot":               "soot",
+		"SOOT  wash":         "soot",
+		"pale-bone":          "pale-bone",
+		"oskelund pale bone": "pale-bone",
+	} {
 		if got, err := lookup("paint", typed, "", things); err != nil || got != want {
 			t.Errorf("%q: got %q, %v; want %q", typed, got, err, want)
 		}

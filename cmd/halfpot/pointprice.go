@@ -16,7 +16,9 @@ const pointPriceWords = "compromise price"
 
 // pointPriceTyped keeps the price of a point, or forgets it, where that is the
 // default that was typed.
-func (a *app) pointPriceTyped(ctx context.Context, tx *postgres.Tx, set, unset string) (done func() error, is bool, err error) {
+func (a *app) pointPriceTyped(
+	ctx context.Context, tx *postgres.Tx, set, unset string,
+) (done func() error, is bool, err error) {
 	name, amount, ok := cutLast(set, "=")
 	if set == "" {
 		name = unset
@@ -49,7 +51,8 @@ func (a *app) pointPriceTyped(ctx context.Context, tx *postgres.Tx, set, unset s
 	case !ok || err != nil:
 		return nil, true, usagef("--set %q: expected an amount, like \"%s=0.50 EUR\"", set, pointPriceWords)
 	case !price.Amount.IsPositive():
-		return nil, true, usagef("--set %q: expected more than 0; for money alone say halfpot buy --money-alone", set)
+		return nil, true, usagef("--set %q: expected more than 0; "+
+			"for money alone say halfpot buy --money-alone", set)
 	case currency != "" && price.Currency != currency:
 		return nil, true, usagef("--set %q: the shops charge in %s: expected that", set, currency)
 	}
@@ -77,6 +80,13 @@ func pointPriceRow(ctx context.Context, store *postgres.Store) (factorRow, bool,
 		price, origin, source = shopping.PointPrice(&cat), coverage.Assumption, "a quarter of a usual pot"
 	}
 	v := price.Amount.InexactFloat64()
-	return factorRow{Name: pointPriceWords, Value: view.Fine(v), Unit: price.Currency + " a point", Low: view.Num(v), High: view.Num(v),
-		Origin: string(origin), Source: source}, !price.IsZero(), nil
+	return factorRow{
+		Name:   pointPriceWords,
+		Value:  view.Fine(v),
+		Unit:   price.Currency + " a point",
+		Low:    view.Num(v),
+		High:   view.Num(v),
+		Origin: string(origin),
+		Source: source,
+	}, !price.IsZero(), nil
 }

@@ -37,7 +37,8 @@ already only an earlier day (--at) changes anything.`,
 			long: `Notes how full a pot looks: full, half, third, quarter or empty, a part like 2/3 or
 40%, or a volume like 12ml. Halfpot knows that an eye errs and weighs it against
 what else it knows. Several pots go in one line, each with its level.`,
-			example: "  halfpot pot judge pale-bone-1 half\n  halfpot pot judge pale-bone-1 40%\n  halfpot pot judge pale half soot 1/3 moss 12ml",
+			example: "  halfpot pot judge pale-bone-1 half\n  halfpot pot judge pale-bone-1 40%\n" +
+				"  halfpot pot judge pale half soot 1/3 moss 12ml",
 			measure: setLevel,
 		}),
 		a.potWeigh(),
@@ -62,7 +63,8 @@ learned from it.`,
 		}),
 		a.potEvent(eventKind{
 			use: "give-away POT...", short: "it is no longer yours", kind: inventory.GivenAway,
-			long: "Notes that a pot was given away, sold or thrown out.", example: "  halfpot pot give-away pale-bone-1 --note \"to the club\"",
+			long:    "Notes that a pot was given away, sold or thrown out.",
+			example: "  halfpot pot give-away pale-bone-1 --note \"to the club\"",
 		}),
 		a.potCorrect(), a.potRules())
 }
@@ -209,8 +211,9 @@ func (a *app) potCorrect() *cobra.Command {
 		Long: `Undoes one entry of a pot's list, by its number in halfpot pot events. Both stay
 in the list; what is left is then reckoned without them. Enter what really
 happened after that, if anything did.`,
-		Example: "  halfpot pot events pale-bone-1\n  halfpot pot correct pale-bone-1 3 --note \"that was the other pot\"",
-		Args:    cobra.ExactArgs(2),
+		Example: "  halfpot pot events pale-bone-1\n" +
+			"  halfpot pot correct pale-bone-1 3 --note \"that was the other pot\"",
+		Args: cobra.ExactArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
 			return a.record(c, args, f, func(e *inventory.PotEvent, _ *inventory.Paint) error {
 				n, err := strconv.ParseInt(strings.TrimPrefix(args[1], "#"), 10, 64)
@@ -229,7 +232,9 @@ happened after that, if anything did.`,
 }
 
 // record adds one event to the pot that is named first, and shows what it then holds.
-func (a *app) record(c *cobra.Command, args []string, f eventFlags, fill func(*inventory.PotEvent, *inventory.Paint) error) error {
+func (a *app) record(
+	c *cobra.Command, args []string, f eventFlags, fill func(*inventory.PotEvent, *inventory.Paint) error,
+) error {
 	return a.recordAll(c, args, f, func(*state) ([]potEntry, error) { return []potEntry{{args[0], fill}}, nil })
 }
 
@@ -241,7 +246,9 @@ type potEntry struct {
 }
 
 // recordAll adds events to pots, all or none, and shows what they then hold.
-func (a *app) recordAll(c *cobra.Command, args []string, f eventFlags, entries func(*state) ([]potEntry, error)) error {
+func (a *app) recordAll(
+	c *cobra.Command, args []string, f eventFlags, entries func(*state) ([]potEntry, error),
+) error {
 	note, err := text("--note", f.note)
 	if err != nil {
 		return err
@@ -279,10 +286,12 @@ func (a *app) recordAll(c *cobra.Command, args []string, f eventFlags, entries f
 			}
 			if l := st.Level(pot); e.Kind == inventory.Opened && l.Opened && !e.At.Before(l.OpenSince) {
 				if len(asked) > 1 {
-					return nil, usagef("%s is open already, since %s: leave it out", pot.ID, view.Date{Time: l.OpenSince}.CSVValue())
+					return nil, usagef("%s is open already, since %s: leave it out",
+						pot.ID, view.Date{Time: l.OpenSince}.CSVValue())
 				}
 				return func() error {
-					return a.done(st.potRow(pot), "%s is open already, since %s: nothing was changed.", pot.ID, view.Date{Time: l.OpenSince}.CSVValue())
+					return a.done(st.potRow(pot), "%s is open already, since %s: nothing was changed.",
+						pot.ID, view.Date{Time: l.OpenSince}.CSVValue())
 				}, errUnchanged
 			}
 			recorded, err := pot.Record(e, st.byID, a.now())
@@ -290,7 +299,10 @@ func (a *app) recordAll(c *cobra.Command, args []string, f eventFlags, entries f
 				return nil, err
 			}
 			before, after = append(before, pot), append(after, recorded)
-			events = append(events, postgres.NewEvent{Pot: pot.ID, Event: recorded.Events[len(recorded.Events)-1]})
+			events = append(events, postgres.NewEvent{
+				Pot:   pot.ID,
+				Event: recorded.Events[len(recorded.Events)-1],
+			})
 		}
 		_, err = tx.AddEvents(ctx, events)
 		return func() error { return a.showAllRecorded(st, before, after) }, err
@@ -327,15 +339,18 @@ func (a *app) showRecorded(st *state, pot, recorded inventory.Pot, after potRow)
 	if recorded.Events[len(recorded.Events)-1].Kind == inventory.Weighed {
 		switch {
 		case after.Remark == remark(shelf.Level{Gone: inventory.DriedOut}):
-			a.note("The weight is kept, but a scale can't tell dried paint from wet: if there is some left, judge it by eye.")
+			a.note("The weight is kept, but a scale can't tell dried paint from wet: " +
+				"if there is some left, judge it by eye.")
 		case after.By != readingWord(inventory.Weighed):
-			a.note("The weight is kept, but tells nothing yet: halfpot doesn't know what the empty pot weighs (--tare).")
+			a.note("The weight is kept, but tells nothing yet: " +
+				"halfpot doesn't know what the empty pot weighs (--tare).")
 		}
 	}
 	return a.doneAs(after, func(page *view.Page) {
 		page.Line("%s: %s left; before: %s", pot.ID, after.Left, before.Left)
 		if after.lookOff != 0 && recorded.Events[len(recorded.Events)-1].Kind == inventory.Judged {
-			page.Line("You saw %.0f %% of a pot %s than all that was read and used before says, so the look counts for little. A scale decides: halfpot pot weigh %s",
+			page.Line("You saw %.0f %% of a pot %s than all that was read and used before says, "+
+				"so the look counts for little. A scale decides: halfpot pot weigh %s",
 				100*math.Abs(after.lookOff), moreOrLess(after.lookOff), quoteWord(pot.ID))
 		}
 		a.sayOdd(page, recorded)
@@ -350,7 +365,8 @@ func (a *app) sayOdd(page *view.Page, pot inventory.Pot) {
 		case o.Entry.ID != last.ID || o.Entry.Key != last.Key:
 		case o.Other != nil:
 			if o.Entry.Kind == inventory.Judged {
-				page.Line("It contradicts no. %d of the same day; the later look counts. If that is the wrong one:", o.Other.ID)
+				page.Line("It contradicts no. %d of the same day; the later look counts. "+
+					"If that is the wrong one:", o.Other.ID)
 			} else {
 				page.Line("It is kept, but contradicts no. %d of the same day. If one is wrong:", o.Other.ID)
 			}

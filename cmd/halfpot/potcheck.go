@@ -125,14 +125,17 @@ func (a *app) walk(c *cobra.Command, st *state, looks []desk.Look, f eventFlags)
 			where = ", " + row.Place
 		}
 		for {
-			fmt.Fprintf(a.err, "%d of %d  %s (%s%s): %s left? ", i+1, len(looks), view.Clean(row.Name), row.Pot, view.Clean(where), row.Left)
+			fmt.Fprintf(a.err, "%d of %d  %s (%s%s): %s left? ",
+				i+1, len(looks), view.Clean(row.Name), row.Pot, view.Clean(where), row.Left)
 			if !lines.Scan() {
 				fmt.Fprintln(a.err)
 				return lines.Err()
 			}
 			fill, stop, err := answer(lines.Text(), st.byID.Paints[l.Pot.Pot.Paint])
 			if err == nil && fill != nil {
-				err = a.recordAll(c, []string{row.Pot}, f, func(*state) ([]potEntry, error) { return []potEntry{{row.Pot, fill}}, nil })
+				err = a.recordAll(c, []string{row.Pot}, f, func(*state) ([]potEntry, error) {
+					return []potEntry{{row.Pot, fill}}, nil
+				})
 			}
 			if stop {
 				return nil
@@ -172,7 +175,8 @@ func (a *app) readAnswers(ctx context.Context, st *state, looks []desk.Look) ([]
 				if said == "" {
 					continue
 				}
-				return nil, usagef("line %d: %q comes after the last of %s", n, said, count(len(looks), "pot", "pots"))
+				return nil, usagef("line %d: %q comes after the last of %s",
+					n, said, count(len(looks), "pot", "pots"))
 			}
 			name = looks[next].Pot.Pot.ID
 			next++
@@ -206,7 +210,9 @@ func namedUntil(words []string) int {
 }
 
 // answer is what was said of a pot: fill is nil where it was skipped.
-func answer(said string, paint *inventory.Paint) (fill func(*inventory.PotEvent, *inventory.Paint) error, stop bool, err error) {
+func answer(
+	said string, paint *inventory.Paint,
+) (fill func(*inventory.PotEvent, *inventory.Paint) error, stop bool, err error) {
 	said = strings.ToLower(strings.TrimSpace(said))
 	e := inventory.PotEvent{Kind: inventory.Judged}
 	switch said {

@@ -38,8 +38,16 @@ func eventRows(p *inventory.Paint, pot inventory.Pot, now time.Time) []eventRow 
 	}
 	rows := []eventRow{}
 	for _, e := range pot.Events {
-		row := eventRow{Number: view.Count(e.ID), At: view.Date{Time: e.At}, Kind: string(e.Kind), Amount: eventAmount(p, e), Job: e.Job,
-			Undone: e.Kind != inventory.Corrected && !standing[e.ID], Note: e.Note, Time: e.At.UTC().Format("2006-01-02T15:04:05Z")}
+		row := eventRow{
+			Number: view.Count(e.ID),
+			At:     view.Date{Time: e.At},
+			Kind:   string(e.Kind),
+			Amount: eventAmount(p, e),
+			Job:    e.Job,
+			Undone: e.Kind != inventory.Corrected && !standing[e.ID],
+			Note:   e.Note,
+			Time:   e.At.UTC().Format("2006-01-02T15:04:05Z"),
+		}
 		row.Odd = odd[e.ID]
 		rows = append(rows, row)
 	}
@@ -85,7 +93,8 @@ those that halfpot pot correct takes.`,
 			if err != nil {
 				return err
 			}
-			return a.list(eventRows(st.byID.Paints[pot.Paint], pot, st.At), "Nothing has been noted about this pot.")
+			return a.list(eventRows(st.byID.Paints[pot.Paint], pot, st.At),
+				"Nothing has been noted about this pot.")
 		},
 	}, "", potNames)
 }
@@ -112,7 +121,12 @@ func (a *app) potShow() *cobra.Command {
 			}
 			level := st.Level(pot)
 			paint := st.byID.Paints[pot.Paint]
-			doc := potDoc{st.potRow(pot), view.Known(pot.TareGrams), view.Num(level.WaterML), eventRows(paint, pot, st.At)}
+			doc := potDoc{
+				st.potRow(pot),
+				view.Known(pot.TareGrams),
+				view.Num(level.WaterML),
+				eventRows(paint, pot, st.At),
+			}
 			return a.show(doc, doc.Events, func(page *view.Page) {
 				st.noteDay(page, on)
 				showPot(page, doc, paint, level)

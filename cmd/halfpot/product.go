@@ -112,7 +112,12 @@ func (a *app) productShow() *cobra.Command {
 			doc := productDoc{productRow: newProductRow(byID, product)}
 			for _, k := range product.Contents {
 				paint := byID.Paints[k.Paint]
-				doc.Holds = append(doc.Holds, contentRow{k.Paint, paint.Title(), amount(paint, k.Volume), view.Count(k.Count)})
+				doc.Holds = append(doc.Holds, contentRow{
+					k.Paint,
+					paint.Title(),
+					amount(paint, k.Volume),
+					view.Count(k.Count),
+				})
 			}
 			for _, o := range cat.Offers {
 				if o.Product == id {

@@ -57,7 +57,8 @@ func (p *progress) line(s optimize.Progress, now time.Time) string {
 		return fmt.Sprintf("%s: no plan yet; none can cost less than %s (Ctrl-C stops)", took, bound)
 	}
 	best := inventory.MoneyOfMinor(s.Best, p.currency)
-	line := fmt.Sprintf("%s: best so far %s, none can cost less than %s (%s apart; Ctrl-C takes it)", took, best, bound, gap(s.Best, s.Bound))
+	line := fmt.Sprintf("%s: best so far %s, none can cost less than %s (%s apart; Ctrl-C takes it)",
+		took, best, bound, gap(s.Best, s.Bound))
 	if s.Troubles > 0 {
 		line += fmt.Sprintf("; %d sums came out rough and were done another way", s.Troubles)
 	}

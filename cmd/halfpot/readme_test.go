@@ -61,7 +61,8 @@ func TestREADME(t *testing.T) {
 		}
 		return
 	}
-	t.Errorf("README.md does not show what the program prints (-update rewrites it):\n%s", firstDifference(string(text), out.String()))
+	t.Errorf("README.md does not show what the program prints (-update rewrites it):\n%s",
+		firstDifference(string(text), out.String()))
 }
 
 // readmeShell runs the README's commands as a reader's shell would.
@@ -107,7 +108,8 @@ func (s *readmeShell) command(line string) *exec.Cmd {
 	c := exec.Command("sh", "-c", line)
 	c.Dir = s.dir
 	c.Env = append(os.Environ(), "HOME="+s.home, "XDG_DATA_HOME=", "XDG_CACHE_HOME=", "NO_COLOR=1", "COLUMNS=80",
-		"DATABASE_URL=", "PGHOST=", "PGPORT=", "PGDATABASE=", "PGSERVICE=", testNowVariable+"="+s.now.Format(time.RFC3339), testSinceVariable+"=")
+		"DATABASE_URL=", "PGHOST=", "PGPORT=", "PGDATABASE=", "PGSERVICE=",
+		testNowVariable+"="+s.now.Format(time.RFC3339), testSinceVariable+"=")
 	return c
 }
 

@@ -44,7 +44,8 @@ func TestREADMENumberByNumber(t *testing.T) {
 	}
 	var area, share, film, reaches, hand, waste float64
 	var figures int
-	if _, err := fmt.Sscanf(sum, "%g cm2 x %g x %g um x 0.0001 / %g x %d figures x %g + %g ml", &area, &share, &film, &reaches, &figures, &hand, &waste); err != nil {
+	if _, err := fmt.Sscanf(sum, "%g cm2 x %g x %g um x 0.0001 / %g x %d figures x %g + %g ml",
+		&area, &share, &film, &reaches, &figures, &hand, &waste); err != nil {
 		t.Fatalf("the sum %q: %v", sum, err)
 	}
 	each := area * share * film * 0.0001 / reaches

@@ -48,7 +48,8 @@ func (a *app) recipeList() *cobra.Command {
 		Use: "list", Short: "list recipes", Long: "Lists the recipes with how many steps and paints they have.",
 		Example: "  halfpot recipe list",
 		Args:    cobra.NoArgs,
-		RunE: rowsOf(a, func(cat *inventory.Catalogue) []inventory.Recipe { return cat.Recipes }, func(_ *inventory.Catalogue, r inventory.Recipe) recipeRow { return newRecipeRow(r) },
+		RunE: rowsOf(a, func(cat *inventory.Catalogue) []inventory.Recipe { return cat.Recipes },
+			func(_ *inventory.Catalogue, r inventory.Recipe) recipeRow { return newRecipeRow(r) },
 			"No recipes yet. Bring some in: halfpot load recipes.toml"),
 	}
 }
@@ -86,8 +87,19 @@ type altRow struct {
 type paintOfMix struct{ paint *inventory.Paint }
 
 func newStepRow(byID *inventory.Index, s inventory.Step) stepRow {
-	row := stepRow{ID: s.ID, Name: s.Name, Regions: regionsText(s.Regions), Method: string(methodOf(byID, s)), Paint: mixText(byID, s.Mix),
-		Coats: view.Count(max(1, s.Coats)), Optional: s.Optional, Wait: waitText(s.WaitAfter), Within: waitText(s.NextWithin), After: s.After, Label: s.Label}
+	row := stepRow{
+		ID:       s.ID,
+		Name:     s.Name,
+		Regions:  regionsText(s.Regions),
+		Method:   string(methodOf(byID, s)),
+		Paint:    mixText(byID, s.Mix),
+		Coats:    view.Count(max(1, s.Coats)),
+		Optional: s.Optional,
+		Wait:     waitText(s.WaitAfter),
+		Within:   waitText(s.NextWithin),
+		After:    s.After,
+		Label:    s.Label,
+	}
 	row.WaitText = row.Wait
 	if s.NextWithin > 0 {
 		row.WaitText = strings.TrimPrefix(row.Wait+", ", ", ") + "at most " + row.Within

@@ -112,10 +112,25 @@ func newRuleRows(cat *inventory.Catalogue, r *inventory.Recipe) []ruleRow {
 }
 
 func newRuleRow(recipe string, f painting.Finding) ruleRow {
-	return ruleRow{recipe, f.Rule, f.Severity, f.Step, f.After, f.Reason(), waitText(f.Wait.Round(time.Minute)), waitText(f.Needs), f.Regions, f.Without}
+	return ruleRow{
+		recipe,
+		f.Rule,
+		f.Severity,
+		f.Step,
+		f.After,
+		f.Reason(),
+		waitText(f.Wait.Round(time.Minute)),
+		waitText(f.Needs),
+		f.Regions,
+		f.Without,
+	}
 }
 
-var severityWords = map[painting.Severity]string{painting.Wrong: "wrong", painting.Risky: "risky", painting.Mention: "hint"}
+var severityWords = map[painting.Severity]string{
+	painting.Wrong:   "wrong",
+	painting.Risky:   "risky",
+	painting.Mention: "hint",
+}
 
 func (r ruleRow) text() string {
 	s := fmt.Sprintf("%s: %s", severityWords[r.Severity], r.Step)
@@ -192,7 +207,8 @@ func orderNote(page *view.Page, cat *inventory.Catalogue, uses func(recipe strin
 		}
 	}
 	if n > 0 {
-		page.Line("The steps of %s break %s of order: halfpot recipe check", strings.Join(which, ", "), count(n, "rule", "rules"))
+		page.Line("The steps of %s break %s of order: halfpot recipe check",
+			strings.Join(which, ", "), count(n, "rule", "rules"))
 	}
 }
 

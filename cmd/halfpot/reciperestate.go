@@ -42,8 +42,9 @@ from a range, or from what a shop sells. All are chosen together, so that light
 stays over dark within a region, regions stay as distinct as they should, and the
 points add up to least. A paint for which nothing comes close is left, with the
 nearest named; mixes for it: halfpot near PAINT.`,
-		Example: "  halfpot recipe restate pass-guard --range parade\n  halfpot recipe restate pass-guard --shelf\n  halfpot recipe restate pass-guard --shop underhatch",
-		Args:    cobra.ExactArgs(1),
+		Example: "  halfpot recipe restate pass-guard --range parade\n" +
+			"  halfpot recipe restate pass-guard --shelf\n  halfpot recipe restate pass-guard --shop underhatch",
+		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			if among == (desk.Among{}) {
 				return usagef("expected --shelf, --range or --shop: which paints to choose from")
@@ -96,7 +97,8 @@ func newRestateDoc(recipe string, r *likeness.Restatement) restateDoc {
 			row.Note += ", nearest " + l.Nearest.Title() + " (" + view.Difference(l.Off).CSVValue() + ")"
 			if l.Mix != nil {
 				row.Mix = mixParts(l.Mix)
-				row.Note += fmt.Sprintf("; mixed %s: %s, most within %g", row.Mix, view.Difference(l.Mix.Difference).CSVValue(), l.Mix.Error)
+				row.Note += fmt.Sprintf("; mixed %s: %s, most within %g",
+					row.Mix, view.Difference(l.Mix.Difference).CSVValue(), l.Mix.Error)
 			}
 		default:
 			row.As = "left"
@@ -124,7 +126,8 @@ func (d *restateDoc) show(page *view.Page, name string) {
 			left = append(left, l.Name)
 		}
 	}
-	page.Line("%s, painted with other paints: %d of %d found, %d points of compromise.", name, len(d.Lines)-len(left), len(d.Lines), points)
+	page.Line("%s, painted with other paints: %d of %d found, %d points of compromise.",
+		name, len(d.Lines)-len(left), len(d.Lines), points)
 	page.List(d.Lines, "the recipe uses no paint")
 	if len(left) > 0 {
 		page.Line("Left as they are: %s.", strings.Join(left, ", "))
@@ -138,5 +141,6 @@ func (d *restateDoc) show(page *view.Page, name string) {
 	if !d.Proven {
 		page.Note("Not all choices were looked at: one with fewer points may exist.")
 	}
-	page.Note("Differs: CIEDE2000 of the swatches, up to 1 nobody sees, up to 5 passes on figures apart. Try one figure first.")
+	page.Note("Differs: CIEDE2000 of the swatches, up to 1 nobody sees, up to 5 passes on figures apart. " +
+		"Try one figure first.")
 }

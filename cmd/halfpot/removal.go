@@ -48,7 +48,8 @@ func (a *app) newRemoval(ctx context.Context, tx *postgres.Tx, kind string, word
 		if i < 0 {
 			return nil, usagef("%q: expected one of %s", kind, strings.Join(removableWords(), ", "))
 		}
-		r.id, err = lookup(kind, strings.Join(words, " "), "halfpot "+kind+" list", removableKinds[i].names(&cat))
+		r.id, err = lookup(kind, strings.Join(words, " "), "halfpot "+kind+" list",
+			removableKinds[i].names(&cat))
 	}
 	return r, err
 }
@@ -180,7 +181,8 @@ func (r *removal) pot(ctx context.Context, tx *postgres.Tx, orders []inventory.O
 		for _, e := range o.Standing() {
 			if slices.Contains(e.Pots, r.id) {
 				return &usageError{
-					fmt.Sprintf("%s came with %s: what did not come is put right there; nothing was changed", r.id, o.ID),
+					fmt.Sprintf("%s came with %s: what did not come is put right there; "+
+						"nothing was changed", r.id, o.ID),
 					[]string{fmt.Sprintf("halfpot order correct %s %d", o.ID, e.ID)},
 				}
 			}
@@ -203,7 +205,12 @@ func (r *removal) pot(ctx context.Context, tx *postgres.Tx, orders []inventory.O
 				[]string{"halfpot pot give-away " + r.id, "halfpot merge pot " + r.id + " OTHER"},
 			}
 		}
-		undo := inventory.PotEvent{Kind: inventory.Corrected, At: r.now, Undoes: e.ID, Note: "entered by mistake"}
+		undo := inventory.PotEvent{
+			Kind:   inventory.Corrected,
+			At:     r.now,
+			Undoes: e.ID,
+			Note:   "entered by mistake",
+		}
 		events = append(events, postgres.NewEvent{Pot: r.id, Event: undo})
 	}
 	_, err = tx.AddEvents(ctx, events)
@@ -242,7 +249,9 @@ func (r *removal) unit(ctx context.Context, tx *postgres.Tx) (string, error) {
 // step takes a step out of its recipe.
 func (r *removal) step(ctx context.Context, tx *postgres.Tx) error {
 	recipe := *r.cat.Index().Recipes[r.whole]
-	recipe.Steps = slices.DeleteFunc(slices.Clone(recipe.Steps), func(s inventory.Step) bool { return s.ID == r.part })
+	recipe.Steps = slices.DeleteFunc(slices.Clone(recipe.Steps), func(s inventory.Step) bool {
+		return s.ID == r.part
+	})
 	_, err := tx.Save(ctx, postgres.Load{Catalogue: inventory.Catalogue{Recipes: []inventory.Recipe{recipe}}})
 	return err
 }

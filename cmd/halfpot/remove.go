@@ -14,7 +14,8 @@ import (
 func (a *app) removeCommand() *cobra.Command {
 	var anyway, back bool
 	c := &cobra.Command{
-		Use: "remove KIND NAME...", Short: "take away what was never used, or retire what was; --back brings it back",
+		Use:   "remove KIND NAME...",
+		Short: "take away what was never used, or retire what was; --back brings it back",
 		Long: `Takes away a paint, stand-in, spectrum, trial mix, product, shop, offer, figure,
 recipe, step, force, unit or pot. What nothing else names is gone; what was used is
 retired: out of lists and of what can be bought, and still in history. What a force
@@ -29,25 +30,22 @@ halfpot pot give-away.`,
   halfpot remove shop ferry-lane-hobbies --back`,
 		Args: cobra.MinimumNArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.change(c, args, "halfpot "+args[0]+" list", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				r, err := a.newRemoval(ctx, tx, strings.ToLower(args[0]), args[1:])
-				if err != nil {
-					return nil, err
-				}
-				what, err := r.do(ctx, tx, anyway, back)
-				named := r.kind + " " + strings.NewReplacer("@", " ", ":", " ", "+", " + ").Replace(r.id)
-				return func() error {
-					return a.done(struct {
-						Kind string `json:"kind"`
-						ID   string `json:"id"`
-						Did  string `json:"did"`
-					}{r.kind, r.id, what}, "%s", map[string]string{
-						"removed":      fmt.Sprintf("The %s is gone.", named),
-						"taken back":   fmt.Sprintf("The %s is taken back: entered by mistake.", named),
-						"retired":      fmt.Sprintf("The %s was used, so it is retired: out of lists, still in history. To bring it back: halfpot remove %s --back", named, named),
-						"brought back": fmt.Sprintf("The %s is back.", named)}[what])
-				}, err
-			})
+			return a.change(c, args, "halfpot "+args[0]+" list",
+				func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					r, err := a.newRemoval(ctx, tx, strings.ToLower(args[0]), args[1:])
+					if err != nil {
+						return nil, err
+					}
+					what, err := r.do(ctx, tx, anyway, back)
+					named := r.kind + " " + strings.NewReplacer("@", " ", ":", " ", "+", " + ").Replace(r.id)
+					return func() error {
+						return a.done(struct {
+							Kind string `json:"kind"`
+							ID   string `json:"id"`
+							Did  string `json:"did"`
+						}{r.kind, r.id, what}, "%s", removedText(what, named))
+					}, err
+				})
 		},
 	}
 	c.Flags().BoolVar(&anyway, "anyway", false, "also what a force still needs or an order still brings")
@@ -56,6 +54,21 @@ halfpot pot give-away.`,
 	a.once(c)
 	c.ValidArgsFunction = a.completeRemovable
 	return c
+}
+
+// removedText tells what was done to a thing.
+func removedText(did, named string) string {
+	switch did {
+	case "removed":
+		return fmt.Sprintf("The %s is gone.", named)
+	case "taken back":
+		return fmt.Sprintf("The %s is taken back: entered by mistake.", named)
+	case "retired":
+		return fmt.Sprintf("The %s was used, so it is retired: out of lists, still in history. "+
+			"To bring it back: halfpot remove %s --back", named, named)
+	default:
+		return fmt.Sprintf("The %s is back.", named)
+	}
 }
 
 // removableKind is a kind that remove takes, with the names of its things; nil
@@ -88,7 +101,9 @@ func removableWords() (out []string) {
 	return out
 }
 
-func (a *app) completeRemovable(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+func (a *app) completeRemovable(
+	c *cobra.Command, args []string, typed string,
+) ([]string, cobra.ShellCompDirective) {
 	if len(args) == 0 {
 		return removableWords(), cobra.ShellCompDirectiveNoFileComp
 	}
@@ -98,7 +113,13 @@ func (a *app) completeRemovable(c *cobra.Command, args []string, typed string) (
 		}
 	}
 	// Things that are named by two words, and pots, which are not of the catalogue.
-	words := map[string][]string{"unit": {"FORCE", "UNIT"}, "step": {"RECIPE", "STEP"}, "offer": {"PRODUCT", "SHOP"}, "stand-in": {"PAINT", "PAINT"}, "pot": {"POT"}}[args[0]]
+	words := map[string][]string{
+		"unit":     {"FORCE", "UNIT"},
+		"step":     {"RECIPE", "STEP"},
+		"offer":    {"PRODUCT", "SHOP"},
+		"stand-in": {"PAINT", "PAINT"},
+		"pot":      {"POT"},
+	}[args[0]]
 	if i := len(args) - 1; i < len(words) {
 		return a.offerNamed(words[i])(c, args[1:], typed)
 	}

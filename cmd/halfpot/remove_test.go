@@ -18,7 +18,8 @@ func TestRemoveOrRetire(t *testing.T) {
 	if out := d.must("remove", "paint", "slip of mine"); !strings.Contains(out, "is gone") {
 		t.Error(out)
 	}
-	if has("slip-of-mine", "paint", "list") || d.number("select count(*) from halfpot.paint where id = 'slip-of-mine'") != 0 {
+	if has("slip-of-mine", "paint", "list") ||
+		d.number("select count(*) from halfpot.paint where id = 'slip-of-mine'") != 0 {
 		t.Error("it is still there")
 	}
 	d.refuses("still needed, by", "remove", "recipe", "moss-uniform")

@@ -22,20 +22,22 @@ func (a *app) potRules() *cobra.Command {
 what a scale is good for, how fast a pot dries. Nobody has published them, so they
 are assumptions with a range; change the ones you know better. halfpot estimate
 defaults lists them with all others: films, losses, waste.`,
-		Example: "  halfpot pot rules\n  halfpot pot rules --set \"level judged by eye=0.12\"\n  halfpot pot rules --unset \"level judged by eye\"",
-		Args:    cobra.NoArgs,
+		Example: "  halfpot pot rules\n  halfpot pot rules --set \"level judged by eye=0.12\"\n" +
+			"  halfpot pot rules --unset \"level judged by eye\"",
+		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
 			if set != "" || unset != "" {
-				return a.change(c, nil, "halfpot pot rules", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-					rules, err := desk.LevelRules(ctx, tx)
-					if err != nil {
-						return nil, err
-					}
-					if set != "" {
-						return a.setRule(ctx, tx, rules, set)
-					}
-					return a.unsetRule(ctx, tx, rules, unset)
-				})
+				return a.change(c, nil, "halfpot pot rules",
+					func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+						rules, err := desk.LevelRules(ctx, tx)
+						if err != nil {
+							return nil, err
+						}
+						if set != "" {
+							return a.setRule(ctx, tx, rules, set)
+						}
+						return a.unsetRule(ctx, tx, rules, unset)
+					})
 			}
 			store, err := a.store(c.Context())
 			if err != nil {
@@ -59,7 +61,9 @@ defaults lists them with all others: films, losses, waste.`,
 	return c
 }
 
-func (a *app) unsetRule(ctx context.Context, tx *postgres.Tx, rules shelf.LevelRules, typed string) (func() error, error) {
+func (a *app) unsetRule(
+	ctx context.Context, tx *postgres.Tx, rules shelf.LevelRules, typed string,
+) (func() error, error) {
 	name := inventory.Slug(typed)
 	if err := rules.Set(name, 0); err != nil {
 		return nil, err
@@ -72,7 +76,9 @@ func (a *app) unsetRule(ctx context.Context, tx *postgres.Tx, rules shelf.LevelR
 	}, err
 }
 
-func (a *app) setRule(ctx context.Context, tx *postgres.Tx, rules shelf.LevelRules, typed string) (func() error, error) {
+func (a *app) setRule(
+	ctx context.Context, tx *postgres.Tx, rules shelf.LevelRules, typed string,
+) (func() error, error) {
 	name, number, ok := cutLast(typed, "=")
 	v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
 	if !ok || err != nil {

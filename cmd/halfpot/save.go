@@ -75,16 +75,21 @@ func filesToSave(cat *inventory.Catalogue, shelf inventory.Shelf) []savedFile {
 	plans := inventory.Catalogue{Figures: cat.Figures, Recipes: cat.Recipes, Forces: cat.Forces}
 	return []savedFile{
 		{"paints.csv", len(cat.Paints), func(w io.Writer) error { return textfile.WritePaints(w, cat.Paints) }},
-		{"stand-ins.csv", len(cat.StandIns), func(w io.Writer) error { return textfile.WriteStandIns(w, cat.StandIns) }},
-		{"spectra.csv", len(cat.Spectra), func(w io.Writer) error { return textfile.WriteSpectra(w, cat.Spectra) }},
-		{"trial-mixes.csv", len(cat.TrialMixes), func(w io.Writer) error { return textfile.WriteTrialMixes(w, cat.TrialMixes) }},
-		{"products.csv", len(cat.Products), func(w io.Writer) error { return textfile.WriteProducts(w, cat.Products, byID) }},
+		{"stand-ins.csv", len(cat.StandIns),
+			func(w io.Writer) error { return textfile.WriteStandIns(w, cat.StandIns) }},
+		{"spectra.csv", len(cat.Spectra),
+			func(w io.Writer) error { return textfile.WriteSpectra(w, cat.Spectra) }},
+		{"trial-mixes.csv", len(cat.TrialMixes),
+			func(w io.Writer) error { return textfile.WriteTrialMixes(w, cat.TrialMixes) }},
+		{"products.csv", len(cat.Products),
+			func(w io.Writer) error { return textfile.WriteProducts(w, cat.Products, byID) }},
 		{"shops.csv", len(cat.Shops), func(w io.Writer) error { return textfile.WriteShops(w, cat.Shops) }},
 		{"delivery.csv", bands, func(w io.Writer) error { return textfile.WriteDelivery(w, cat.Shops) }},
 		{"offers.csv", len(cat.Offers), func(w io.Writer) error { return textfile.WriteOffers(w, cat.Offers) }},
 		{"pots.csv", len(pots), func(w io.Writer) error { return textfile.WritePots(w, pots, byID) }},
 		{"pot-events.csv", events, func(w io.Writer) error { return textfile.WritePotEvents(w, pots) }},
-		{"plans.toml", len(plans.Figures) + len(plans.Recipes) + len(plans.Forces), func(w io.Writer) error { return textfile.WriteTOML(w, plans, nil) }},
+		{"plans.toml", len(plans.Figures) + len(plans.Recipes) + len(plans.Forces),
+			func(w io.Writer) error { return textfile.WriteTOML(w, plans, nil) }},
 	}
 }
 
@@ -120,7 +125,11 @@ func (a *app) saveInto(ctx context.Context, folder string, over bool) ([]string,
 			return err
 		}
 		files := slices.DeleteFunc(filesToSave(&cat, shelf), func(f savedFile) bool { return f.count == 0 })
-		files = append(files, savedFile{recordFile, 1, func(w io.Writer) error { return r.WriteRecord(ctx, w, a.now(), "saved") }})
+		files = append(files, savedFile{
+			recordFile,
+			1,
+			func(w io.Writer) error { return r.WriteRecord(ctx, w, a.now(), "saved") },
+		})
 		written, err = replaceAll(folder, files)
 		return err
 	})
@@ -152,9 +161,13 @@ func maySave(folder string, over bool) error {
 	}
 	switch {
 	case len(others) > 0:
-		return usagef("%s holds other files (%s); nothing was written: give a folder of its own, new or empty", folder, strings.Join(others[:min(3, len(others))], ", "))
+		return usagef("%s holds other files (%s); nothing was written: give a folder of its own, "+
+			"new or empty", folder, strings.Join(others[:min(3, len(others))], ", "))
 	case len(copied) > 0 && !over:
-		return &usageError{fmt.Sprintf("%s is there already; nothing was written", filepath.Join(folder, copied[0])), []string{"halfpot save " + quoteWord(folder) + " --over"}}
+		return &usageError{
+			fmt.Sprintf("%s is there already; nothing was written", filepath.Join(folder, copied[0])),
+			[]string{"halfpot save " + quoteWord(folder) + " --over"},
+		}
 	}
 	return nil
 }
@@ -189,7 +202,8 @@ func replaceAll(folder string, files []savedFile) ([]string, error) {
 		failed := func(err error) error {
 			return fmt.Errorf("write %s: %w; what stood there is as it was", path, err)
 		}
-		pending, err := renameio.NewPendingFile(path, renameio.WithTempDir(folder), renameio.WithPermissions(0o644), renameio.WithExistingPermissions())
+		pending, err := renameio.NewPendingFile(path, renameio.WithTempDir(folder),
+			renameio.WithPermissions(0o644), renameio.WithExistingPermissions())
 		if err != nil {
 			return nil, failed(err)
 		}

@@ -124,7 +124,8 @@ func (a *app) schedule(c *cobra.Command, args []string, o scheduleOptions) error
 		}
 		if !b.habits.Said {
 			page.Gap()
-			page.Note("Taken for granted: %s. Yours: --evenings \"Tue Thu 19:00-21:30\" --keep", painting.UsualEvenings)
+			page.Note("Taken for granted: %s. Yours: --evenings \"Tue Thu 19:00-21:30\" --keep",
+				painting.UsualEvenings)
 		}
 		page.Note("Minutes and waits are assumptions until you say or time them (halfpot log --minutes).")
 	})
@@ -142,9 +143,11 @@ func showSchedule(page *view.Page, doc scheduleDoc) {
 	n := len(doc.Evenings)
 	switch {
 	case doc.Proven:
-		page.Line("Finished on %s, in %s. No plan finishes earlier.", dayText(doc.Finish.Time), count(n, "evening", "evenings"))
+		page.Line("Finished on %s, in %s. No plan finishes earlier.",
+			dayText(doc.Finish.Time), count(n, "evening", "evenings"))
 	default:
-		page.Line("Finished on %s, in %s. None can finish before %s.", dayText(doc.Finish.Time), count(n, "evening", "evenings"), dayText(doc.NotBefore.Time))
+		page.Line("Finished on %s, in %s. None can finish before %s.",
+			dayText(doc.Finish.Time), count(n, "evening", "evenings"), dayText(doc.NotBefore.Time))
 	}
 	page.Line("About %s of paint is left on palettes.", poured(float64(doc.WasteML)))
 }
@@ -187,8 +190,14 @@ func sittings(f inventory.Force, s *painting.Schedule) []paper.Sitting {
 	}
 	for _, e := range s.Evenings {
 		row := newEveningRow(e)
-		out = append(out, paper.Sitting{UID: fmt.Sprintf("%s-%s@halfpot", f.ID, e.Start.UTC().Format("20060102T150405Z")), Start: e.Start, End: e.End,
-			Summary: "Painting: " + name, Text: strings.ReplaceAll(row.Work, "; ", "\n")})
+		out = append(out,
+			paper.Sitting{
+				UID:     fmt.Sprintf("%s-%s@halfpot", f.ID, e.Start.UTC().Format("20060102T150405Z")),
+				Start:   e.Start,
+				End:     e.End,
+				Summary: "Painting: " + name,
+				Text:    strings.ReplaceAll(row.Work, "; ", "\n"),
+			})
 	}
 	return out
 }
@@ -202,7 +211,11 @@ func newBars(f inventory.Force, s *painting.Schedule) paper.Bars {
 	for i := range s.Bench.Batches {
 		b := &s.Bench.Batches[i]
 		rows[b] = i
-		out.Rows = append(out.Rows, paper.BarRow{Name: b.ID(), Parts: make([]float64, len(s.Evenings)), Texts: make([]string, len(s.Evenings))})
+		out.Rows = append(out.Rows, paper.BarRow{
+			Name:  b.ID(),
+			Parts: make([]float64, len(s.Evenings)),
+			Texts: make([]string, len(s.Evenings)),
+		})
 	}
 	for i, e := range s.Evenings {
 		out.Evenings = append(out.Evenings, e.Start.Format("2 Jan"))

@@ -40,7 +40,8 @@ func amounts(args []string) (pairs [][2]string, err error) {
 		name = nil
 	}
 	if len(name) > 0 {
-		return nil, usagef("%s: expected an amount after it, like half, 1/3, 40%% or 6ml", strings.Join(name, " "))
+		return nil, usagef("%s: expected an amount after it, like half, 1/3, 40%% or 6ml",
+			strings.Join(name, " "))
 	}
 	return pairs, nil
 }

@@ -72,7 +72,8 @@ func (a *app) sheet(c *cobra.Command, args []string, o sheetOptions) error {
 	}
 	if drop > 0 {
 		b.habits.DropUL = float64(drop)
-		if err := a.opened.store.SetSetting(c.Context(), desk.DropSetting, strconv.FormatInt(int64(drop), 10)); err != nil {
+		if err := a.opened.store.SetSetting(c.Context(), desk.DropSetting,
+			strconv.FormatInt(int64(drop), 10)); err != nil {
 			return err
 		}
 	}
@@ -132,7 +133,8 @@ func (a *app) eveningOf(s *painting.Schedule, typed string) (painting.Evening, e
 	default:
 		t, err := time.ParseInLocation(time.DateOnly, typed, day.Location())
 		if err != nil {
-			return painting.Evening{}, usagef("--evening %q: expected a day like %s, or next, today, tomorrow", typed, day.Format(time.DateOnly))
+			return painting.Evening{}, usagef("--evening %q: expected a day like %s, or next, "+
+				"today, tomorrow", typed, day.Format(time.DateOnly))
 		}
 		day = t
 	}
@@ -145,7 +147,8 @@ func (a *app) eveningOf(s *painting.Schedule, typed string) (painting.Evening, e
 			days = append(days, e.Start.Format(time.DateOnly))
 		}
 	}
-	return painting.Evening{}, usagef("--evening %s: nothing is planned for it; the next evenings are %s", typed, strings.Join(days, ", "))
+	return painting.Evening{}, usagef("--evening %s: nothing is planned for it; the next evenings are %s",
+		typed, strings.Join(days, ", "))
 }
 
 // sheetRow is one step of a sheet for programs.
@@ -174,7 +177,9 @@ type followRow struct {
 	From string `json:"from"`
 }
 
-func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot, air *painting.Air, as string) error {
+func (a *app) showSheets(
+	b *atBench, cards []painting.Card, slot *painting.Slot, air *painting.Air, as string,
+) error {
 	var sheets []paper.Sheet
 	rows := []sheetRow{}
 	for _, card := range cards {
@@ -224,8 +229,16 @@ func (a *app) showSheets(b *atBench, cards []painting.Card, slot *painting.Slot,
 
 func newSheetRow(byID *inventory.Index, card painting.Card, l painting.CardLine, step paper.SheetStep) sheetRow {
 	row := sheetRow{
-		Batch: card.Batch.ID(), Figures: view.Count(card.Batch.Figures), Number: view.Count(step.Number), Step: l.Work.Step.ID, Name: step.Name,
-		Mix: step.Mix, Instead: mixText(byID, l.Work.Instead), Regions: regionsText(l.Work.Step.Regions), How: string(l.Method), Minutes: view.Count(l.Minutes + 0.5),
+		Batch:   card.Batch.ID(),
+		Figures: view.Count(card.Batch.Figures),
+		Number:  view.Count(step.Number),
+		Step:    l.Work.Step.ID,
+		Name:    step.Name,
+		Mix:     step.Mix,
+		Instead: mixText(byID, l.Work.Instead),
+		Regions: regionsText(l.Work.Step.Regions),
+		How:     string(l.Method),
+		Minutes: view.Count(l.Minutes + 0.5),
 	}
 	for _, f := range l.Then {
 		w := followRow{Step: f.Next.Step.ID, Wait: waitText(f.Wait)}
@@ -325,7 +338,8 @@ func showSheet(page *view.Page, s paper.Sheet) {
 		name := fmt.Sprintf("[ ] %d %s", st.Number, st.Name)
 		one := name
 		if st.Mix != "" {
-			one = fmt.Sprintf("[ ] %-16s  %s", fmt.Sprintf("%d %s", st.Number, st.Name), strings.TrimSuffix(st.Mix+"   "+st.Pour, "   "))
+			one = fmt.Sprintf("[ ] %-16s  %s",
+				fmt.Sprintf("%d %s", st.Number, st.Name), strings.TrimSuffix(st.Mix+"   "+st.Pour, "   "))
 		}
 		if page.Fits(one, st.Time) {
 			page.Ends(one, st.Time)

@@ -58,9 +58,21 @@ func newPotRow(byID *inventory.Index, pot inventory.Pot, l shelf.Level, now time
 	paint := byID.Paints[pot.Paint]
 	counted := paint.Type.Counted()
 	left, low, high := l.LeftWithin(rangeConfidence)
-	row := potRow{ID: pot.ID, Colour: swatch(*paint), Name: paint.Name, Type: string(paint.Type), Size: view.Exactly(pot.Nominal, counted),
-		Left: view.Amount{Mid: left, Low: low, High: high, Counted: counted}, By: readingWord(l.By), Place: pot.Place, Remark: remark(l),
-		Paint: pot.Paint, Title: paint.Title(), gone: l.Gone != "", lookOff: l.LookOff}
+	row := potRow{
+		ID:      pot.ID,
+		Colour:  swatch(*paint),
+		Name:    paint.Name,
+		Type:    string(paint.Type),
+		Size:    view.Exactly(pot.Nominal, counted),
+		Left:    view.Amount{Mid: left, Low: low, High: high, Counted: counted},
+		By:      readingWord(l.By),
+		Place:   pot.Place,
+		Remark:  remark(l),
+		Paint:   pot.Paint,
+		Title:   paint.Title(),
+		gone:    l.Gone != "",
+		lookOff: l.LookOff,
+	}
 	if odd := oddRemark(pot, now); odd != "" && l.Gone == "" && !l.Overdrawn {
 		row.Remark = odd
 	}
@@ -107,8 +119,8 @@ func oddRemark(pot inventory.Pot, now time.Time) string {
 				continue // the later look counts
 			}
 			later := slices.ContainsFunc(events, func(e inventory.PotEvent) bool {
-				return (e.Kind == inventory.Judged || e.Kind == inventory.Weighed || e.Kind == inventory.Bought) &&
-					e.At.After(o.Entry.At)
+				known := e.Kind == inventory.Judged || e.Kind == inventory.Weighed || e.Kind == inventory.Bought
+				return known && e.At.After(o.Entry.At)
 			})
 			if !later {
 				return "readings of " + view.Date{Time: o.Entry.At}.CSVValue() + " disagree: weigh it"
@@ -132,7 +144,8 @@ func remark(l shelf.Level) string {
 	case l.Doubts > 0:
 		return "readings disagree: weigh it"
 	case l.LookOff != 0:
-		return fmt.Sprintf("the last look says %.0f %% of a pot %s than all else: weigh it", 100*math.Abs(l.LookOff), moreOrLess(l.LookOff))
+		return fmt.Sprintf("the last look says %.0f %% of a pot %s than all else: weigh it",
+			100*math.Abs(l.LookOff), moreOrLess(l.LookOff))
 	case l.ThinDue:
 		return fmt.Sprintf("thickened: stir in about %.1f ml", l.WaterML)
 	case !l.Opened:
@@ -162,7 +175,8 @@ func (a *app) shelfCommand() *cobra.Command {
 		Long: `Lists the pots you own with what is left in each, the range it lies in nine times
 out of ten, and when it was last judged or weighed. With words, only pots whose
 id, paint, type or place holds every word.`,
-		Example: "  halfpot shelf\n  halfpot shelf wash\n  halfpot shelf --low 30\n  halfpot shelf --on 2026-03-01\n  halfpot shelf --format csv > shelf.csv",
+		Example: "  halfpot shelf\n  halfpot shelf wash\n  halfpot shelf --low 30\n" +
+			"  halfpot shelf --on 2026-03-01\n  halfpot shelf --format csv > shelf.csv",
 		RunE: func(c *cobra.Command, args []string) error {
 			if c.Flags().Changed("low") && !(o.low > 0 && o.low <= 100) {
 				return usagef("--low %g: expected percent of a full pot, above 0 to 100", o.low)
@@ -200,7 +214,8 @@ func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
 		st.noteDay(page, o.on)
 		page.List(rows, "No pots here. Bring some in with halfpot load pots.csv, or halfpot add pot PAINT")
 		if hidden > 0 {
-			page.Note("%s dried out, given away or entered by mistake: --gone shows them.", count(hidden, "pot is", "pots are"))
+			page.Note("%s dried out, given away or entered by mistake: --gone shows them.",
+				count(hidden, "pot is", "pots are"))
 		}
 	})
 }
@@ -226,6 +241,8 @@ func potRows(byID *inventory.Index, pots []desk.Pot, now time.Time) []potRow {
 
 // wants tells whether a pot was asked for.
 func (o shelfOptions) wants(row potRow, words []string) bool {
-	return matches(words, row.ID, row.Title, row.Type, row.Place) && (o.typ == "" || row.Type == o.typ) &&
-		(o.place == "" || strings.EqualFold(row.Place, o.place)) && (o.low == 0 || float64(row.Share)*100 < o.low)
+	return matches(words, row.ID, row.Title, row.Type, row.Place) &&
+		(o.typ == "" || row.Type == o.typ) &&
+		(o.place == "" || strings.EqualFold(row.Place, o.place)) &&
+		(o.low == 0 || float64(row.Share)*100 < o.low)
 }

@@ -39,7 +39,10 @@ func newShopRow(cat *inventory.Catalogue, s inventory.Shop) shopRow {
 		row.MinOrder = view.Money(s.MinOrder)
 	}
 	for _, b := range s.Delivery {
-		row.Delivery = append(row.Delivery, bandRow{inCurrency(b.From, s.Currency), inCurrency(b.Fee, s.Currency)})
+		row.Delivery = append(row.Delivery, bandRow{
+			inCurrency(b.From, s.Currency),
+			inCurrency(b.Fee, s.Currency),
+		})
 	}
 	for _, o := range cat.Offers {
 		if o.Shop == s.ID {

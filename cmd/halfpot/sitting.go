@@ -45,7 +45,8 @@ func (a *app) logWork(c *cobra.Command, args []string, o logOptions) error {
 	s := sitting{force: args[0], at: o.at, note: o.note, minutes: o.minutes, empty: o.empty, ways: o.ways}
 	for _, words := range cutAt(args[1:], "+") {
 		if len(words) < 2 {
-			return usagef("expected a unit and its steps on each side of a +, like: rifles skin straps + scouts skin")
+			return usagef("expected a unit and its steps on each side of a +, like: " +
+				"rifles skin straps + scouts skin")
 		}
 		s.parts = append(s.parts, sittingPart{words[0], words[1:], o.figures, o.same, o.with})
 	}
@@ -262,7 +263,9 @@ func (s sitting) emptied(st *state, day when) (draws []postgres.Draw, err error)
 }
 
 // remarks prints what the rules of painting say to what was done.
-func (p *sittingJobs) remarks(st *state, force *inventory.Force, work []inventory.Work, air *painting.Air) func(*view.Page) {
+func (p *sittingJobs) remarks(
+	st *state, force *inventory.Force, work []inventory.Work, air *painting.Air,
+) func(*view.Page) {
 	var worked []painting.Worked
 	var steps []*inventory.Step
 	for i, u := range p.units {
@@ -330,7 +333,8 @@ func sameFigures(f inventory.Force, u inventory.Unit, steps []string) (int, erro
 	for _, s := range steps {
 		if done := f.DoneOn(u, s); done >= upTo {
 			return 0, &usageError{
-				fmt.Sprintf("--same: %s is noted on these %s already; nothing was changed. On others: --figures N",
+				fmt.Sprintf("--same: %s is noted on these %s already; nothing was changed. "+
+					"On others: --figures N",
 					s, count(last.Figures, "figure", "figures")),
 				[]string{"halfpot log " + f.ID},
 			}
@@ -349,7 +353,8 @@ func (d *jobDoc) standing(f inventory.Force, byID *inventory.Index) {
 		switch {
 		case now >= u.Figures:
 		case before > 0:
-			d.Have = append(d.Have, fmt.Sprintf("%s: %d of the %d in %s have it now, %d from before and these %d. "+
+			d.Have = append(d.Have, fmt.Sprintf("%s: %d of the %d in %s have it now, "+
+				"%d from before and these %d. "+
 				"Were these the same ones: halfpot log --undo %s",
 				w.Step, now, u.Figures, w.Unit, before, w.Figures, d.Job))
 		case stepIndex(*byID.Recipes[u.Recipe], w.Step) > 0:

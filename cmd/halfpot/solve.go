@@ -126,7 +126,8 @@ func (a *app) readingEnded(err error, o solveOptions) error {
 	if !errors.Is(err, context.DeadlineExceeded) {
 		return err
 	}
-	return &limitError{fmt.Sprintf("%s: the time limit of %s was over before the problem was read", o.file, o.timeLimit)}
+	return &limitError{fmt.Sprintf("%s: the time limit of %s was over before the problem was read",
+		o.file, o.timeLimit)}
 }
 
 // limitError is a limit that was reached before there was any plan.
@@ -264,11 +265,13 @@ func (a *app) showResult(r *optimize.Result, chosen bool) error {
 		page.Line("%s", r.Status)
 		if t := r.Totals; t != nil {
 			m := func(n int64) inventory.Money { return inventory.MoneyOfMinor(n, r.Currency) }
-			page.Line("objective %s, at least %s; goods %s, delivery %s, %d points, %d items", m(t.Objective), m(t.Bound), m(t.Goods), m(t.Delivery), t.Points, t.Boxes)
+			page.Line("objective %s, at least %s; goods %s, delivery %s, %d points, %d items",
+				m(t.Objective), m(t.Bound), m(t.Goods), m(t.Delivery), t.Points, t.Boxes)
 			page.List(rows, "nothing to buy")
 		}
 		if r.Stop == optimize.ByPrecision {
-			page.Line("%d levels of the objective are proven; the amounts are so large that the others can't be weighed exactly.", r.ProvenLevels)
+			page.Line("%d levels of the objective are proven; "+
+				"the amounts are so large that the others can't be weighed exactly.", r.ProvenLevels)
 		}
 		for _, reason := range r.Reasons {
 			page.Line("  - %s", reason.Text)

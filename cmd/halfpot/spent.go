@@ -28,7 +28,9 @@ cost. --by paint tells how much of each paint was used and what that was worth;
 		RunE: func(c *cobra.Command, _ []string) error { return a.spent(c, o) },
 	}
 	f := c.Flags()
-	words(c, f, &o.by, "by", "told by (default month)", []string{string(desk.ByMonth), string(desk.ByShop), string(desk.ByForce), "paint", "figure"})
+	words(c, f, &o.by, "by", "told by (default month)", []string{
+		string(desk.ByMonth), string(desk.ByShop), string(desk.ByForce), "paint", "figure",
+	})
 	f.StringVar(&o.from, "from", "", "only since `DAY`, like 2026-01-01")
 	f.StringVar(&o.until, "until", "", "only up to `DAY` and with it")
 	return c
@@ -120,7 +122,8 @@ func (a *app) spent(c *cobra.Command, o spentOptions) error {
 			}
 		}
 		if unpriced > 0 {
-			page.Note("%s a price that is not known: the sums are without it.", count(unpriced, "order has", "orders have"))
+			page.Note("%s a price that is not known: the sums are without it.",
+				count(unpriced, "order has", "orders have"))
 		}
 	})
 }
@@ -146,7 +149,13 @@ func (a *app) paintUsed(st *state, from, until time.Time) error {
 	missing := false
 	for _, u := range st.Used(from, until) {
 		p := st.byID.Paints[u.Paint]
-		rows = append(rows, usedRow{Paint: u.Paint, Name: p.Name, Used: about(p, u.Used), Cost: view.Money(u.Cost), Unpriced: u.Unpriced})
+		rows = append(rows, usedRow{
+			Paint:    u.Paint,
+			Name:     p.Name,
+			Used:     about(p, u.Used),
+			Cost:     view.Money(u.Cost),
+			Unpriced: u.Unpriced,
+		})
 		missing = missing || u.Unpriced
 	}
 	return a.show(rows, rows, func(page *view.Page) {
@@ -161,7 +170,9 @@ func (a *app) figureCosts(st *state) error {
 	rows := []figureCostRow{}
 	missing := false
 	for _, f := range st.FigureCosts() {
-		rows = append(rows, figureCostRow{f.Force, view.Num(f.Painted), view.Money(f.Paint), view.Money(f.Each), f.Known})
+		rows = append(rows, figureCostRow{
+			f.Force, view.Num(f.Painted), view.Money(f.Paint), view.Money(f.Each), f.Known,
+		})
 		missing = missing || !f.Known
 	}
 	return a.show(rows, rows, func(page *view.Page) {

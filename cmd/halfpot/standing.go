@@ -91,7 +91,12 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 			Finished: fmt.Sprintf("%d of %d", u.Finished, u.Unit.Figures),
 		}
 		for _, s := range u.Steps {
-			row.Steps = append(row.Steps, stepStand{s.Step.ID, view.Count(s.Done), view.Count(u.Unit.Figures - s.Done), s.Step.Optional})
+			row.Steps = append(row.Steps, stepStand{
+				s.Step.ID,
+				view.Count(s.Done),
+				view.Count(u.Unit.Figures - s.Done),
+				s.Step.Optional,
+			})
 			if n := u.Unit.Figures - s.Done; n > 0 {
 				text := s.Step.ID
 				if s.Done > 0 {
@@ -120,20 +125,27 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 		if err != nil {
 			return err
 		}
-		doc.Finish, doc.Early, doc.Late = view.Date{Time: f.Likely}, view.Date{Time: f.Early}, view.Date{Time: f.Late}
+		doc.Finish = view.Date{Time: f.Likely}
+		doc.Early, doc.Late = view.Date{Time: f.Early}, view.Date{Time: f.Late}
 		doc.Evenings = view.Count(f.Sittings)
 		cards, err := b.cards()
 		if err != nil {
 			return err
 		}
 		doc.Paints = paintsOf(b.st.byID, cards)
-		short, err := f.Whole.Shortages(b.st.Estimator(), b.st.Stock(estimate.DefaultConfidence), estimate.DefaultConfidence)
+		short, err := f.Whole.Shortages(b.st.Estimator(), b.st.Stock(estimate.DefaultConfidence),
+			estimate.DefaultConfidence)
 		if err != nil {
 			return err
 		}
 		for _, s := range short {
 			p := b.st.byID.Paints[s.Paint]
-			doc.Short = append(doc.Short, shortRow{p.Name, view.About(roundUp(s.Short, p.Type.Counted()), p.Type.Counted()), view.Date{Time: s.Before}, s.Step})
+			doc.Short = append(doc.Short, shortRow{
+				p.Name,
+				view.About(roundUp(s.Short, p.Type.Counted()), p.Type.Counted()),
+				view.Date{Time: s.Before},
+				s.Step,
+			})
 		}
 	}
 	return a.show(doc, doc.Units, func(page *view.Page) {
@@ -156,9 +168,12 @@ func (d progressDoc) show(page *view.Page, f inventory.Force) {
 	}
 	page.Gap()
 	if !d.Finish.IsZero() {
-		page.Line("About %s at the bench are left. Likely finished on %s, in %s.", minutesText(float64(d.Minutes)), dayText(d.Finish.Time), count(int(d.Evenings), "evening", "evenings"))
+		page.Line("About %s at the bench are left. Likely finished on %s, in %s.",
+			minutesText(float64(d.Minutes)), dayText(d.Finish.Time),
+			count(int(d.Evenings), "evening", "evenings"))
 		if d.Early.Format("0102") != d.Late.Format("0102") {
-			page.Line("Nine times in ten between %s and %s, if you keep the evenings (%s).", dayText(d.Early.Time), dayText(d.Late.Time), paceText(int(d.Timed)))
+			page.Line("Nine times in ten between %s and %s, if you keep the evenings (%s).",
+				dayText(d.Early.Time), dayText(d.Late.Time), paceText(int(d.Timed)))
 		}
 	} else {
 		page.Line("All of it is finished.")
@@ -168,7 +183,8 @@ func (d progressDoc) show(page *view.Page, f inventory.Force) {
 		if !d.Priced {
 			some = ", some pots without a price"
 		}
-		page.Line("Paint used so far: %s, about %s for each of %s begun%s.", m, d.Each[i], count(int(d.Begun), "figure", "figures"), some)
+		page.Line("Paint used so far: %s, about %s for each of %s begun%s.",
+			m, d.Each[i], count(int(d.Begun), "figure", "figures"), some)
 	}
 	if len(d.Paints) > 0 {
 		var paints []string

@@ -32,10 +32,17 @@ func (a *app) store(ctx context.Context) (*postgres.Store, error) {
 		if err != nil {
 			return err
 		}
-		st, err := postgres.Open(ctx, db.URL, postgres.Options{Now: a.now, Announce: say, Owner: db.Owner, Backup: a.backupFirst, Again: func(ctx context.Context) error {
-			_, err := server.Open(ctx, a.serverOptions())
-			return err
-		}})
+		st, err := postgres.Open(ctx, db.URL,
+			postgres.Options{
+				Now:      a.now,
+				Announce: say,
+				Owner:    db.Owner,
+				Backup:   a.backupFirst,
+				Again: func(ctx context.Context) error {
+					_, err := server.Open(ctx, a.serverOptions())
+					return err
+				},
+			})
 		if err == nil {
 			a.opened = &opened{st, db}
 		}

@@ -118,7 +118,9 @@ func (a *app) completeRest(root *cobra.Command) {
 			return
 		}
 		before := c.ValidArgsFunction
-		c.ValidArgsFunction = func(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+		c.ValidArgsFunction = func(
+			c *cobra.Command, args []string, typed string,
+		) ([]string, cobra.ShellCompDirective) {
 			i, last := len(args), len(words)-1
 			switch more := strings.HasSuffix(words[last], "..."); {
 			case more && last == 1 && words[0] == "POT": // POT LEVEL POT LEVEL
@@ -128,7 +130,8 @@ func (a *app) completeRest(root *cobra.Command) {
 			case i > last:
 				return nil, cobra.ShellCompDirectiveNoFileComp
 			}
-			if word := strings.TrimSuffix(words[i], "..."); namedSo[word] != nil && (before == nil || i > 0) && path != "log" {
+			if word := strings.TrimSuffix(words[i], "..."); namedSo[word] != nil &&
+				(before == nil || i > 0) && path != "log" {
 				return a.offerNamed(word)(c, args, typed)
 			}
 			if before != nil {

@@ -20,7 +20,8 @@ func (a *app) tonightCommand() *cobra.Command {
 	var hours float64
 	var air string
 	c := &cobra.Command{
-		Use: "tonight [FORCE] [UNIT]", Short: "what to paint now: what is dry, what moves the finish, what to lay out",
+		Use:   "tonight [FORCE] [UNIT]",
+		Short: "what to paint now: what is dry, what moves the finish, what to lay out",
 		Long: `Says what to do in the next hours: the steps by the clock, the paints to lay out,
 what will be short, and how much later the force would be finished without each
 batch. Where the hours left of this evening are not what you have: --hours. FORCE
@@ -198,7 +199,8 @@ func paintsOf(byID *inventory.Index, cards []painting.Card) []layOut {
 
 // shortTonight names the paints that will not last the evening.
 func shortTonight(b *atBench, s *painting.Schedule, slot painting.Slot) ([]string, error) {
-	short, err := s.Shortages(b.st.Estimator(), b.st.Stock(estimate.DefaultConfidence), estimate.DefaultConfidence)
+	short, err := s.Shortages(b.st.Estimator(), b.st.Stock(estimate.DefaultConfidence),
+		estimate.DefaultConfidence)
 	var out []string
 	for _, x := range short {
 		if !x.Before.After(slot.Start) {

@@ -38,12 +38,18 @@ func TestTradeOffHoldsWhatBuyAnswers(t *testing.T) {
 	var all struct {
 		Trades []order `json:"trades"`
 	}
-	for into, args := range map[any][]string{&own: {"buy", "salt-pass", "--format", "json"}, &all: {"buy", "salt-pass", "--trade-off", "--format", "json"}} {
+	for into, args := range map[any][]string{
+		&own: {"buy", "salt-pass", "--format", "json"},
+		&all: {"buy", "salt-pass", "--trade-off", "--format", "json"},
+	} {
 		if err := json.Unmarshal([]byte(d.must(args...)), into); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if len(all.Trades) < 2 || !slices.ContainsFunc(all.Trades, func(o order) bool { return o.Points <= own.Points && amount(o.Total) <= amount(own.Total) }) {
+	if len(all.Trades) < 2 ||
+		!slices.ContainsFunc(all.Trades, func(o order) bool {
+			return o.Points <= own.Points && amount(o.Total) <= amount(own.Total)
+		}) {
 		t.Errorf("buy answers %v; none of %v is as good", own, all.Trades)
 	}
 }

@@ -12,12 +12,20 @@ import (
 // answer runs a command at a terminal and gives an answer to what it asks.
 func (d *bench) answer(said string, args ...string) (status int, asked string) {
 	var o, e bytes.Buffer
-	s := streams{in: strings.NewReader(said + "\n"), inTerm: true, errTerm: true, out: &o, err: &e, self: "halfpot", env: func(name string) string {
-		if name == "XDG_DATA_HOME" {
-			return d.home
-		}
-		return ""
-	}}
+	s := streams{
+		in:      strings.NewReader(said + "\n"),
+		inTerm:  true,
+		errTerm: true,
+		out:     &o,
+		err:     &e,
+		self:    "halfpot",
+		env: func(name string) string {
+			if name == "XDG_DATA_HOME" {
+				return d.home
+			}
+			return ""
+		},
+	}
 	status = run(context.Background(), append([]string{"--database", d.url}, args...), s, d.now)
 	return status, e.String()
 }
@@ -92,12 +100,14 @@ func TestMerge(t *testing.T) {
 		t.Errorf("the factor that was pinned is gone:\n%s", out)
 	}
 	d.refuses("the same id twice", "merge", "paint", "soot-wash", "soot-wash")
-	if out := d.must("merge", "paint", "soot-wash-again", "soot-wash"); !strings.Contains(out, "The backup made before") {
+	if out := d.must("merge", "paint", "soot-wash-again", "soot-wash"); !strings.Contains(out,
+		"The backup made before") {
 		t.Error(out)
 	}
 	for what, sql := range map[string]string{
-		"the paint":         "select count(*) from halfpot.paint where id = 'soot-wash-again'",
-		"the stand-in":      "select count(*) from halfpot.stand_in where use = 'soot-wash-again' or use = asked",
+		"the paint": "select count(*) from halfpot.paint where id = 'soot-wash-again'",
+		"the stand-in": "select count(*) from halfpot.stand_in where use = 'soot-wash-again' or " +
+			"use = asked",
 		"a pot of the gone": "select count(*) from halfpot.pot where paint = 'soot-wash-again'",
 	} {
 		if d.number(sql) != 0 {
@@ -110,7 +120,8 @@ func TestMerge(t *testing.T) {
 	d.refuses("found a pot of 12 ml, expected one of 17 ml", "merge", "pot", "small", "third")
 	d.must("pot", "use", "third", "2ml")
 	d.must("merge", "pot", "third", "other")
-	if out := d.must("pot", "events", "other", "--format", "csv"); !strings.Contains(out, "used") || !strings.Contains(out, "judged") {
+	if out := d.must("pot", "events", "other", "--format", "csv"); !strings.Contains(out, "used") ||
+		!strings.Contains(out, "judged") {
 		t.Error(out)
 	}
 	if out := d.must("shelf", "--format", "csv"); strings.Contains(out, "third") {
@@ -137,7 +148,8 @@ func TestLoadLeavesOut(t *testing.T) {
 	if !strings.Contains(out, "No longer in these files, and kept: 1 shop (closed-down)") {
 		t.Error(out)
 	}
-	if out := d.must("load", shops, "--retire"); !strings.Contains(out, "taken away or retired: 1 shop (closed-down)") || !strings.Contains(out, "backup") {
+	if out := d.must("load", shops, "--retire"); !strings.Contains(out,
+		"taken away or retired: 1 shop (closed-down)") || !strings.Contains(out, "backup") {
 		t.Error(out)
 	}
 	if d.number("select count(*) from halfpot.shop where id = 'closed-down'") != 0 {
@@ -181,7 +193,8 @@ recipe = "moss-uniform"
 		t.Error(out)
 	}
 	d.refuses("is all there is of", "remove", "unit", "pair", "three")
-	if out := d.must("force", "show", "pair"); strings.Contains(out, "two") || !strings.Contains(out, "4 figures in 1 unit") {
+	if out := d.must("force", "show", "pair"); strings.Contains(out, "two") ||
+		!strings.Contains(out, "4 figures in 1 unit") {
 		t.Error(out)
 	}
 	if out := d.must("log", "pair"); !strings.Contains(out, "two") {

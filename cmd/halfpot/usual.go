@@ -35,7 +35,10 @@ func usualForce(cat *inventory.Catalogue) (string, error) {
 	if len(begun) > 0 {
 		open = begun
 	}
-	return "", &usageError{fmt.Sprintf("which force? %d are being painted: %s", len(open), listed(open)), []string{"halfpot force list"}}
+	return "", &usageError{
+		fmt.Sprintf("which force? %d are being painted: %s", len(open), listed(open)),
+		[]string{"halfpot force list"},
+	}
 }
 
 // forceOr finds the force that was typed, or the usual one for an empty text.

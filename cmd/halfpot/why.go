@@ -95,7 +95,13 @@ func newWhyDoc(byID *inventory.Index, w *desk.Why) *whyDoc {
 		d.Thresholds = append(d.Thresholds, newThresholdRow(byID, t))
 	}
 	for _, m := range w.NearMisses {
-		d.NearMisses = append(d.NearMisses, nearMissRow{Name: byID.Products[m.Product].Name, At: shopName(byID, m.Shop), Shop: m.Shop, Price: view.Money(m.Price), Cheaper: view.Money(m.Cheaper)})
+		d.NearMisses = append(d.NearMisses, nearMissRow{
+			Name:    byID.Products[m.Product].Name,
+			At:      shopName(byID, m.Shop),
+			Shop:    m.Shop,
+			Price:   view.Money(m.Price),
+			Cheaper: view.Money(m.Cheaper),
+		})
 	}
 	for _, m := range w.OneMore {
 		row := oneMoreRow{Unit: m.Unit, None: m.None, Buys: "no plan"}
@@ -180,11 +186,15 @@ func newThresholdRow(byID *inventory.Index, t shopping.ThresholdEffect) threshol
 	name := shopName(byID, t.Shop)
 	switch {
 	case t.Fee.Equal(t.BaseFee) && t.NextFrom != nil:
-		row.Text = fmt.Sprintf("%s: %s; from %s it would be %s, but filling up to that does not pay.", name, deliveryWords(row.Fee), *t.NextFrom, deliveryWords(view.Money(*t.NextFee)))
+		row.Text = fmt.Sprintf("%s: %s; from %s it would be %s, but filling up to that does not pay.",
+			name, deliveryWords(row.Fee), *t.NextFrom, deliveryWords(view.Money(*t.NextFee)))
 	case len(t.Changed) == 0:
-		row.Text = fmt.Sprintf("%s: the order passes %s by itself, which saves %s on delivery.", name, t.From, t.Saved)
+		row.Text = fmt.Sprintf("%s: the order passes %s by itself, which saves %s on delivery.",
+			name, t.From, t.Saved)
 	default:
-		row.Text = fmt.Sprintf("%s: the order was filled to pass %s, where it is %s; all told that saves %s (%s).", name, t.From, deliveryWords(row.Fee), t.Saved, extraText(byID, t.Changed))
+		row.Text = fmt.Sprintf("%s: the order was filled to pass %s, where it is %s; "+
+			"all told that saves %s (%s).",
+			name, t.From, deliveryWords(row.Fee), t.Saved, extraText(byID, t.Changed))
 	}
 	return row
 }
@@ -196,7 +206,8 @@ func (d *whyDoc) show(page *view.Page) {
 			page.Line("  %s: no step needs it; it pays for itself in what it saves elsewhere.", l.Name)
 			continue
 		}
-		page.Line("  %s: without it %s for %s (%s).", l.Name, count(int(l.Count), "step waits", "steps wait"), strings.Join(l.Short, ", "), l.Text)
+		page.Line("  %s: without it %s for %s (%s).",
+			l.Name, count(int(l.Count), "step waits", "steps wait"), strings.Join(l.Short, ", "), l.Text)
 	}
 	for _, s := range d.Sets {
 		page.Heading("Why the set %s", s.Name)
