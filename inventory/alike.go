@@ -79,7 +79,8 @@ func oneLike[T any](things []T, like func(*T) bool) (*T, bool) {
 }
 
 func sameName(a, b string) bool {
-	return a != "" && strings.EqualFold(strings.Join(strings.Fields(a), " "), strings.Join(strings.Fields(b), " "))
+	return a != "" &&
+		strings.EqualFold(strings.Join(strings.Fields(a), " "), strings.Join(strings.Fields(b), " "))
 }
 
 func openOrSame(a, b string) bool { return a == "" || b == "" || sameName(a, b) }

@@ -26,8 +26,11 @@ func Allot(orders []Order, shop string, items []ParcelItem) (map[int][]ParcelIte
 			item.Count = max(open, 1)
 		}
 		if item.Count > open {
-			faults = append(faults, Fault{Path: "orders at " + shop, Found: fmt.Sprintf("%d of %s", item.Count, product),
-				Expected: fmt.Sprintf("at most the %d still on their way from there", open)})
+			faults = append(faults, Fault{
+				Path:     "orders at " + shop,
+				Found:    fmt.Sprintf("%d of %s", item.Count, product),
+				Expected: fmt.Sprintf("at most the %d still on their way from there", open),
+			})
 			continue
 		}
 		for i := range orders {

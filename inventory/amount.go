@@ -28,8 +28,8 @@ const (
 
 // parts are the words for a part of a whole.
 var parts = map[string]float64{
-	"full": 1, "three quarters": 0.75, "two thirds": 2.0 / 3, "half": 0.5, "third": 1.0 / 3, "quarter": 0.25, "empty": 0,
-	"¾": 0.75, "⅔": 2.0 / 3, "½": 0.5, "⅓": 1.0 / 3, "¼": 0.25,
+	"full": 1, "three quarters": 0.75, "two thirds": 2.0 / 3, "half": 0.5, "third": 1.0 / 3,
+	"quarter": 0.25, "empty": 0, "¾": 0.75, "⅔": 2.0 / 3, "½": 0.5, "⅓": 1.0 / 3, "¼": 0.25,
 }
 
 // ParseAmount reads "half", "3/4", "60%", "12 ml" or "2 items", in any case and
@@ -54,12 +54,14 @@ func ParseAmount(s string, bare Bare) (Amount, error) {
 	if pieces || bare == BarePieces && isNumber(t) {
 		v, err := ParseVolume(strings.TrimSpace(number) + " ml")
 		if err != nil {
-			return Amount{}, errors.New("expected a number of items of 0 or more, to the thousandth, like 0.5 items")
+			return Amount{}, errors.New("expected a number of items of 0 or more, to the thousandth, " +
+				"like 0.5 items")
 		}
 		return Amount{Volume: &v, Pieces: true}, nil
 	}
 	if isNumber(t) || !strings.ContainsAny(t, "0123456789") || strings.ContainsAny(t, "/") {
-		return Amount{}, errors.New("expected full, half, third, quarter or empty, a part like 2/3 or 40%, or a volume like 12ml")
+		return Amount{}, errors.New("expected full, half, third, quarter or empty, " +
+			"a part like 2/3 or 40%, or a volume like 12ml")
 	}
 	v, err := ParseVolume(t)
 	if err != nil {

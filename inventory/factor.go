@@ -74,7 +74,11 @@ func FactorFor(m Method, p *Paint, find func(FactorLevel, string) (Factor, bool)
 		level FactorLevel
 		key   string
 		open  float64 // deviation that the next wider level leaves open
-	}{{PaintLevel, p.ID, rules.SD(PaintLevel, m)}, {TypeLevel, string(p.Type), rules.SD(TypeLevel, m)}, {MethodLevel, string(m), 0}} {
+	}{
+		{PaintLevel, p.ID, rules.SD(PaintLevel, m)},
+		{TypeLevel, string(p.Type), rules.SD(TypeLevel, m)},
+		{MethodLevel, string(m), 0},
+	} {
 		if k.level == MethodLevel || m == p.Type.UsualMethod() {
 			if f, ok := find(k.level, k.key); ok && (f.Observations > 0 || f.Pinned || f.WasteSD > 0) {
 				if !f.Pinned {

@@ -79,9 +79,15 @@ func HandSDOf(t coverage.Tables, m Method) float64 {
 	if err != nil {
 		return 0.5
 	}
-	return math.Hypot(math.Hypot(film.LogSD, 0.1), math.Hypot(d.Cover.Estimate().LogSD, d.Efficiency.Estimate().LogSD))
+	return math.Hypot(math.Hypot(film.LogSD, 0.1),
+		math.Hypot(d.Cover.Estimate().LogSD, d.Efficiency.Estimate().LogSD))
 }
 
 // usualKind is the kind of paint mostly put on by a method.
-var usualKind = map[Method]coverage.Kind{coverage.Brush: coverage.Base, coverage.DryBrush: coverage.DryPaint, coverage.Wash: coverage.Shade,
-	coverage.Airbrush: coverage.Base, coverage.SprayCan: coverage.Primer}
+var usualKind = map[Method]coverage.Kind{
+	coverage.Brush:    coverage.Base,
+	coverage.DryBrush: coverage.DryPaint,
+	coverage.Wash:     coverage.Shade,
+	coverage.Airbrush: coverage.Base,
+	coverage.SprayCan: coverage.Primer,
+}

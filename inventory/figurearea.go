@@ -114,7 +114,8 @@ func (b Box) Figure(id, name string) (FigureType, error) {
 		}
 	}
 	return FigureType{ID: id, Name: name, AreaCM2: area * detail, Source: coverage.Assumption,
-		Note: fmt.Sprintf("box of %g x %g x %g m at 1:%g, times %g for detail", b.LengthM, b.WidthM, b.HeightM, b.Scale, detail)}, nil
+		Note: fmt.Sprintf("box of %g x %g x %g m at 1:%g, times %g for detail",
+			b.LengthM, b.WidthM, b.HeightM, b.Scale, detail)}, nil
 }
 
 // BaseRegion is a round or oval base of the given axes in mm, its top and, where

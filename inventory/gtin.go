@@ -29,7 +29,8 @@ func ParseGTIN(s string) (GTIN, error) {
 		return "", fmt.Errorf("%q: expected a barcode of 8, 12, 13 or 14 digits", s)
 	}
 	if n := len(d) - 1; d[n] != CheckDigit(d[:n]) {
-		return "", fmt.Errorf("%q: expected a barcode that ends in %c, or another digit to be read again from the box", s, CheckDigit(d[:n]))
+		return "", fmt.Errorf("%q: expected a barcode that ends in %c, "+
+			"or another digit to be read again from the box", s, CheckDigit(d[:n]))
 	}
 	return GTIN(strings.Repeat("0", 14-len(d)) + d), nil
 }

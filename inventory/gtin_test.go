@@ -26,17 +26,24 @@ func TestCheckDigit(t *testing.T) {
 
 func TestParseGTIN(t *testing.T) {
 	for text, want := range map[string]GTIN{
-		"6291041500213": "06291041500213", "036000291452": "00036000291452", "96385074": "00000096385074", "10614141000736": "10614141000736",
-		" 6291041500213\r": "06291041500213", "]E06291041500213": "06291041500213", "]C10110614141000736": "10614141000736", "(01)10614141000736": "10614141000736",
-		"0036000291452": "00036000291452", // a 12-digit number as some scanners send it
+		"6291041500213":       "06291041500213",
+		"036000291452":        "00036000291452",
+		"96385074":            "00000096385074",
+		"10614141000736":      "10614141000736",
+		" 6291041500213\r":    "06291041500213",
+		"]E06291041500213":    "06291041500213",
+		"]C10110614141000736": "10614141000736",
+		"(01)10614141000736":  "10614141000736",
+		"0036000291452":       "00036000291452", // a 12-digit number as some scanners send it
 	} {
 		if got, err := ParseGTIN(text); err != nil || got != want {
 			t.Errorf("%q: got %q, %v; want %q", text, got, err, want)
 		}
 	}
 	for text, says := range map[string]string{
-		"": "8, 12, 13 or 14 digits", "123456789": "8, 12, 13 or 14", "62910415-0021": "8, 12", "629104150021x": "8, 12", "٦٢٩١٠٤١٥": "8, 12", "]E0": "8, 12",
-		"6291041500214": "ends in 3", "036000291453": "ends in 2", "96385075": "ends in 4", "10614141000737": "ends in 6",
+		"": "8, 12, 13 or 14 digits", "123456789": "8, 12, 13 or 14", "62910415-0021": "8, 12",
+		"629104150021x": "8, 12", "٦٢٩١٠٤١٥": "8, 12", "]E0": "8, 12", "6291041500214": "ends in 3",
+		"036000291453": "ends in 2", "96385075": "ends in 4", "10614141000737": "ends in 6",
 	} {
 		if _, err := ParseGTIN(text); err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("%q: error %v, want one that says %q", text, err, says)
@@ -56,7 +63,8 @@ func TestParseGTIN(t *testing.T) {
 			t.Errorf("%q was refused: %v", own, err)
 		}
 	}
-	if !SameGTIN("036000291452", "0036000291452") || SameGTIN("96385074", "6291041500213") || SameGTIN("H101", "H101") {
+	if !SameGTIN("036000291452", "0036000291452") || SameGTIN("96385074", "6291041500213") ||
+		SameGTIN("H101", "H101") {
 		t.Error("two are the same article where their 14 digits are")
 	}
 }
@@ -71,7 +79,8 @@ func FuzzParseGTIN(f *testing.F) {
 		if err != nil {
 			return
 		}
-		if again, err := ParseGTIN(string(g)); err != nil || again != g || len(g) != 14 || CheckDigit(string(g[:13])) != g[13] {
+		if again, err := ParseGTIN(string(g)); err != nil || again != g || len(g) != 14 ||
+			CheckDigit(string(g[:13])) != g[13] {
 			t.Fatalf("%q reads as %q, then as %q, %v", s, g, again, err)
 		}
 	})

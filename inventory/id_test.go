@@ -7,7 +7,11 @@ import (
 
 func TestSlug(t *testing.T) {
 	for name, want := range map[string]string{
-		"Bone Tone (17 ml)": "bone-tone-17-ml", "  --x--y ": "x-y", "ÄÖ": "", "": "", strings.Repeat("ab-", 60): strings.Repeat("ab-", 26) + "ab",
+		"Bone Tone (17 ml)":       "bone-tone-17-ml",
+		"  --x--y ":               "x-y",
+		"ÄÖ":                      "",
+		"":                        "",
+		strings.Repeat("ab-", 60): strings.Repeat("ab-", 26) + "ab",
 	} {
 		if got := Slug(name); got != want {
 			t.Errorf("Slug(%q) = %q, want %q", name, got, want)
@@ -21,7 +25,9 @@ func TestValidID(t *testing.T) {
 			t.Errorf("%q is refused", good)
 		}
 	}
-	for _, bad := range []string{"", "-a", "a-", "a--b", "A", "a b", "a/b", "ä", "a:b", strings.Repeat("a", MaxID+1)} {
+	for _, bad := range []string{
+		"", "-a", "a-", "a--b", "A", "a b", "a/b", "ä", "a:b", strings.Repeat("a", MaxID+1),
+	} {
 		if ValidID(bad) {
 			t.Errorf("%q is taken for an id", bad)
 		}

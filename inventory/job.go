@@ -41,16 +41,23 @@ func (job Job) Find(f *Force, idx *Index) (Unit, []*Step, error) {
 		j := slices.IndexFunc(r.Steps, func(s Step) bool { return s.ID == id })
 		switch {
 		case j < 0:
-			k.faults = append(k.faults, Fault{Path: "steps", Found: Quoted(id), Expected: "a step of recipe " + r.ID, Nearest: Near(id, r.stepIDs())})
+			k.faults = append(k.faults, Fault{
+				Path:     "steps",
+				Found:    Quoted(id),
+				Expected: "a step of recipe " + r.ID,
+				Nearest:  Near(id, r.stepIDs()),
+			})
 			continue
 		case slices.Contains(job.Steps[:i], id):
 			k.add("steps", id+" a second time", "each step once")
 			continue
 		}
 		if left := u.Figures - f.DoneOn(u, id); left == 0 {
-			k.add("steps", id+", which is done on all "+fmt.Sprint(u.Figures)+" figures", "a step that is not done yet")
+			k.add("steps", id+", which is done on all "+fmt.Sprint(u.Figures)+" figures",
+				"a step that is not done yet")
 		} else if job.Figures > left {
-			k.add("figures", fmt.Sprintf("%d figures for step %s", job.Figures, id), fmt.Sprintf("at most the %d of %d that have not had it", left, u.Figures))
+			k.add("figures", fmt.Sprintf("%d figures for step %s", job.Figures, id),
+				fmt.Sprintf("at most the %d of %d that have not had it", left, u.Figures))
 		}
 		steps = append(steps, &r.Steps[j])
 	}

@@ -38,22 +38,33 @@ func (c *Catalogue) LeftOut(files *Catalogue) []Thing {
 		shops[o.Shop] = true
 	}
 	var out []Thing
-	out = append(out, leftOut("offer", c.Retired, c.Offers, files.Offers, Offer.OfferID, func(o Offer) bool { return shops[o.Shop] })...)
-	out = append(out, leftOut("stand-in", c.Retired, c.StandIns, files.StandIns, func(s StandIn) string { return s.For + "@" + s.Use }, nil)...)
-	out = append(out, leftOut("trial-mix", c.Retired, c.TrialMixes, files.TrialMixes, TrialMix.Key, nil)...)
-	out = append(out, leftOut("product", c.Retired, c.Products, files.Products, func(p Product) string { return p.ID }, func(p Product) bool {
-		return !slices.ContainsFunc(p.Contents, func(k Content) bool { return !boxed[of(k.Paint)] })
+	out = append(out, leftOut("offer", c.Retired, c.Offers, files.Offers, Offer.OfferID, func(o Offer) bool {
+		return shops[o.Shop]
 	})...)
-	out = append(out, leftOut("shop", c.Retired, c.Shops, files.Shops, func(s Shop) string { return s.ID }, nil)...)
-	out = append(out, leftOut("force", c.Retired, c.Forces, files.Forces, func(f Force) string { return f.ID }, nil)...)
+	out = append(out, leftOut("stand-in", c.Retired, c.StandIns, files.StandIns,
+		func(s StandIn) string { return s.For + "@" + s.Use }, nil)...)
+	out = append(out, leftOut("trial-mix", c.Retired, c.TrialMixes, files.TrialMixes, TrialMix.Key, nil)...)
+	out = append(out, leftOut("product", c.Retired, c.Products, files.Products,
+		func(p Product) string { return p.ID }, func(p Product) bool {
+			return !slices.ContainsFunc(p.Contents, func(k Content) bool { return !boxed[of(k.Paint)] })
+		})...)
+	out = append(out, leftOut("shop", c.Retired, c.Shops, files.Shops,
+		func(s Shop) string { return s.ID }, nil)...)
+	out = append(out, leftOut("force", c.Retired, c.Forces, files.Forces,
+		func(f Force) string { return f.ID }, nil)...)
 	for _, f := range files.Forces {
 		if old := idx.Forces[f.ID]; old != nil {
-			out = append(out, leftOut("unit", c.Retired, old.Units, f.Units, func(u Unit) string { return UnitID(f.ID, u.ID) }, nil)...)
+			out = append(out, leftOut("unit", c.Retired, old.Units, f.Units,
+				func(u Unit) string { return UnitID(f.ID, u.ID) }, nil)...)
 		}
 	}
-	out = append(out, leftOut("recipe", c.Retired, c.Recipes, files.Recipes, func(r Recipe) string { return r.ID }, nil)...)
-	out = append(out, leftOut("figure", c.Retired, c.Figures, files.Figures, func(f FigureType) string { return f.ID }, nil)...)
-	return append(out, leftOut("paint", c.Retired, c.Paints, files.Paints, func(p Paint) string { return p.ID }, func(p Paint) bool { return ranges[rangeOf{p.Maker, p.Range}] })...)
+	out = append(out, leftOut("recipe", c.Retired, c.Recipes, files.Recipes,
+		func(r Recipe) string { return r.ID }, nil)...)
+	out = append(out, leftOut("figure", c.Retired, c.Figures, files.Figures,
+		func(f FigureType) string { return f.ID }, nil)...)
+	return append(out, leftOut("paint", c.Retired, c.Paints, files.Paints,
+		func(p Paint) string { return p.ID },
+		func(p Paint) bool { return ranges[rangeOf{p.Maker, p.Range}] })...)
 }
 
 // LeftOut are the pots that stand on the shelf and that files with other pots of it
@@ -61,14 +72,19 @@ func (c *Catalogue) LeftOut(files *Catalogue) []Thing {
 func (s *Shelf) LeftOut(files []Pot) []Thing {
 	var here []Pot
 	for _, p := range s.Pots {
-		if standing := p.Standing(); len(standing) > 0 && !slices.ContainsFunc(standing, func(e PotEvent) bool { return e.Kind == GivenAway || e.Kind == DriedOut }) {
+		if standing := p.Standing(); len(standing) > 0 &&
+			!slices.ContainsFunc(standing, func(e PotEvent) bool {
+				return e.Kind == GivenAway || e.Kind == DriedOut
+			}) {
 			here = append(here, p)
 		}
 	}
 	return leftOut("pot", nil, here, files, func(p Pot) string { return p.ID }, nil)
 }
 
-func leftOut[T any](kind string, retired Retired, have, files []T, id func(T) string, within func(T) bool) []Thing {
+func leftOut[T any](
+	kind string, retired Retired, have, files []T, id func(T) string, within func(T) bool,
+) []Thing {
 	named := map[string]bool{}
 	for _, t := range files {
 		named[id(t)] = true

@@ -67,7 +67,8 @@ func (k *checker) trialMixes() {
 	for i, t := range k.cat.TrialMixes {
 		at := "trial-mixes." + t.Key()
 		if len(t.Mix) < 2 {
-			k.add(fmt.Sprintf("trial-mixes.%d.mix", i+1), fmt.Sprintf("%d paints", len(t.Mix)), "two paints or more")
+			k.add(fmt.Sprintf("trial-mixes.%d.mix", i+1), fmt.Sprintf("%d paints", len(t.Mix)),
+				"two paints or more")
 			continue
 		}
 		if seen[t.Key()] {
@@ -83,7 +84,8 @@ func (m Merged) spectra(all []Spectrum) []Spectrum {
 	var out []Spectrum
 	for _, own := range []bool{true, false} { // what was measured of the paint that stays counts
 		for _, s := range all {
-			if to := m.Of(s.Paint); (to == s.Paint) == own && !slices.ContainsFunc(out, func(o Spectrum) bool { return o.Paint == to }) {
+			if to := m.Of(s.Paint); (to == s.Paint) == own &&
+				!slices.ContainsFunc(out, func(o Spectrum) bool { return o.Paint == to }) {
 				s.Paint = to
 				out = append(out, s)
 			}

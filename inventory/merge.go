@@ -84,7 +84,8 @@ func (m Merged) standIns(all []StandIn) []StandIn {
 	add := func(s StandIn) {
 		s.For, s.Use = m.Of(s.For), m.Of(s.Use)
 		if s.For != s.Use && !slices.ContainsFunc(out, func(o StandIn) bool {
-			return o.For == s.For && o.Use == s.Use || (o.EitherWay || s.EitherWay) && o.For == s.Use && o.Use == s.For
+			return o.For == s.For && o.Use == s.Use ||
+				(o.EitherWay || s.EitherWay) && o.For == s.Use && o.Use == s.For
 		}) {
 			out = append(out, s)
 		}
@@ -107,7 +108,9 @@ func (m Merged) contents(all []Content) []Content {
 	touched := slices.ContainsFunc(all, func(k Content) bool { return m.Of(k.Paint) != k.Paint })
 	for _, k := range all {
 		k.Paint = m.Of(k.Paint)
-		if i := slices.IndexFunc(out, func(o Content) bool { return o.Paint == k.Paint && o.Volume == k.Volume }); touched && i >= 0 {
+		if i := slices.IndexFunc(out, func(o Content) bool {
+			return o.Paint == k.Paint && o.Volume == k.Volume
+		}); touched && i >= 0 {
 			out[i].Count += k.Count
 			continue
 		}
@@ -157,7 +160,11 @@ func (p *Paint) CheckMerge(gone *Paint) error {
 	case p.ID == gone.ID:
 		return Faults{{Path: "paints." + p.ID, Found: "the same id twice", Expected: "two entries of one paint"}}
 	case p.Type != gone.Type:
-		return Faults{{Path: "paints." + gone.ID, Found: gone.Type.Words(), Expected: p.Type.Words() + ", as " + p.ID + ": two entries of one paint are of one type"}}
+		return Faults{{
+			Path:     "paints." + gone.ID,
+			Found:    gone.Type.Words(),
+			Expected: p.Type.Words() + ", as " + p.ID + ": two entries of one paint are of one type",
+		}}
 	}
 	return nil
 }
@@ -176,7 +183,8 @@ func MergePots(gone, stays Pot, at time.Time, note string) (Pot, []PotChange, er
 		add("the same id twice", "two entries of one pot")
 	}
 	if gone.Paint != stays.Paint {
-		add("a pot of "+gone.Paint, fmt.Sprintf("one of %s, as %s: where the paint was entered twice, merge that first", stays.Paint, stays.ID))
+		add("a pot of "+gone.Paint, fmt.Sprintf("one of %s, as %s: where the paint was entered twice, "+
+			"merge that first", stays.Paint, stays.ID))
 	}
 	if gone.Nominal != stays.Nominal {
 		add(fmt.Sprintf("a pot of %s", gone.Nominal), fmt.Sprintf("one of %s, as %s", stays.Nominal, stays.ID))
@@ -200,7 +208,10 @@ func MergePots(gone, stays Pot, at time.Time, note string) (Pot, []PotChange, er
 		}
 	}
 	for _, e := range gone.Standing() {
-		changes = append(changes, PotChange{gone.ID, PotEvent{Kind: Corrected, At: at, Undoes: e.ID, Note: note}})
+		changes = append(changes, PotChange{
+			gone.ID,
+			PotEvent{Kind: Corrected, At: at, Undoes: e.ID, Note: note},
+		})
 	}
 	if stays.Place == "" {
 		stays.Place = gone.Place

@@ -28,7 +28,8 @@ var minorDigits = map[string]int32{
 // or is one without a minor unit (gold, test codes).
 func MinorDigits(code string) (int32, error) {
 	if !validCurrency(code) {
-		return 0, fmt.Errorf("%q is not a currency code: expected three capital letters of ISO 4217, like EUR", code)
+		return 0, fmt.Errorf("%q is not a currency code: expected three capital letters of ISO 4217, "+
+			"like EUR", code)
 	}
 	if d, ok := minorDigits[code]; ok {
 		return d, nil
@@ -97,7 +98,8 @@ func (m Money) Minor() (int64, error) {
 		return 0, fmt.Errorf("%s %s is too large an amount", m.Amount, m.Currency)
 	}
 	if !d.IsInteger() {
-		return 0, fmt.Errorf("%s %s is finer than the smallest unit of %s (%d decimals)", m.Amount, m.Currency, m.Currency, digits)
+		return 0, fmt.Errorf("%s %s is finer than the smallest unit of %s (%d decimals)",
+			m.Amount, m.Currency, m.Currency, digits)
 	}
 	return d.IntPart(), nil
 }
@@ -140,7 +142,11 @@ func (m Money) Check(path, currency string, mayBeNegative bool) Faults {
 		return nil
 	}
 	if m.Currency != currency {
-		return Faults{{Path: path, Found: m.String(), Expected: "money in " + currency + ", the shop's currency"}}
+		return Faults{{
+			Path:     path,
+			Found:    m.String(),
+			Expected: "money in " + currency + ", the shop's currency",
+		}}
 	}
 	if _, err := m.Minor(); err != nil {
 		out = append(out, Fault{Path: path, Found: m.String(), Expected: err.Error()})

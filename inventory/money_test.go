@@ -32,10 +32,13 @@ func TestParseMoney(t *testing.T) {
 		text, fallback, want string
 		minor                int64
 	}{
-		{"12.50 EUR", "", "12.50 EUR", 1250}, {"EUR 12.5", "", "12.50 EUR", 1250}, {"12", "EUR", "12.00 EUR", 1200},
-		{"1250 JPY", "", "1250 JPY", 1250}, {"1.005 KWD", "", "1.005 KWD", 1005}, {"-2.00 EUR", "", "-2.00 EUR", -200},
+		{"12.50 EUR", "", "12.50 EUR", 1250}, {"EUR 12.5", "", "12.50 EUR", 1250},
+		{"12", "EUR", "12.00 EUR", 1200},
+		{"1250 JPY", "", "1250 JPY", 1250}, {"1.005 KWD", "", "1.005 KWD", 1005},
+		{"-2.00 EUR", "", "-2.00 EUR", -200},
 		{"0.10 EUR", "", "0.10 EUR", 10}, {"12.5000 EUR", "", "12.5000 EUR", 1250},
-		{"2.95EUR", "", "2.95 EUR", 295}, {"eur2.95", "", "2.95 EUR", 295}, {"2.95 €", "", "2.95 EUR", 295}, {"€ 3", "GBP", "3.00 EUR", 300}, {"-2EUR", "", "-2.00 EUR", -200},
+		{"2.95EUR", "", "2.95 EUR", 295}, {"eur2.95", "", "2.95 EUR", 295}, {"2.95 €", "", "2.95 EUR", 295},
+		{"€ 3", "GBP", "3.00 EUR", 300}, {"-2EUR", "", "-2.00 EUR", -200},
 	} {
 		m, err := ParseMoney(c.text, c.fallback)
 		if err != nil {
@@ -44,16 +47,19 @@ func TestParseMoney(t *testing.T) {
 		}
 		minor, err := m.Minor()
 		if err != nil || minor != c.minor || m.String() != c.want {
-			t.Errorf("ParseMoney(%q) = %s, %d minor units, %v; want %s, %d", c.text, m, minor, err, c.want, c.minor)
+			t.Errorf("ParseMoney(%q) = %s, %d minor units, %v; want %s, %d",
+				c.text, m, minor, err, c.want, c.minor)
 		}
 		if back := MoneyOfMinor(minor, m.Currency); !back.Equal(m) {
 			t.Errorf("%s back from minor units is %s", m, back)
 		}
 	}
 	for text, says := range map[string]string{
-		"12.50": "an amount and a currency", "12,50 EUR": "after a point", "12.505 EUR": "finer than the smallest",
-		"1.5 JPY": "finer", "1e3 EUR": "plain amount", "x EUR": "not a number", "5 XAU": "not a currency", "99999999999999999 EUR": "too large",
-		"2.95EURO": "not a currency code", "EUR 2 EUR": "an amount and a currency", "1 2 EUR": "not a number", "EUR": "not a number", "": "not a number", "--2EUR": "not a number",
+		"12.50": "an amount and a currency", "12,50 EUR": "after a point",
+		"12.505 EUR": "finer than the smallest", "1.5 JPY": "finer", "1e3 EUR": "plain amount",
+		"x EUR": "not a number", "5 XAU": "not a currency", "99999999999999999 EUR": "too large",
+		"2.95EURO": "not a currency code", "EUR 2 EUR": "an amount and a currency",
+		"1 2 EUR": "not a number", "EUR": "not a number", "": "not a number", "--2EUR": "not a number",
 	} {
 		if _, err := ParseMoney(text, ""); err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("ParseMoney(%q): error %v, want one that says %q", text, err, says)

@@ -84,7 +84,9 @@ func (o *Order) Standing() []OrderEvent {
 			undone[e.Undoes] = true
 		}
 	}
-	return slices.DeleteFunc(slices.Clone(o.Events), func(e OrderEvent) bool { return e.Kind == OrderCorrected || undone[e.ID] })
+	return slices.DeleteFunc(slices.Clone(o.Events), func(e OrderEvent) bool {
+		return e.Kind == OrderCorrected || undone[e.ID]
+	})
 }
 
 // Charge is what the shop asked for sending the order, by the last word on it; nil:
@@ -226,6 +228,7 @@ func (o *Order) SameAs(other *Order) bool {
 		len(o.Lines) == len(other.Lines) &&
 		!slices.ContainsFunc(o.Lines, func(l OrderLine) bool {
 			x, ok := other.Line(l.Product)
-			return !ok || x.Count != l.Count || (x.Price == nil) != (l.Price == nil) || l.Price != nil && !l.Price.Equal(*x.Price)
+			return !ok || x.Count != l.Count || (x.Price == nil) != (l.Price == nil) ||
+				l.Price != nil && !l.Price.Equal(*x.Price)
 		})
 }

@@ -122,10 +122,22 @@ func (p Paint) RangeNames() []string {
 // Pencils and pigments are used up whole.
 func (p Paint) UsableShare() coverage.Default {
 	if p.Type.Counted() {
-		return coverage.Default{Value: 1, Low: 1, High: 1, Origin: coverage.Practice, Source: "counted by the piece"}
+		return coverage.Default{
+			Value:  1,
+			Low:    1,
+			High:   1,
+			Origin: coverage.Practice,
+			Source: "counted by the piece",
+		}
 	}
 	d := coverage.DeadVolume
-	out := coverage.Default{Value: 1 - d.Value, Low: 1 - d.High, High: 1 - d.Low, Origin: d.Origin, Source: d.Source}
+	out := coverage.Default{
+		Value:  1 - d.Value,
+		Low:    1 - d.High,
+		High:   1 - d.Low,
+		Origin: d.Origin,
+		Source: d.Source,
+	}
 	if p.Type.Aerosol() {
 		s := coverage.CanPaintShare
 		out.Value, out.Low, out.High = out.Value*s.Value, out.Low*s.Low, out.High*s.High

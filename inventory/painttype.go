@@ -121,8 +121,14 @@ func (t PaintType) Defaults() coverage.KindDefault {
 
 // FiguresPerItem is how many figures one pencil, or one jar of dry pigment,
 // does for one step.
-var FiguresPerItem = coverage.Default{Value: 150, Low: 50, High: 450, Unit: "figures", Origin: coverage.Assumption,
-	Source: "soft pencil on edges, pigment dusted on; nobody has published a number"}
+var FiguresPerItem = coverage.Default{
+	Value:  150,
+	Low:    50,
+	High:   450,
+	Unit:   "figures",
+	Origin: coverage.Assumption,
+	Source: "soft pencil on edges, pigment dusted on; nobody has published a number",
+}
 
 // FiguresPerSheet is how many figures one sheet of transfers or packet of tufts
 // does where the recipe does not say.

@@ -48,14 +48,27 @@ func (p Pot) Odd(now time.Time) []OddEntry {
 			out = append(out, OddEntry{Entry: e, Kind: ToCome, Text: "lies ahead: counts from that day on"})
 			continue
 		case bought && !p.counts(e, came):
-			out = append(out, OddEntry{Entry: e, Kind: BeforeItCame, Text: "before the pot came: does not count"})
+			out = append(out, OddEntry{
+				Entry: e,
+				Kind:  BeforeItCame,
+				Text:  "before the pot came: does not count",
+			})
 			continue
 		}
 		if tare := max(e.TareGrams, p.TareGrams); e.Kind == Weighed && e.GrossGrams > 0 && e.GrossGrams < tare {
-			out = append(out, OddEntry{Entry: e, Kind: LighterThanEmpty, Text: fmt.Sprintf("lighter than the empty pot (%g g)", tare)})
+			out = append(out, OddEntry{
+				Entry: e,
+				Kind:  LighterThanEmpty,
+				Text:  fmt.Sprintf("lighter than the empty pot (%g g)", tare),
+			})
 		}
 		if o := p.contradicted(events[:i], e); o != nil {
-			out = append(out, OddEntry{Entry: e, Kind: Contradicts, Other: o, Text: "contradicts another of the same day"})
+			out = append(out, OddEntry{
+				Entry: e,
+				Kind:  Contradicts,
+				Other: o,
+				Text:  "contradicts another of the same day",
+			})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b OddEntry) int { return cmp.Compare(a.Entry.ID, b.Entry.ID) })

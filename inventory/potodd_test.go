@@ -27,15 +27,23 @@ func TestOddEntries(t *testing.T) {
 		events []PotEvent
 		want   []odd
 	}{
-		"clean":                    {[]PotEvent{bought, look(2, 1, .6), look(3, 2, .2)}, nil},
-		"a look before it came":    {[]PotEvent{bought, look(2, -1, .6)}, []odd{{id: 2, kind: BeforeItCame}}},
-		"a look to come":           {[]PotEvent{bought, look(2, 30, .6)}, []odd{{id: 2, kind: ToCome}}},
-		"two looks of one day":     {[]PotEvent{bought, look(2, 1, .6), look(3, 1, .2)}, []odd{{id: 3, kind: Contradicts, other: 2}}},
-		"two that agree":           {[]PotEvent{bought, look(2, 1, .6), look(3, 1, .45)}, nil},
-		"painted between":          {[]PotEvent{bought, look(2, 1, .6), used, look(6, 1, .2)}, nil},
-		"two weighings of one day": {[]PotEvent{bought, weigh(2, 1, 30), weigh(3, 1, 26)}, []odd{{id: 3, kind: Contradicts, other: 2}}},
-		"lighter than empty":       {[]PotEvent{bought, weigh(2, 1, 9)}, []odd{{id: 2, kind: LighterThanEmpty}}},
-		"undone":                   {[]PotEvent{bought, look(2, 1, .6), look(3, 1, .2), {ID: 4, Kind: Corrected, Undoes: 2, At: day.AddDate(0, 0, 2)}}, nil},
+		"clean":                 {[]PotEvent{bought, look(2, 1, .6), look(3, 2, .2)}, nil},
+		"a look before it came": {[]PotEvent{bought, look(2, -1, .6)}, []odd{{id: 2, kind: BeforeItCame}}},
+		"a look to come":        {[]PotEvent{bought, look(2, 30, .6)}, []odd{{id: 2, kind: ToCome}}},
+		"two looks of one day": {[]PotEvent{bought, look(2, 1, .6), look(3, 1, .2)},
+			[]odd{{id: 3, kind: Contradicts, other: 2}}},
+		"two that agree":  {[]PotEvent{bought, look(2, 1, .6), look(3, 1, .45)}, nil},
+		"painted between": {[]PotEvent{bought, look(2, 1, .6), used, look(6, 1, .2)}, nil},
+		"two weighings of one day": {[]PotEvent{bought, weigh(2, 1, 30), weigh(3, 1, 26)},
+			[]odd{{id: 3, kind: Contradicts, other: 2}}},
+		"lighter than empty": {[]PotEvent{bought, weigh(2, 1, 9)}, []odd{{id: 2, kind: LighterThanEmpty}}},
+		"undone": {[]PotEvent{
+			bought,
+			look(2, 1, .6),
+			look(3, 1, .2),
+			{ID: 4, Kind: Corrected, Undoes: 2, At: day.AddDate(0, 0, 2)},
+		},
+			nil},
 	} {
 		got := Pot{ID: "p", Nominal: 18 * Millilitre, TareGrams: 12, Events: c.events}.Odd(now)
 		if len(got) != len(c.want) {
@@ -44,7 +52,8 @@ func TestOddEntries(t *testing.T) {
 		}
 		for i, w := range c.want {
 			g := got[i]
-			if g.Entry.ID != w.id || g.Kind != w.kind || (g.Other == nil) != (w.other == 0) || g.Other != nil && g.Other.ID != w.other || g.Text == "" {
+			if g.Entry.ID != w.id || g.Kind != w.kind || (g.Other == nil) != (w.other == 0) ||
+				g.Other != nil && g.Other.ID != w.other || g.Text == "" {
 				t.Errorf("%s: %+v, want %+v", name, g, w)
 			}
 		}

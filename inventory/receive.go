@@ -38,7 +38,11 @@ func (o *Order) Receive(p Parcel, c *Catalogue, s *Shelf) (Receipt, error) {
 	idx := c.Index()
 	items, faults := o.unpack(p.Items)
 	if o.before(OrderEvent{At: p.At, DayOnly: p.DayOnly}) {
-		faults = append(faults, Fault{Path: "received", Found: whenWords(p.At, p.DayOnly), Expected: "a day since it was ordered, " + o.At.Format(time.DateOnly)})
+		faults = append(faults, Fault{
+			Path:     "received",
+			Found:    whenWords(p.At, p.DayOnly),
+			Expected: "a day since it was ordered, " + o.At.Format(time.DateOnly),
+		})
 	}
 	for _, i := range items {
 		if f := MissingRef(o.ID, "product", i.Product, idx.Products); f != nil {
@@ -80,7 +84,13 @@ func (o *Order) Receive(p Parcel, c *Catalogue, s *Shelf) (Receipt, error) {
 				if pot.Place = p.Place; pot.Place == "" {
 					pot.Place = s.UsualPlace(pot.Paint)
 				}
-				pot.Events = []PotEvent{pot.Settled(PotEvent{ID: 1, Kind: Bought, At: p.At, DayOnly: p.DayOnly, Note: o.ID})}
+				pot.Events = []PotEvent{pot.Settled(PotEvent{
+					ID:      1,
+					Kind:    Bought,
+					At:      p.At,
+					DayOnly: p.DayOnly,
+					Note:    o.ID,
+				})}
 				e.Pots = append(e.Pots, pot.ID)
 				r.Pots = append(r.Pots, pot)
 			}
@@ -106,7 +116,11 @@ func (o *Order) unpack(items []ParcelItem) ([]ParcelItem, Faults) {
 			items = append(items, ParcelItem{Product: l.Product, Count: l.Count})
 		}
 		if len(items) == 0 {
-			return nil, Faults{{Path: o.ID, Found: "nothing on its way", Expected: "an order of which something is outstanding: all of this was received or called off"}}
+			return nil, Faults{{
+				Path:     o.ID,
+				Found:    "nothing on its way",
+				Expected: "an order of which something is outstanding: all of this was received or called off",
+			}}
 		}
 	}
 	left := map[string]int{}
@@ -122,7 +136,11 @@ func (o *Order) unpack(items []ParcelItem) ([]ParcelItem, Faults) {
 			if i.Instead == "" {
 				expected += "; what came for another needs --instead"
 			}
-			faults = append(faults, Fault{Path: o.ID, Found: product + ", which was not ordered", Expected: expected})
+			faults = append(faults, Fault{
+				Path:     o.ID,
+				Found:    product + ", which was not ordered",
+				Expected: expected,
+			})
 			continue
 		}
 		if i.Count == 0 {
@@ -132,9 +150,11 @@ func (o *Order) unpack(items []ParcelItem) ([]ParcelItem, Faults) {
 			received, off := o.Settled(product)
 			l, _ := o.Line(product)
 			found := fmt.Sprintf("%d more of %s", i.Count, product)
-			expected := fmt.Sprintf("at most %d: %d ordered, %d received, %d called off", left[product], l.Count, received, off)
+			expected := fmt.Sprintf("at most %d: %d ordered, %d received, %d called off",
+				left[product], l.Count, received, off)
 			if left[product] == 0 {
-				expected = fmt.Sprintf("nothing more: all %d ordered were received (%d) or called off (%d)", l.Count, received, off)
+				expected = fmt.Sprintf("nothing more: all %d ordered were received (%d) or called off (%d)",
+					l.Count, received, off)
 			}
 			faults = append(faults, Fault{Path: o.ID, Found: found, Expected: expected})
 			continue
@@ -161,14 +181,25 @@ func (o *Order) productWords() string {
 func (o *Order) CallOff(items []ParcelItem, at time.Time, dayOnly bool, note string) ([]OrderEvent, error) {
 	items, faults := o.unpack(items)
 	if o.before(OrderEvent{At: at, DayOnly: dayOnly}) {
-		faults = append(faults, Fault{Path: "called off", Found: whenWords(at, dayOnly), Expected: "a day since it was ordered, " + o.At.Format(time.DateOnly)})
+		faults = append(faults, Fault{
+			Path:     "called off",
+			Found:    whenWords(at, dayOnly),
+			Expected: "a day since it was ordered, " + o.At.Format(time.DateOnly),
+		})
 	}
 	if len(faults) > 0 {
 		return nil, faults
 	}
 	var out []OrderEvent
 	for _, i := range items {
-		out = append(out, OrderEvent{Kind: CalledOff, At: at, DayOnly: dayOnly, Product: i.ordered(), Count: i.Count, Note: note})
+		out = append(out, OrderEvent{
+			Kind:    CalledOff,
+			At:      at,
+			DayOnly: dayOnly,
+			Product: i.ordered(),
+			Count:   i.Count,
+			Note:    note,
+		})
 	}
 	return out, nil
 }
@@ -185,7 +216,11 @@ func (o *Order) PutRight(charge *Money, remark *string, at time.Time, dayOnly bo
 		remark = nil
 	}
 	if charge == nil && remark == nil {
-		return OrderEvent{}, Faults{{Path: o.ID, Found: "nothing new", Expected: "another delivery charge or note than it has"}}
+		return OrderEvent{}, Faults{{
+			Path:     o.ID,
+			Found:    "nothing new",
+			Expected: "another delivery charge or note than it has",
+		}}
 	}
 	return OrderEvent{Kind: OrderPutRight, At: at, DayOnly: dayOnly, Delivery: charge, Remark: remark}, nil
 }
@@ -203,7 +238,11 @@ func (o *Order) Undo(number int64, at time.Time, note string, s *Shelf) (OrderEv
 	standing := o.Standing()
 	i := slices.IndexFunc(standing, func(e OrderEvent) bool { return e.ID == number })
 	if i < 0 {
-		return OrderEvent{}, nil, Faults{{Path: o.ID, Found: "the number " + strconv.FormatInt(number, 10), Expected: "the number of an entry of this order that has not been undone"}}
+		return OrderEvent{}, nil, Faults{{
+			Path:     o.ID,
+			Found:    "the number " + strconv.FormatInt(number, 10),
+			Expected: "the number of an entry of this order that has not been undone",
+		}}
 	}
 	var changes []PotChange
 	var faults Faults
@@ -214,10 +253,17 @@ func (o *Order) Undo(number int64, at time.Time, note string, s *Shelf) (OrderEv
 		}
 		came := p.Standing()
 		if len(came) != 1 || came[0].Kind != Bought {
-			faults = append(faults, Fault{Path: "pots." + id, Found: "more than its purchase", Expected: "a pot that nothing was noted of since: halfpot pot correct takes back what was"})
+			faults = append(faults, Fault{
+				Path:     "pots." + id,
+				Found:    "more than its purchase",
+				Expected: "a pot that nothing was noted of since: halfpot pot correct takes back what was",
+			})
 			continue
 		}
-		changes = append(changes, PotChange{id, PotEvent{Kind: Corrected, At: at, Undoes: came[0].ID, Note: note}})
+		changes = append(changes, PotChange{
+			id,
+			PotEvent{Kind: Corrected, At: at, Undoes: came[0].ID, Note: note},
+		})
 	}
 	if len(faults) > 0 {
 		return OrderEvent{}, nil, faults

@@ -39,7 +39,8 @@ func (k *checker) standIns() {
 			case asked.Type.Counted() != used.Type.Counted():
 				k.add(at, both, "both by volume or both by the piece")
 			case asked.Type.Kin() != used.Type.Kin() && !s.OtherKind:
-				k.add(at, both+", which behave differently on a figure", "paints of one kind, or other-kind yes where you mean it")
+				k.add(at, both+", which behave differently on a figure",
+					"paints of one kind, or other-kind yes where you mean it")
 			}
 		}
 		key := [2]string{s.For, s.Use}
@@ -66,7 +67,8 @@ func (k *checker) standIns() {
 				}
 			}
 		}
-		k.add(at, "a cycle: "+strings.Join(c, " -> "), "stand-ins that lead one way (say that two paints are near twins with either-way)")
+		k.add(at, "a cycle: "+strings.Join(c, " -> "),
+			"stand-ins that lead one way (say that two paints are near twins with either-way)")
 	}
 }
 

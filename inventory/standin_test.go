@@ -18,7 +18,9 @@ func TestStandInsFor(t *testing.T) {
 		got[s.Use] = s
 	}
 	want := map[string]Substitute{
-		"b": {Use: "b", Compromise: 1, Note: "darker"}, "c": {Use: "c", Compromise: 3, By: "b"}, "d": {Use: "d", Compromise: 3, By: "c"},
+		"b":   {Use: "b", Compromise: 1, Note: "darker"},
+		"c":   {Use: "c", Compromise: 3, By: "b"},
+		"d":   {Use: "d", Compromise: 3, By: "c"},
 		"ink": {Use: "ink", Compromise: 1},
 	}
 	// e hangs on c directly as well: a to c to d to e is three links.

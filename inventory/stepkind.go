@@ -29,7 +29,8 @@ func (k StepKind) Valid() bool { return k == "" || slices.Contains(StepKinds(), 
 // OrderRules are the ids of the rules of order, for a step's Allow. What they
 // say stands in painting.
 var OrderRules = []string{
-	"clean-first", "primer-first", "light-below", "white-below", "rub-dry", "wash-dry", "wash-over-light", "wash-strays",
-	"hidden", "metal-dulled", "coats-dry", "highlight-last", "dust-smeared", "dust-loose", "transfer-gloss", "transfer-sealed",
-	"transfer-set", "varnish-dry", "matt-last", "tuft-last", "spray-weather", "solvent-over", "set-already", "wait-missing",
+	"clean-first", "primer-first", "light-below", "white-below", "rub-dry", "wash-dry", "wash-over-light",
+	"wash-strays", "hidden", "metal-dulled", "coats-dry", "highlight-last", "dust-smeared", "dust-loose",
+	"transfer-gloss", "transfer-sealed", "transfer-set", "varnish-dry", "matt-last", "tuft-last",
+	"spray-weather", "solvent-over", "set-already", "wait-missing",
 }

@@ -102,7 +102,8 @@ func (k *checker) between(path string, v, low, high float64, unit string) bool {
 	if v >= low && v <= high {
 		return true
 	}
-	k.add(path, strings.TrimSpace(fmt.Sprintf("%g %s", v, unit)), strings.TrimSpace(fmt.Sprintf("%g to %g %s", low, high, unit)))
+	k.add(path, strings.TrimSpace(fmt.Sprintf("%g %s", v, unit)),
+		strings.TrimSpace(fmt.Sprintf("%g to %g %s", low, high, unit)))
 	return false
 }
 
@@ -110,7 +111,9 @@ func (k *checker) between(path string, v, low, high float64, unit string) bool {
 func (k *checker) pot(path string, v Volume, p *Paint) {
 	switch {
 	case p != nil && p.Type.Counted() && v != Item:
-		k.add(path, FourDigits(v.ML()), "1 item: "+p.Type.Words()+" is counted by the piece, and a packet or sheet is one piece (the recipe's per-item says how many figures it does)")
+		k.add(path, FourDigits(v.ML()),
+			"1 item: "+p.Type.Words()+" is counted by the piece, "+
+				"and a packet or sheet is one piece (the recipe's per-item says how many figures it does)")
 	case v <= 0 || v > MaxPot:
 		k.add(path, v.String(), fmt.Sprintf("a pot of more than 0 and at most %s", MaxPot))
 	}
@@ -212,7 +215,8 @@ func (k *checker) shops() {
 			continue
 		}
 		if first := k.cat.Shops[0]; s.Currency != first.Currency {
-			k.add(at+".currency", s.Currency, fmt.Sprintf("%s as at %s: one plan has one currency", first.Currency, first.ID))
+			k.add(at+".currency", s.Currency, fmt.Sprintf("%s as at %s: one plan has one currency",
+				first.Currency, first.ID))
 		}
 		k.money(at+".min-order", s.MinOrder, s.Currency, false)
 		for j, b := range s.Delivery {
@@ -228,7 +232,8 @@ func (k *checker) shops() {
 			if last := s.Delivery[j-1]; !b.From.Amount.GreaterThan(last.From.Amount) {
 				k.add(band+".from", b.From.String(), "more than "+last.From.String()+" of the band before")
 			} else if b.Fee.Amount.GreaterThan(last.Fee.Amount) {
-				k.add(band+".fee", b.Fee.String(), "no more than "+last.Fee.String()+" of the band before: larger orders never pay more")
+				k.add(band+".fee", b.Fee.String(),
+					"no more than "+last.Fee.String()+" of the band before: larger orders never pay more")
 			}
 		}
 	}

@@ -26,7 +26,8 @@ func (k *checker) force(at string, f *Force) {
 			k.add(paths[i]+".figures", strconv.Itoa(u.Figures), fmt.Sprintf("1 to %d figures", MaxFigures))
 		}
 		if u.Batch > u.Figures && u.Figures > 0 {
-			k.add(paths[i]+".batch", strconv.Itoa(u.Batch), fmt.Sprintf("at most the %d figures of the unit", u.Figures))
+			k.add(paths[i]+".batch", strconv.Itoa(u.Batch),
+				fmt.Sprintf("at most the %d figures of the unit", u.Figures))
 		}
 		if u.Batch < 0 {
 			k.add(paths[i]+".batch", strconv.Itoa(u.Batch), "0 (all at once) or more figures at a sitting")
@@ -60,7 +61,8 @@ func (k *checker) unitsBefore(at string, f *Force, u Unit) {
 			k.add(at, id+" a second time", "each unit once")
 		default:
 			if chain := f.chain(before, u.ID, map[string]bool{}); chain != nil {
-				k.add(at, fmt.Sprintf("%s after %s: a circle", u.ID, strings.Join(chain, " after ")), "units that do not wait for each other")
+				k.add(at, fmt.Sprintf("%s after %s: a circle", u.ID, strings.Join(chain, " after ")),
+					"units that do not wait for each other")
 			}
 		}
 	}
@@ -113,12 +115,17 @@ func (k *checker) regionsOf(at string, f *FigureType, r *Recipe) {
 				continue
 			}
 			missing = true
-			k.faults = append(k.faults, Fault{Path: at, Found: fmt.Sprintf("region %s in step %s of recipe %s", n, s.ID, r.ID),
-				Expected: regions, Nearest: Near(n, names)})
+			k.faults = append(k.faults, Fault{
+				Path:     at,
+				Found:    fmt.Sprintf("region %s in step %s of recipe %s", n, s.ID, r.ID),
+				Expected: regions,
+				Nearest:  Near(n, names),
+			})
 		}
 		if s.Regions.All && !missing {
 			if _, _, err := f.Cover(s.Regions); err != nil {
-				k.add(at, "step "+s.ID+" of recipe "+r.ID+": all but every region", "a region left to paint on figure "+f.ID)
+				k.add(at, "step "+s.ID+" of recipe "+r.ID+": all but every region",
+					"a region left to paint on figure "+f.ID)
 			}
 		}
 	}
@@ -187,13 +194,18 @@ func (k *checker) work(at string, f *Force) {
 func (k *checker) unitRef(path string, f *Force, id string) (Unit, bool) {
 	u, ok := f.Unit(id)
 	if !ok {
-		k.faults = append(k.faults, Fault{Path: path, Found: Quoted(id), Expected: "a unit of the force", Nearest: func() []string {
-			var names []string
-			for _, u := range f.Units {
-				names = append(names, u.ID)
-			}
-			return Nearest(id, names, 3)
-		}})
+		k.faults = append(k.faults, Fault{
+			Path:     path,
+			Found:    Quoted(id),
+			Expected: "a unit of the force",
+			Nearest: func() []string {
+				var names []string
+				for _, u := range f.Units {
+					names = append(names, u.ID)
+				}
+				return Nearest(id, names, 3)
+			},
+		})
 	}
 	return u, ok
 }

@@ -43,7 +43,8 @@ func (o *Order) Validate(idx *Index) Faults {
 	}
 	for _, l := range o.Lines {
 		if received, off := o.Settled(l.Product); received+off > l.Count {
-			k.add(at+"."+l.Product, fmt.Sprintf("%d received and %d called off", received, off), fmt.Sprintf("at most the %d ordered", l.Count))
+			k.add(at+"."+l.Product, fmt.Sprintf("%d received and %d called off", received, off),
+				fmt.Sprintf("at most the %d ordered", l.Count))
 		}
 	}
 	return k.faults
@@ -84,23 +85,28 @@ func (k *checker) orderEvent(at string, o *Order, i int) {
 		k.faults = append(k.faults, e.Delivery.Check(at+".delivery", o.Currency, true)...)
 	}
 	if says := e.Delivery != nil || e.Remark != nil; says != (e.Kind == OrderPutRight) {
-		k.add(at, string(e.Kind)+" with a charge or note said anew, or put-right without", "a charge, a note or both where the order is put right, and nowhere else")
+		k.add(at, string(e.Kind)+" with a charge or note said anew, or put-right without",
+			"a charge, a note or both where the order is put right, and nowhere else")
 	}
 	if e.At.IsZero() {
 		k.add(at+".at", "nothing", "when it happened")
 	} else if e.Key == uuid.Nil && o.before(e) {
-		k.add(at+".at", whenWords(e.At, e.DayOnly), "a day on which it was ordered: "+o.At.Format("2006-01-02")+" or later")
+		k.add(at+".at", whenWords(e.At, e.DayOnly),
+			"a day on which it was ordered: "+o.At.Format("2006-01-02")+" or later")
 	}
 	if e.Kind == OrderPutRight {
-		if e.Product != "" || e.Count != 0 || e.Came != "" || e.Price != nil || e.Undoes != 0 || len(e.Pots) > 0 {
+		if e.Product != "" || e.Count != 0 || e.Came != "" || e.Price != nil || e.Undoes != 0 ||
+			len(e.Pots) > 0 {
 			k.add(at, "a charge or note put right with boxes of its own", "only what the order says anew")
 		}
 		return
 	}
 	if e.Kind == OrderCorrected {
 		before := Order{Events: o.Events[:i]}
-		if e.Undoes == 0 || !slices.ContainsFunc(before.Standing(), func(s OrderEvent) bool { return s.ID == e.Undoes }) {
-			k.add(at+".undoes", strconv.FormatInt(e.Undoes, 10), "the number of an earlier entry of this order that has not been undone")
+		if e.Undoes == 0 ||
+			!slices.ContainsFunc(before.Standing(), func(s OrderEvent) bool { return s.ID == e.Undoes }) {
+			k.add(at+".undoes", strconv.FormatInt(e.Undoes, 10),
+				"the number of an earlier entry of this order that has not been undone")
 		}
 		if e.Product != "" || e.Count != 0 || e.Came != "" || e.Price != nil || len(e.Pots) > 0 {
 			k.add(at, "a correction of something of its own", "only which entry it undoes")

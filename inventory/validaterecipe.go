@@ -19,7 +19,8 @@ func (k *checker) figures() {
 		switch {
 		case f.AreaCM2 != 0:
 			if !(f.AreaCM2 > 0 && f.AreaCM2 <= coverage.MaxAreaCM2) {
-				k.add(at+".area", fmt.Sprintf("%g cm2", f.AreaCM2), fmt.Sprintf("above 0 and at most %g cm2", coverage.MaxAreaCM2))
+				k.add(at+".area", fmt.Sprintf("%g cm2", f.AreaCM2),
+					fmt.Sprintf("above 0 and at most %g cm2", coverage.MaxAreaCM2))
 			}
 		case f.Body == nil:
 			k.add(at, "neither an area nor a stature with a scale", "one of them")
@@ -41,7 +42,8 @@ func (k *checker) figures() {
 			reg := at + ".regions." + r.Name
 			if !ValidID(r.Name) {
 				reg = fmt.Sprintf("%s.regions.%d", at, j+1)
-				k.add(reg+".name", Quoted(r.Name), "a name of lower-case letters, digits and single hyphens"+orSlug(r.Name))
+				k.add(reg+".name", Quoted(r.Name),
+					"a name of lower-case letters, digits and single hyphens"+orSlug(r.Name))
 			} else if seen[r.Name] {
 				k.add(reg+".name", r.Name+" a second time", "each region once")
 			}
@@ -124,13 +126,20 @@ func (k *checker) follows(at string, r *Recipe, i int) {
 		n := slices.IndexFunc(r.Steps, func(o Step) bool { return o.ID == id })
 		switch {
 		case n < 0:
-			k.faults = append(k.faults, Fault{Path: at + ".after", Found: Quoted(id), Expected: "an earlier step of the recipe", Nearest: Near(id, r.stepIDs())})
+			k.faults = append(k.faults, Fault{
+				Path:     at + ".after",
+				Found:    Quoted(id),
+				Expected: "an earlier step of the recipe",
+				Nearest:  Near(id, r.stepIDs()),
+			})
 		case n == i:
 			k.add(at+".after", id+", the step itself", "an earlier step of the recipe")
 		case n > i && slices.Contains(r.Steps[n].After, s.ID):
-			k.add(at+".after", fmt.Sprintf("%s, which itself comes after %s: a circle", id, s.ID), "steps that do not wait for each other")
+			k.add(at+".after", fmt.Sprintf("%s, which itself comes after %s: a circle", id, s.ID),
+				"steps that do not wait for each other")
 		case n > i:
-			k.add(at+".after", id+", which stands later in the recipe: they would wait for each other", "an earlier step, or the steps in the order of work")
+			k.add(at+".after", id+", which stands later in the recipe: they would wait for each other",
+				"an earlier step, or the steps in the order of work")
 		case slices.Contains(s.After[:j], id):
 			k.add(at+".after", id+" a second time", "each step once")
 		}
@@ -139,7 +148,10 @@ func (k *checker) follows(at string, r *Recipe, i int) {
 	switch {
 	case s.NextWithin <= 0:
 	case s.WaitAfter > s.NextWithin:
-		k.add(at+".next-within", fmt.Sprintf("%s, less than the wait of %s: a wait that never ends", waitText(s.NextWithin), waitText(s.WaitAfter)), "at least the wait-after")
+		k.add(at+".next-within",
+			fmt.Sprintf("%s, less than the wait of %s: a wait that never ends",
+				waitText(s.NextWithin), waitText(s.WaitAfter)),
+			"at least the wait-after")
 	case i+1 == len(r.Steps):
 		k.add(at+".next-within", waitText(s.NextWithin)+" on the last step", "a step that follows")
 	}
@@ -155,15 +167,22 @@ func waitText(d time.Duration) string {
 // handwork checks what a step is, beside its paint.
 func (k *checker) handwork(at string, s *Step) {
 	if !s.Kind.Valid() {
-		k.add(at+".kind", Quoted(string(s.Kind)), "one of "+strings.Join(words(StepKinds()), ", ")+", or none for paint")
+		k.add(at+".kind", Quoted(string(s.Kind)),
+			"one of "+strings.Join(words(StepKinds()), ", ")+", or none for paint")
 	}
 	if s.Kind != "" && len(s.Mix) == 0 && (s.Thinning != nil || len(s.Alternatives) > 0) {
-		k.add(at+".kind", string(s.Kind)+" without paint but with thinning or alternatives", "paint too, or neither")
+		k.add(at+".kind", string(s.Kind)+" without paint but with thinning or alternatives",
+			"paint too, or neither")
 	}
 	k.between(at+".per-item", s.PerItem, 0, MaxFigures, "figures")
 	for i, id := range s.Allow {
 		if !slices.Contains(OrderRules, id) {
-			k.faults = append(k.faults, Fault{Path: at + ".allow", Found: Quoted(id), Expected: "the id of a rule of order", Nearest: Near(id, OrderRules)})
+			k.faults = append(k.faults, Fault{
+				Path:     at + ".allow",
+				Found:    Quoted(id),
+				Expected: "the id of a rule of order",
+				Nearest:  Near(id, OrderRules),
+			})
 		} else if slices.Contains(s.Allow[:i], id) {
 			k.add(at+".allow", id+" a second time", "each rule once")
 		}
@@ -216,7 +235,8 @@ func (k *checker) mix(at string, m Mix, method Method) {
 		}
 		seen[p.Paint] = true
 		if !(p.Parts > 0 && p.Parts <= MaxParts) {
-			k.add(part+".parts", fmt.Sprintf("%g", p.Parts), fmt.Sprintf("above 0 and at most %d parts", MaxParts))
+			k.add(part+".parts", fmt.Sprintf("%g", p.Parts),
+				fmt.Sprintf("above 0 and at most %d parts", MaxParts))
 		}
 		if !ok {
 			continue
@@ -225,7 +245,9 @@ func (k *checker) mix(at string, m Mix, method Method) {
 			k.add(part+".paint", p.Paint+", a "+paint.Type.Words(), "paints that can be mixed by volume")
 		}
 		if method != "" && method.Counted() != paint.Type.Counted() {
-			k.add(part+".paint", fmt.Sprintf("%s, a %s, put on with %s", p.Paint, paint.Type.Words(), method), "a method that fits the type")
+			k.add(part+".paint",
+				fmt.Sprintf("%s, a %s, put on with %s", p.Paint, paint.Type.Words(), method),
+				"a method that fits the type")
 		}
 	}
 }
@@ -241,7 +263,8 @@ func (k *checker) thinning(at string, t *Thinning, m Mix) {
 		}
 		for _, p := range m {
 			if p.Paint == t.Medium {
-				k.add(at+".medium", t.Medium+", which is in the mix already", "the medium as a part of the mix or as thinning, not both")
+				k.add(at+".medium", t.Medium+", which is in the mix already",
+					"the medium as a part of the mix or as thinning, not both")
 			}
 		}
 	}

@@ -94,7 +94,8 @@ func (k *checker) event(at string, p *Pot, j int, paint *Paint, now time.Time) {
 	} else if e.Key == uuid.Nil {
 		k.when(at+".at", e.At, e.DayOnly, now)
 		if came, ok := p.Came(); ok && !p.counts(e, came) {
-			k.add(at+".at", whenWords(e.At, e.DayOnly), "a day on which the pot was there: it came on "+came.At.Format(time.DateOnly))
+			k.add(at+".at", whenWords(e.At, e.DayOnly),
+				"a day on which the pot was there: it came on "+came.At.Format(time.DateOnly))
 		}
 	}
 	k.text(at+".note", e.Note)
@@ -131,7 +132,8 @@ func (k *checker) measure(at string, p *Pot, e PotEvent, paint *Paint) {
 		if !(e.GrossGrams > 0 && e.GrossGrams < 1e5) {
 			k.add(at+".gross", fmt.Sprintf("%g g", e.GrossGrams), "the mass of the pot in grams")
 		} else if e.GrossGrams < tare {
-			k.add(at+".gross", fmt.Sprintf("%g g", e.GrossGrams), fmt.Sprintf("at least the empty pot's %g g", tare))
+			k.add(at+".gross", fmt.Sprintf("%g g", e.GrossGrams),
+				fmt.Sprintf("at least the empty pot's %g g", tare))
 		}
 	}
 	if !(e.TareGrams >= 0 && e.TareGrams < 1e5) {
@@ -153,7 +155,8 @@ func (k *checker) measure(at string, p *Pot, e PotEvent, paint *Paint) {
 		k.liquid(at, "weighing of ", paint)
 	case Thinned:
 		if measures > 1 || (measures == 1 && e.Volume == nil) {
-			k.add(at, fmt.Sprintf("%d measures", measures), "none (back to its strength), or the volume of water")
+			k.add(at, fmt.Sprintf("%d measures", measures),
+				"none (back to its strength), or the volume of water")
 		}
 		k.liquid(at, "thinning of ", paint)
 	case Bought:

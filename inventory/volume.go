@@ -33,7 +33,9 @@ const maxParse = 1_000_000 * Litre
 // volume a whole number of microlitres.
 func ParseVolume(s string) (Volume, error) {
 	t := strings.TrimSpace(s)
-	cut := strings.IndexFunc(t, func(r rune) bool { return (r < '0' || r > '9') && r != '.' && r != '-' && r != '+' })
+	cut := strings.IndexFunc(t, func(r rune) bool {
+		return (r < '0' || r > '9') && r != '.' && r != '-' && r != '+'
+	})
 	if cut < 0 {
 		return 0, fmt.Errorf("volume %q has no unit: expected something like 17 ml", s)
 	}

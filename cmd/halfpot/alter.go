@@ -106,9 +106,9 @@ func (a *app) plainChange(
 					err = setKeys(c, cat, keys, fields)
 				}
 				return handmade{
-					list,
-					fields,
-					func(_ *inventory.Catalogue, page *view.Page) { page.Line("Changed the %s %s.", kind, id) },
+					kind:   list,
+					fields: fields,
+					tell:   func(_ *inventory.Catalogue, page *view.Page) { page.Line("Changed the %s %s.", kind, id) },
 				}, err
 			})
 		},

@@ -170,14 +170,14 @@ func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 	for _, b := range l.Balance {
 		p := q.Index.Paints[b.Paint]
 		d.Paints = append(d.Paints, balanceRow{
-			b.Paint,
-			swatch(*p),
-			p.Name,
-			about(p, b.Needed),
-			about(p, b.Have),
-			view.Shortage(about(p, b.Bought)),
-			about(p, b.Left),
-			about(p, b.FromShelf()),
+			Paint:     b.Paint,
+			Colour:    swatch(*p),
+			Name:      p.Name,
+			Needed:    about(p, b.Needed),
+			OnShelf:   about(p, b.Have),
+			Bought:    view.Shortage(about(p, b.Bought)),
+			Left:      about(p, b.Left),
+			FromShelf: about(p, b.FromShelf()),
 		})
 	}
 	if c := answer.Cheapest; c != nil {
@@ -258,14 +258,14 @@ func (d *buyDoc) addStep(byID *inventory.Index, f *inventory.Force, s shopping.P
 		}
 	}
 	d.StandIns = append(d.StandIns, standInRow{
-		s.Step,
-		[]string{s.Unit},
-		row.With,
-		asked,
-		view.Count(s.Compromise),
-		differs(s),
-		view.Count(s.Compromise),
-		s.Why,
+		Step:       s.Step,
+		Units:      []string{s.Unit},
+		With:       row.With,
+		InsteadOf:  asked,
+		Compromise: view.Count(s.Compromise),
+		Differs:    differs(s),
+		Points:     view.Count(s.Compromise),
+		Why:        s.Why,
 	})
 }
 

@@ -49,8 +49,17 @@ how to look into it with psql. It starts and changes nothing.`,
 				return err
 			}
 			row := databaseRow{
-				s.Running, s.Private, s.Where, s.Version, s.Trouble, s.Folder, s.Socket, s.User, s.Log,
-				s.PID, s.Moved,
+				Running: s.Running,
+				Private: s.Private,
+				Where:   s.Where,
+				Version: s.Version,
+				Trouble: s.Trouble,
+				Folder:  s.Folder,
+				Socket:  s.Socket,
+				User:    s.User,
+				Log:     s.Log,
+				PID:     s.PID,
+				Moved:   s.Moved,
 			}
 			return a.showOne(row, func(page *view.Page) { showDatabase(page, s) })
 		},

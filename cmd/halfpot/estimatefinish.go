@@ -50,13 +50,13 @@ func (d *estimateDoc) addFinish(byID *inventory.Index, f *estimate.Finishing) {
 	for _, r := range f.RunsOut {
 		if !r.Enough() {
 			d.RunsOut = append(d.RunsOut, runOutRow{
-				paintName(byID, r.Paint),
-				view.Count(r.AtLeast),
-				view.Count(r.Likely),
-				view.Count(r.Of),
-				r.Unit,
-				r.Step,
-				r.Paint,
+				Name:    paintName(byID, r.Paint),
+				AtLeast: view.Count(r.AtLeast),
+				Likely:  view.Count(r.Likely),
+				Of:      view.Count(r.Of),
+				Unit:    r.Unit,
+				Step:    r.Step,
+				Paint:   r.Paint,
 			})
 		}
 	}

@@ -47,12 +47,12 @@ func newEstimateDoc(st *state, force inventory.Force, o estimateOptions) (*estim
 	for _, i := range found.Instead {
 		p := st.byID.Paints[i.Paint]
 		doc.Instead = append(doc.Instead, insteadRow{
-			i.Paint,
-			p.Name,
-			mixText(st.byID, i.Mix),
-			view.Difference(i.Difference),
-			view.Count(i.Compromise),
-			about(p, i.Left),
+			Paint:   i.Paint,
+			Name:    p.Name,
+			With:    mixText(st.byID, i.Mix),
+			Differs: view.Difference(i.Difference),
+			Points:  view.Count(i.Compromise),
+			Left:    about(p, i.Left),
 		})
 	}
 	doc.addSensitivity(st.byID, found)

@@ -70,18 +70,18 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 	for _, s := range servings {
 		doc.Steps = append(doc.Steps,
 			servingRow{
-				s.Recipe,
-				s.Step,
-				s.Figure,
-				mixText(st.byID, s.Mix),
-				view.Count(s.Likely),
-				view.Count(s.AtLeast),
-				view.Count(s.AtMost),
-				string(s.Kind),
-				view.Count(s.Batch),
-				s.Assumed,
-				view.Num(s.Wasted),
-				servingRemark(s.Serving),
+				Recipe:  s.Recipe,
+				Step:    s.Step,
+				Figure:  s.Figure,
+				With:    mixText(st.byID, s.Mix),
+				Likely:  view.Count(s.Likely),
+				AtLeast: view.Count(s.AtLeast),
+				AtMost:  view.Count(s.AtMost),
+				Kind:    string(s.Kind),
+				Batch:   view.Count(s.Batch),
+				Assumed: s.Assumed,
+				Wasted:  view.Num(s.Wasted),
+				Remark:  servingRemark(s.Serving),
 			})
 		assumed = assumed || s.Assumed
 		if s.Sum != nil {

@@ -86,14 +86,14 @@ type learnedFactor struct {
 func newLearnedFactor(f inventory.Factor) learnedFactor {
 	const z = 1.6448536269514722 // standard normal quantile of 0.95: the range holds nine in ten
 	return learnedFactor{
-		string(f.Level),
-		f.Key,
-		view.Num(math.Exp(f.LogMean)),
-		view.Num(math.Exp(f.LogMean - z*f.LogSD)),
-		view.Num(math.Exp(f.LogMean + z*f.LogSD)),
-		view.Count(f.Observations),
-		f.Pinned,
-		view.Num(math.Exp(f.WasteMean)),
+		Level:  string(f.Level),
+		Key:    f.Key,
+		Factor: view.Num(math.Exp(f.LogMean)),
+		Low:    view.Num(math.Exp(f.LogMean - z*f.LogSD)),
+		High:   view.Num(math.Exp(f.LogMean + z*f.LogSD)),
+		Jobs:   view.Count(f.Observations),
+		Pinned: f.Pinned,
+		Waste:  view.Num(math.Exp(f.WasteMean)),
 	}
 }
 
@@ -132,13 +132,13 @@ func (a *app) showFactors(st *state, history bool) error {
 		for _, h := range st.FactorHistory() {
 			rows = append(rows,
 				changeRow{
-					view.Date{Time: h.Factor.Updated},
-					string(h.Change),
-					string(h.Factor.Level),
-					h.Factor.Key,
-					view.Num(math.Exp(h.Factor.LogMean)),
-					view.Known(h.Observed),
-					h.Note,
+					Day:    view.Date{Time: h.Factor.Updated},
+					Change: string(h.Change),
+					Level:  string(h.Factor.Level),
+					Key:    h.Factor.Key,
+					Factor: view.Num(math.Exp(h.Factor.LogMean)),
+					Seen:   view.Known(h.Observed),
+					Note:   h.Note,
 				})
 		}
 		return a.list(rows, noFactors)

@@ -200,9 +200,9 @@ func paintNames(c *inventory.Catalogue) []named {
 	codes := barcodes(c)
 	return namesOf(c.Paints, func(p inventory.Paint) named {
 		return named{
-			p.ID,
-			append([]string{p.Name, p.Range + " " + p.Name, p.Title()}, codes[p.ID]...),
-			c.Retired.Has("paint", p.ID),
+			id:      p.ID,
+			names:   append([]string{p.Name, p.Range + " " + p.Name, p.Title()}, codes[p.ID]...),
+			retired: c.Retired.Has("paint", p.ID),
 		}
 	})
 }

@@ -32,15 +32,15 @@ type paintRow struct {
 
 func newPaintRow(p inventory.Paint) paintRow {
 	return paintRow{
-		p.ID,
-		swatch(p),
-		p.Maker,
-		p.Range,
-		p.Name,
-		p.Code,
-		string(p.Type),
-		view.Known(p.VolumeSolids),
-		view.Known(p.Density),
+		ID:      p.ID,
+		Colour:  swatch(p),
+		Maker:   p.Maker,
+		Range:   p.Range,
+		Name:    p.Name,
+		Code:    p.Code,
+		Type:    string(p.Type),
+		Solids:  view.Known(p.VolumeSolids),
+		Density: view.Known(p.Density),
 	}
 }
 
@@ -152,10 +152,10 @@ func newPaintDoc(cat *inventory.Catalogue, id string) paintDoc {
 			continue
 		}
 		doc.StandIns = append(doc.StandIns, standIn{
-			other,
-			byID.Paints[other].Title(),
-			view.Count(s.Compromise),
-			s.Note,
+			Paint:      other,
+			Name:       byID.Paints[other].Title(),
+			Compromise: view.Count(s.Compromise),
+			Note:       s.Note,
 		})
 	}
 	for _, r := range cat.Recipes {

@@ -122,10 +122,10 @@ func (a *app) potShow() *cobra.Command {
 			level := st.Level(pot)
 			paint := st.byID.Paints[pot.Paint]
 			doc := potDoc{
-				st.potRow(pot),
-				view.Known(pot.TareGrams),
-				view.Num(level.WaterML),
-				eventRows(paint, pot, st.At),
+				potRow:    st.potRow(pot),
+				TareGrams: view.Known(pot.TareGrams),
+				WaterML:   view.Num(level.WaterML),
+				Events:    eventRows(paint, pot, st.At),
 			}
 			return a.show(doc, doc.Events, func(page *view.Page) {
 				st.noteDay(page, on)

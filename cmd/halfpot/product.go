@@ -113,10 +113,10 @@ func (a *app) productShow() *cobra.Command {
 			for _, k := range product.Contents {
 				paint := byID.Paints[k.Paint]
 				doc.Holds = append(doc.Holds, contentRow{
-					k.Paint,
-					paint.Title(),
-					amount(paint, k.Volume),
-					view.Count(k.Count),
+					Paint: k.Paint,
+					Name:  paint.Title(),
+					Size:  amount(paint, k.Volume),
+					Count: view.Count(k.Count),
 				})
 			}
 			for _, o := range cat.Offers {

@@ -113,16 +113,16 @@ func newRuleRows(cat *inventory.Catalogue, r *inventory.Recipe) []ruleRow {
 
 func newRuleRow(recipe string, f painting.Finding) ruleRow {
 	return ruleRow{
-		recipe,
-		f.Rule,
-		f.Severity,
-		f.Step,
-		f.After,
-		f.Reason(),
-		waitText(f.Wait.Round(time.Minute)),
-		waitText(f.Needs),
-		f.Regions,
-		f.Without,
+		Recipe:   recipe,
+		Rule:     f.Rule,
+		Severity: f.Severity,
+		Step:     f.Step,
+		After:    f.After,
+		Reason:   f.Reason(),
+		Wait:     waitText(f.Wait.Round(time.Minute)),
+		Needs:    waitText(f.Needs),
+		Regions:  f.Regions,
+		Without:  f.Without,
 	}
 }
 

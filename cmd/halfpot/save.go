@@ -126,9 +126,9 @@ func (a *app) saveInto(ctx context.Context, folder string, over bool) ([]string,
 		}
 		files := slices.DeleteFunc(filesToSave(&cat, shelf), func(f savedFile) bool { return f.count == 0 })
 		files = append(files, savedFile{
-			recordFile,
-			1,
-			func(w io.Writer) error { return r.WriteRecord(ctx, w, a.now(), "saved") },
+			name:  recordFile,
+			count: 1,
+			write: func(w io.Writer) error { return r.WriteRecord(ctx, w, a.now(), "saved") },
 		})
 		written, err = replaceAll(folder, files)
 		return err

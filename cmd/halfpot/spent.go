@@ -171,7 +171,11 @@ func (a *app) figureCosts(st *state) error {
 	missing := false
 	for _, f := range st.FigureCosts() {
 		rows = append(rows, figureCostRow{
-			f.Force, view.Num(f.Painted), view.Money(f.Paint), view.Money(f.Each), f.Known,
+			Force:   f.Force,
+			Painted: view.Num(f.Painted),
+			Paint:   view.Money(f.Paint),
+			Each:    view.Money(f.Each),
+			Whole:   f.Known,
 		})
 		missing = missing || !f.Known
 	}

@@ -92,10 +92,10 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 		}
 		for _, s := range u.Steps {
 			row.Steps = append(row.Steps, stepStand{
-				s.Step.ID,
-				view.Count(s.Done),
-				view.Count(u.Unit.Figures - s.Done),
-				s.Step.Optional,
+				Step:     s.Step.ID,
+				Done:     view.Count(s.Done),
+				Left:     view.Count(u.Unit.Figures - s.Done),
+				Optional: s.Step.Optional,
 			})
 			if n := u.Unit.Figures - s.Done; n > 0 {
 				text := s.Step.ID
@@ -141,10 +141,10 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 		for _, s := range short {
 			p := b.st.byID.Paints[s.Paint]
 			doc.Short = append(doc.Short, shortRow{
-				p.Name,
-				view.About(roundUp(s.Short, p.Type.Counted()), p.Type.Counted()),
-				view.Date{Time: s.Before},
-				s.Step,
+				Paint:  p.Name,
+				Short:  view.About(roundUp(s.Short, p.Type.Counted()), p.Type.Counted()),
+				Before: view.Date{Time: s.Before},
+				Step:   s.Step,
 			})
 		}
 	}

@@ -33,7 +33,8 @@ func Parse(s string) (SRGB, error) {
 	}
 	b, err := hex.DecodeString(strings.TrimPrefix(t, "#"))
 	if err != nil || len(b) != 3 {
-		return SRGB{}, fmt.Errorf("colour %q: expected six hexadecimal digits of sRGB, like #c8b89a, or CIELAB, like lab 52.3 -4.1 20", s)
+		return SRGB{}, fmt.Errorf("colour %q: expected six hexadecimal digits of sRGB, like #c8b89a, "+
+			"or CIELAB, like lab 52.3 -4.1 20", s)
 	}
 	return SRGB{b[0], b[1], b[2]}, nil
 }
@@ -55,11 +56,13 @@ func parseLab(s, rest string) (SRGB, error) {
 	}
 	l := Lab{v[0], v[1], v[2]}
 	if len(f) != 3 || !(l.L >= 0 && l.L <= 100 && math.Abs(l.A) <= 200 && math.Abs(l.B) <= 200) {
-		return SRGB{}, fmt.Errorf("colour %q: expected lab and the three numbers L (0 to 100), a and b (-200 to 200), like lab 52.3 -4.1 20", s)
+		return SRGB{}, fmt.Errorf("colour %q: expected lab and the three numbers L (0 to 100), "+
+			"a and b (-200 to 200), like lab 52.3 -4.1 20", s)
 	}
 	c := l.XYZ().SRGB()
 	if off := DeltaE(c.Lab(), l); off > outOfReach {
-		return SRGB{}, fmt.Errorf("colour %q: expected a colour that sRGB holds; the nearest, %s, is %.1f away", s, c, off)
+		return SRGB{}, fmt.Errorf("colour %q: expected a colour that sRGB holds; "+
+			"the nearest, %s, is %.1f away", s, c, off)
 	}
 	return c, nil
 }
@@ -90,9 +93,9 @@ func encode(u float64) uint8 {
 func (c SRGB) XYZ() XYZ {
 	r, g, b := linear(c.R), linear(c.G), linear(c.B)
 	return XYZ{
-		0.4124*r + 0.3576*g + 0.1805*b,
-		0.2126*r + 0.7152*g + 0.0722*b,
-		0.0193*r + 0.1192*g + 0.9505*b,
+		X: 0.4124*r + 0.3576*g + 0.1805*b,
+		Y: 0.2126*r + 0.7152*g + 0.0722*b,
+		Z: 0.0193*r + 0.1192*g + 0.9505*b,
 	}
 }
 
@@ -100,9 +103,9 @@ func (c SRGB) XYZ() XYZ {
 // cannot show are cut off at its limits.
 func (c XYZ) SRGB() SRGB {
 	return SRGB{
-		encode(3.2406*c.X - 1.5372*c.Y - 0.4986*c.Z),
-		encode(-0.9689*c.X + 1.8758*c.Y + 0.0415*c.Z),
-		encode(0.0557*c.X - 0.2040*c.Y + 1.0570*c.Z),
+		R: encode(3.2406*c.X - 1.5372*c.Y - 0.4986*c.Z),
+		G: encode(-0.9689*c.X + 1.8758*c.Y + 0.0415*c.Z),
+		B: encode(0.0557*c.X - 0.2040*c.Y + 1.0570*c.Z),
 	}
 }
 

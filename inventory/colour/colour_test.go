@@ -53,7 +53,8 @@ func TestRoundTripsAndSymmetry(t *testing.T) {
 	law := func(c, d SRGB) bool {
 		back, err := Parse(c.String())
 		e := Difference(c, d)
-		return err == nil && back == c && c.Lab().XYZ().SRGB() == c && e >= 0 && math.Abs(e-Difference(d, c)) < 1e-9 && Difference(c, c) == 0
+		return err == nil && back == c && c.Lab().XYZ().SRGB() == c && e >= 0 &&
+			math.Abs(e-Difference(d, c)) < 1e-9 && Difference(c, c) == 0
 	}
 	if err := quick.Check(law, &quick.Config{MaxCount: 5000}); err != nil {
 		t.Error(err)
@@ -62,12 +63,21 @@ func TestRoundTripsAndSymmetry(t *testing.T) {
 
 func TestParse(t *testing.T) {
 	// Values of CIE 15 for sRGB red, a grey and a blue; see the table above.
-	for in, want := range map[string]SRGB{" C8B89A ": {0xc8, 0xb8, 0x9a}, "lab 53.2329 80.1053 67.2228": {255, 0, 0}, "LAB(53.585, 0, 0)": {128, 128, 128}, "lab 77.9445 -7.8564 -33.9347": {128, 200, 255}} {
+	for in, want := range map[string]SRGB{
+		" C8B89A ":                     {0xc8, 0xb8, 0x9a},
+		"lab 53.2329 80.1053 67.2228":  {255, 0, 0},
+		"LAB(53.585, 0, 0)":            {128, 128, 128},
+		"lab 77.9445 -7.8564 -33.9347": {128, 200, 255},
+	} {
 		if c, err := Parse(in); err != nil || c != want {
 			t.Errorf("%s: %v %v", in, c, err)
 		}
 	}
-	for _, bad := range []string{"", "#", "#12345", "#1234567", "#gggggg", "red", "+12345", "0x1234", "#-12345", "#12 456", "cba", "lab", "lab 50 0", "lab 50 0 0 0", "lab 50 0 x", "lab 101 0 0", "lab NaN 0 0", "lab 50 120 -120", "lab 90 -100 0"} {
+	for _, bad := range []string{
+		"", "#", "#12345", "#1234567", "#gggggg", "red", "+12345", "0x1234", "#-12345", "#12 456", "cba",
+		"lab", "lab 50 0", "lab 50 0 0 0", "lab 50 0 x", "lab 101 0 0", "lab NaN 0 0", "lab 50 120 -120",
+		"lab 90 -100 0",
+	} {
 		if c, err := Parse(bad); err == nil {
 			t.Errorf("%q was read as %v", bad, c)
 		}
@@ -75,7 +85,9 @@ func TestParse(t *testing.T) {
 }
 
 func TestBands(t *testing.T) {
-	for dE, want := range map[float64]Band{0: Same, 1: Same, 1.5: Close, 2: Close, 4.9: Similar, 5: Similar, 5.1: Different} {
+	for dE, want := range map[float64]Band{
+		0: Same, 1: Same, 1.5: Close, 2: Close, 4.9: Similar, 5: Similar, 5.1: Different,
+	} {
 		if got := BandOf(dE); got != want {
 			t.Errorf("%g: got %s, want %s", dE, got, want)
 		}
@@ -84,13 +96,19 @@ func TestBands(t *testing.T) {
 
 // Values computed from the published Kubelka-Munk formulas.
 func TestKubelkaMunk(t *testing.T) {
-	for r, ks := range map[float64]float64{0.05: 9.025, 0.10: 4.05, 0.20: 1.6, 0.40: 0.45, 0.50: 0.25, 0.60: 0.133333, 0.80: 0.025, 0.90: 0.005556} {
+	for r, ks := range map[float64]float64{
+		0.05: 9.025, 0.10: 4.05, 0.20: 1.6, 0.40: 0.45, 0.50: 0.25, 0.60: 0.133333, 0.80: 0.025,
+		0.90: 0.005556,
+	} {
 		near(t, "K/S", AbsorptionOverScatter(r), ks, 5.1e-7)
 		near(t, "and back", OpaqueReflectance(AbsorptionOverScatter(r)), r, 1e-12)
 	}
 	// White K .02 S 1 and dark K 1.5 S .05, share of the dark one.
-	for share, want := range map[float64]float64{0: .819002, .05: .643589, .1: .548665, .25: .378092, .5: .213600, 1: .016133} {
-		near(t, "mix", MixReflectance([]float64{1 - share, share}, []float64{.02, 1.5}, []float64{1, .05}), want, 5.1e-7)
+	for share, want := range map[float64]float64{
+		0: .819002, .05: .643589, .1: .548665, .25: .378092, .5: .213600, 1: .016133,
+	} {
+		near(t, "mix", MixReflectance([]float64{1 - share, share}, []float64{.02, 1.5}, []float64{1, .05}),
+			want, 5.1e-7)
 	}
 	// Film K .05 S 1 over black and over white .8.
 	black := map[float64]float64{.5: .326046, 1: .479861, 2: .618607, 4: .702380, 8: .727804}

@@ -18,7 +18,11 @@ func TestLeastHoldsForAllIn(t *testing.T) {
 		}
 		at := [3]float64{r.Float64() * 100, r.NormFloat64() * 45, r.NormFloat64() * 45}
 		if r.IntN(2) == 0 {
-			at = [3]float64{target.L + r.NormFloat64()*8, target.A + r.NormFloat64()*8, target.B + r.NormFloat64()*8}
+			at = [3]float64{
+				target.L + r.NormFloat64()*8,
+				target.A + r.NormFloat64()*8,
+				target.B + r.NormFloat64()*8,
+			}
 		}
 		var b box
 		var p [3]float64
@@ -35,7 +39,8 @@ func TestLeastHoldsForAllIn(t *testing.T) {
 		q := Lab{p[0], p[1], p[2]}
 		d, bound := DeltaE(target, q), g.least(&b)
 		if !(bound <= d+1e-9) {
-			t.Fatalf("target %v, box %v: %v lies %.6f away, no nearer than %.6f was the bound", target, b, q, d, bound)
+			t.Fatalf("target %v, box %v: %v lies %.6f away, no nearer than %.6f was the bound",
+				target, b, q, d, bound)
 		}
 		alone := box{p, p}
 		if d > .5 && d < 10 {

@@ -68,7 +68,8 @@ func absorption(s *Spectrum) (ks Spectrum) {
 func Mix(of []Ingredient, parts []float64) (Spectrum, error) {
 	var s Spectrum
 	if len(of) == 0 || len(of) != len(parts) {
-		return s, fmt.Errorf("mix of %d paints with %d parts: expected as many parts as paints, at least one", len(of), len(parts))
+		return s, fmt.Errorf("mix of %d paints with %d parts: expected as many parts as paints, "+
+			"at least one", len(of), len(parts))
 	}
 	var total float64
 	for i := range of {

@@ -63,7 +63,8 @@ func TestMixProperties(t *testing.T) {
 		p, q, w := float64(1+r.IntN(5)), float64(1+r.IntN(5)), float64(1+r.IntN(5))
 		nearLab(t, "a paint with itself", mix([]Ingredient{a, a}, p, q), a.Spectrum.Lab(), 1e-6)
 		nearLab(t, "2:4 for 1:2", mix([]Ingredient{a, b}, 2*p, 2*q), mix([]Ingredient{a, b}, p, q), 1e-9)
-		nearLab(t, "another order", mix([]Ingredient{c, a, b}, w, p, q), mix([]Ingredient{a, b, c}, p, q, w), 1e-9)
+		nearLab(t, "another order", mix([]Ingredient{c, a, b}, w, p, q),
+			mix([]Ingredient{a, b, c}, p, q, w), 1e-9)
 		nearLab(t, "no part of it", mix([]Ingredient{a, b}, p, 0), a.Spectrum.Lab(), 1e-6)
 
 		clear, thick := Over(&a.Spectrum, 0, &b.Spectrum), Over(&a.Spectrum, 60, &b.Spectrum)

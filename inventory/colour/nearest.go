@@ -79,7 +79,9 @@ const patience = 4_000_000
 
 // nearestOf looks at mixes of k paints within limit, as near as the best that a guess
 // has found.
-func (m MixSearch) nearestOf(k int, target Lab, paints []Ingredient, t *grove, limit float64) (best *NearMix, proven float64, stopped bool) {
+func (m MixSearch) nearestOf(
+	k int, target Lab, paints []Ingredient, t *grove, limit float64,
+) (best *NearMix, proven float64, stopped bool) {
 	w := walk{target: target, goal: goalOf(target), t: t, k: k, stop: m.Stop, best: limit}
 	w.guess(m.MaxParts)
 	if w.found {

@@ -90,10 +90,19 @@ func TestNearestEqualsEveryMix(t *testing.T) {
 		var least [4]float64
 		for k := 1; k <= 3; k++ {
 			least[k] = math.Inf(1)
-			everyMix(target, paints, k, func(_, _ []int, d float64) { least[k] = math.Min(least[k], d); tried[k]++ })
+			everyMix(target, paints, k, func(_, _ []int, d float64) {
+				least[k] = math.Min(least[k], d)
+				tried[k]++
+			})
 		}
 		for _, patience := range []int{0, 50} {
-			found := MixSearch{MaxPaints: 3, MaxParts: 6, Within: 100, Gain: gain, patience: patience}.Nearest(target, paints)
+			found := MixSearch{
+				MaxPaints: 3,
+				MaxParts:  6,
+				Within:    100,
+				Gain:      gain,
+				patience:  patience,
+			}.Nearest(target, paints)
 			want := math.Inf(1)
 			next := 0
 			for k := 1; k <= 3; k++ {
@@ -105,8 +114,10 @@ func TestNearestEqualsEveryMix(t *testing.T) {
 				}
 				got := found.Best[next]
 				next++
-				if len(got.Of) != k || math.Abs(got.Difference-least[k]) > 1e-9 || math.Abs(DeltaE(got.Spectrum.Lab(), target)-least[k]) > 1e-9 {
-					t.Fatalf("round %d: best of %d paints is %.6f with %d, want %.6f", round, k, got.Difference, len(got.Of), least[k])
+				if len(got.Of) != k || math.Abs(got.Difference-least[k]) > 1e-9 ||
+					math.Abs(DeltaE(got.Spectrum.Lab(), target)-least[k]) > 1e-9 {
+					t.Fatalf("round %d: best of %d paints is %.6f with %d, want %.6f",
+						round, k, got.Difference, len(got.Of), least[k])
 				}
 				if !slices.IsSortedFunc(got.Parts, func(a, b int) int { return b - a }) {
 					t.Fatalf("round %d: parts %v, want the most first", round, got.Parts)
@@ -191,7 +202,12 @@ func TestNearestStopsAndSaysHowFar(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 12))
 	paints := madeUp(t, r, 40, false)
 	calls := 0
-	got := MixSearch{MaxPaints: 3, MaxParts: 6, Within: 50, Stop: func() bool { calls++; return calls > 3 }}.Nearest(Lab{50, 80, -100}, paints)
+	got := MixSearch{
+		MaxPaints: 3,
+		MaxParts:  6,
+		Within:    50,
+		Stop:      func() bool { calls++; return calls > 3 },
+	}.Nearest(Lab{50, 80, -100}, paints)
 	if !got.Stopped {
 		t.Error("a stopped search says that it is done")
 	}

@@ -28,7 +28,10 @@ func around(t Lab, dE float64) box {
 		worst := math.Max(1+0.045*meanMost, 1+0.015*meanMost*1.93) // T is at most 1.93
 		radius = math.Min(radius, worst*dE/math.Sqrt(1-rT/2))
 	}
-	return box{[3]float64{t.L - dL, t.A - radius, t.B - radius}, [3]float64{t.L + dL, t.A + radius, t.B + radius}}
+	return box{
+		[3]float64{t.L - dL, t.A - radius, t.B - radius},
+		[3]float64{t.L + dL, t.A + radius, t.B + radius},
+	}
 }
 
 // turnMost is the most that the formula's rotation (at most 30 degrees, about hue
@@ -51,7 +54,8 @@ func turnMost(t Lab, radius float64) float64 {
 }
 
 func (b *box) holds(l Lab) bool {
-	return l.L >= b.lo[0] && l.L <= b.hi[0] && l.A >= b.lo[1] && l.A <= b.hi[1] && l.B >= b.lo[2] && l.B <= b.hi[2]
+	return l.L >= b.lo[0] && l.L <= b.hi[0] && l.A >= b.lo[1] && l.A <= b.hi[1] && l.B >= b.lo[2] &&
+		l.B <= b.hi[2]
 }
 
 // meets says whether any colour of c can lie in b.

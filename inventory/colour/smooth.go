@@ -41,7 +41,8 @@ func Smooth(want XYZ) (Spectrum, error) {
 			return s, nil
 		}
 	}
-	return s, fmt.Errorf("no surface has the colour X %.4f, Y %.4f, Z %.4f under daylight: expected one that paint can have", want.X, want.Y, want.Z)
+	return s, fmt.Errorf("no surface has the colour X %.4f, Y %.4f, Z %.4f under daylight: "+
+		"expected one that paint can have", want.X, want.Y, want.Z)
 }
 
 func clamp(v, lo, hi float64) float64 { return math.Max(lo, math.Min(hi, v)) }

@@ -106,7 +106,8 @@ func CheckReadings(r []Reading) *BadReading {
 		case !(p.NM >= 300 && p.NM <= 1100):
 			return bad(fmt.Sprintf("the wavelength %g", p.NM), "nanometres, 300 to 1100")
 		case !(p.Reflectance >= 0 && p.Reflectance <= mostBright):
-			return bad(fmt.Sprintf("the reflectance %g at %g nm", p.Reflectance, p.NM), "0 to 1 (at most 1.2), or per cent with its sign")
+			return bad(fmt.Sprintf("the reflectance %g at %g nm", p.Reflectance, p.NM),
+				"0 to 1 (at most 1.2), or per cent with its sign")
 		case i > 0 && p.NM == r[i-1].NM:
 			return bad(fmt.Sprintf("%g nm a second time", p.NM), "each wavelength once")
 		case i > 0 && p.NM < r[i-1].NM:
@@ -114,7 +115,8 @@ func CheckReadings(r []Reading) *BadReading {
 		case i == 0 && p.NM > measuredFrom && !(len(r) > 1 && r[1].NM <= p.NM):
 			return bad(fmt.Sprintf("%g nm as the first", p.NM), "readings from 400 nm or below")
 		case i > 0 && p.NM > measuredFrom && r[i-1].NM < measuredTo && p.NM-r[i-1].NM > widestGap:
-			return bad(fmt.Sprintf("nothing between %g and %g nm", r[i-1].NM, p.NM), "a reading at least every 20 nm from 400 to 700 nm")
+			return bad(fmt.Sprintf("nothing between %g and %g nm", r[i-1].NM, p.NM),
+				"a reading at least every 20 nm from 400 to 700 nm")
 		}
 	}
 	switch n := len(r); {

@@ -35,7 +35,10 @@ func TestSmoothAgainstPrototype(t *testing.T) {
 			near(t, colour, s[(nm-FirstBand)/BandWidth], want[i], .001)
 		}
 	}
-	for nm, want := range map[int][3]float64{450: {.037240, .004207, .196361}, 550: {.042688, .097964, .000857}} {
+	for nm, want := range map[int][3]float64{
+		450: {.037240, .004207, .196361},
+		550: {.042688, .097964, .000857},
+	} {
 		for c := range want {
 			near(t, "weight", weights[(nm-FirstBand)/BandWidth][c], want[c], 1e-5)
 		}
@@ -67,7 +70,10 @@ func TestTables(t *testing.T) {
 	var sum [3]float64
 	for i, m := range matching {
 		nm := float64(FirstBand + BandWidth*i)
-		near(t, "x", m[0], lobe(nm, 1.056, 599.8, 37.9, 31.0)+lobe(nm, 0.362, 442.0, 16.0, 26.7)+lobe(nm, -0.065, 501.1, 20.4, 26.2), .015)
+		near(t, "x", m[0],
+			lobe(nm, 1.056, 599.8, 37.9, 31.0)+lobe(nm, 0.362, 442.0, 16.0, 26.7)+
+				lobe(nm, -0.065, 501.1, 20.4, 26.2),
+			.015)
 		near(t, "y", m[1], lobe(nm, 0.821, 568.8, 46.9, 40.5)+lobe(nm, 0.286, 530.9, 16.3, 31.1), .0075)
 		near(t, "z", m[2], lobe(nm, 1.217, 437.0, 11.8, 36.0)+lobe(nm, 0.681, 459.0, 26.0, 13.8), .023)
 		for c := range sum {
@@ -84,7 +90,11 @@ func TestSmoothRoundTrip(t *testing.T) {
 	for range 1000 {
 		c := SRGB{uint8(r.IntN(256)), uint8(r.IntN(256)), uint8(r.IntN(256))}
 		x := c.XYZ()
-		held := XYZ{white.X * clamp(x.X/white.X, darkest, lightest), clamp(x.Y, darkest, lightest), white.Z * clamp(x.Z/white.Z, darkest, lightest)}
+		held := XYZ{
+			white.X * clamp(x.X/white.X, darkest, lightest),
+			clamp(x.Y, darkest, lightest),
+			white.Z * clamp(x.Z/white.Z, darkest, lightest),
+		}
 		s, err := Smooth(x)
 		if err != nil {
 			t.Fatal(c, err)
@@ -115,7 +125,10 @@ func TestFromReadings(t *testing.T) {
 	if got := s.Lab(); math.Abs(got.A)+math.Abs(got.B) > 1e-9 || math.Abs(got.L-76.0693) > 1e-3 {
 		t.Errorf("half reflectance everywhere is %v, want the grey of L 76.07", got)
 	}
-	ramp, err := FromReadings([]Reading{{390, 0}, {405, .15}, {420, .3}, {440, .5}, {460, .5}, {480, .5}, {500, .5}, {520, .5}, {540, .5}, {560, .5}, {580, .5}, {600, .5}, {620, .5}, {640, .5}, {660, .5}, {680, .5}, {700, 1.1}})
+	ramp, err := FromReadings([]Reading{
+		{390, 0}, {405, .15}, {420, .3}, {440, .5}, {460, .5}, {480, .5}, {500, .5}, {520, .5}, {540, .5},
+		{560, .5}, {580, .5}, {600, .5}, {620, .5}, {640, .5}, {660, .5}, {680, .5}, {700, 1.1},
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,8 +137,13 @@ func TestFromReadings(t *testing.T) {
 	near(t, "held at 1", ramp[Bands-1], 1, 1e-12)
 	for what, bad := range map[string][]Reading{
 		"nothing": nil, "short": flat[:10], "gap": append(append([]Reading(nil), flat[:5]...), flat[7:]...),
-		"twice": append([]Reading{{400, .2}}, flat...), "falling": append(append([]Reading(nil), flat...), flat[3]), "late": flat[1:], "negative": append([]Reading{{390, -.1}}, flat...),
-		"above": append([]Reading{{390, 1.21}}, flat...), "not a number": append([]Reading{{390, math.NaN()}}, flat...), "metres": append([]Reading{{0.5, .3}}, flat...),
+		"twice":        append([]Reading{{400, .2}}, flat...),
+		"falling":      append(append([]Reading(nil), flat...), flat[3]),
+		"late":         flat[1:],
+		"negative":     append([]Reading{{390, -.1}}, flat...),
+		"above":        append([]Reading{{390, 1.21}}, flat...),
+		"not a number": append([]Reading{{390, math.NaN()}}, flat...),
+		"metres":       append([]Reading{{0.5, .3}}, flat...),
 	} {
 		if _, err := FromReadings(bad); err == nil {
 			t.Errorf("%s was taken", what)

@@ -30,13 +30,19 @@ func TestLearnStrengths(t *testing.T) {
 		}},
 		{"threes", 0, .04, func(n int) (out []Trial) {
 			for i := 1; i < n; i++ {
-				out = append(out, Trial{Of: []int{i, 0}, Parts: []float64{2, 1}}, Trial{Of: []int{0, i, 1 + i%(n-1)}, Parts: []float64{2, 1, 1}})
+				out = append(out, Trial{Of: []int{i, 0}, Parts: []float64{2, 1}}, Trial{
+					Of:    []int{0, i, 1 + i%(n-1)},
+					Parts: []float64{2, 1, 1},
+				})
 			}
 			return out
 		}},
 		{"by eye", 1, .2, func(n int) (out []Trial) {
 			for i := 1; i < n; i++ {
-				out = append(out, Trial{Of: []int{i, 0}, Parts: []float64{1, 1}}, Trial{Of: []int{i, 0}, Parts: []float64{1, 3}})
+				out = append(out, Trial{Of: []int{i, 0}, Parts: []float64{1, 1}}, Trial{
+					Of:    []int{i, 0},
+					Parts: []float64{1, 3},
+				})
 			}
 			return out
 		}},
@@ -64,7 +70,11 @@ func TestLearnStrengths(t *testing.T) {
 					t.Fatal(err)
 				}
 				l := s.Lab()
-				trials[i].Seen = Lab{l.L + c.eye*r.NormFloat64(), l.A + c.eye*r.NormFloat64(), l.B + c.eye*r.NormFloat64()}
+				trials[i].Seen = Lab{
+					l.L + c.eye*r.NormFloat64(),
+					l.A + c.eye*r.NormFloat64(),
+					l.B + c.eye*r.NormFloat64(),
+				}
 			}
 			for i, got := range LearnStrengths(spectra, trials) {
 				want := math.Log(paints[i].Strength) - mean
@@ -73,14 +83,19 @@ func TestLearnStrengths(t *testing.T) {
 			}
 		}
 		if off > c.within {
-			t.Errorf("%s: strengths off by a factor e^%.3f on the mean (unlearned: e^%.3f), want e^%.3f at most", c.name, off, apart, c.within)
+			t.Errorf("%s: strengths off by a factor e^%.3f on the mean (unlearned: e^%.3f), "+
+				"want e^%.3f at most", c.name, off, apart, c.within)
 		}
 	}
 }
 
 func TestLearnStrengthsLeavesTheRest(t *testing.T) {
 	grey := smooth(t, "#808080")
-	got := LearnStrengths([]Spectrum{grey, grey, smooth(t, "#7a3b22")}, []Trial{{Of: []int{0, 1}, Parts: []float64{1, 1}, Seen: grey.Lab()}})
+	got := LearnStrengths([]Spectrum{grey, grey, smooth(t, "#7a3b22")}, []Trial{{
+		Of:    []int{0, 1},
+		Parts: []float64{1, 1},
+		Seen:  grey.Lab(),
+	}})
 	for _, s := range got {
 		near(t, "a strength that nothing tells", s, 1, 1e-3)
 	}

@@ -16,7 +16,9 @@ const AerosolPaintMass = 0.75
 // a paint mass fraction (above 0, at most 1) and the densities in g/ml (0.3 to 3)
 // of concentrate and propellant: (w/rp) / (w/rp + (1-w)/rg).
 func AerosolPaintShare(massFraction, paintDensity, propellantDensity float64) (float64, error) {
-	if err := firstError(aboveZero("mass fraction of paint", massFraction, 1, ""), within("density of the paint", paintDensity, 0.3, 3, "g/ml"), within("density of the propellant", propellantDensity, 0.3, 3, "g/ml")); err != nil {
+	if err := firstError(aboveZero("mass fraction of paint", massFraction, 1, ""),
+		within("density of the paint", paintDensity, 0.3, 3, "g/ml"),
+		within("density of the propellant", propellantDensity, 0.3, 3, "g/ml")); err != nil {
 		return 0, err
 	}
 	paint := massFraction / paintDensity
@@ -26,5 +28,4 @@ func AerosolPaintShare(massFraction, paintDensity, propellantDensity float64) (f
 // CanPaintShare is the usual share of paint in the volume on a can's label, so
 // that a can of 400 ml holds about 260 ml of paint. Published shares by mass,
 // assumed densities.
-var CanPaintShare = Default{0.65, 0.60, 0.70, "", Assumption,
-	"75 to 77 % paint by mass with dimethyl ether or propane and butane, densities assumed"}
+var CanPaintShare = bracket{0.65, 0.60, 0.70}.assumed("", "75 to 77 % paint by mass with dimethyl ether or propane and butane, densities assumed")

@@ -22,7 +22,8 @@ var BodyFormulas = []BodyFormula{DuBois, Mosteller, Haycock, Boyd, GehanGeorge}
 // 0.5 m2 among 25 of them (Redlarski et al. 2016).
 // Source: globalrph.com/bsa2.htm; Boyd harderworld.com/2013/03/13/here-we-go-again-2.
 func BodySurface(f BodyFormula, statureCM, weightKG float64) (float64, error) {
-	if err := firstError(within("stature", statureCM, 50, 250, "cm"), within("weight", weightKG, 3, 300, "kg")); err != nil {
+	if err := firstError(within("stature", statureCM, 50, 250, "cm"),
+		within("weight", weightKG, 3, 300, "kg")); err != nil {
 		return 0, err
 	}
 	h, w := statureCM, weightKG
@@ -39,7 +40,8 @@ func BodySurface(f BodyFormula, statureCM, weightKG float64) (float64, error) {
 	case GehanGeorge:
 		return 0.0235 * math.Pow(h, 0.42246) * math.Pow(w, 0.51456), nil
 	}
-	return 0, &UnknownError{"body surface formula", string(f), "du-bois, mosteller, haycock, boyd or gehan-george"}
+	return 0, &UnknownError{"body surface formula", string(f),
+		"du-bois, mosteller, haycock, boyd or gehan-george"}
 }
 
 // UsualWeight is the weight in kg of a person of statureCM with a body mass

@@ -16,7 +16,13 @@ func TestBodySurface(t *testing.T) {
 		{150, 50, 1.4325, 1.4434, 1.4497, 1.4608, 1.4690},
 		{190, 90, 2.1828, 2.1794, 2.1841, 2.1844, 2.1750},
 	} {
-		for f, want := range map[BodyFormula]float64{DuBois: c.duBois, Mosteller: c.mosteller, Haycock: c.haycock, GehanGeorge: c.gehan, Boyd: c.boyd} {
+		for f, want := range map[BodyFormula]float64{
+			DuBois:      c.duBois,
+			Mosteller:   c.mosteller,
+			Haycock:     c.haycock,
+			GehanGeorge: c.gehan,
+			Boyd:        c.boyd,
+		} {
 			near(t, string(f), must(BodySurface(f, c.h, c.w)), want, 5e-5)
 		}
 	}
@@ -37,8 +43,10 @@ func TestFigureAreaTable(t *testing.T) {
 		h, w          float64
 		bare, clothed []float64
 	}{
-		{170, 70, []float64{3.4909, 5.7708, 7.8546, 14.7731, 17.6729}, []float64{4.5382, 7.5020, 10.2110, 19.2051, 22.9748}},
-		{180, 80, []float64{3.8511, 6.3661, 8.6650, 16.2973, 19.4963}, []float64{5.0065, 8.2760, 11.2645, 21.1865, 25.3452}},
+		{170, 70, []float64{3.4909, 5.7708, 7.8546, 14.7731, 17.6729},
+			[]float64{4.5382, 7.5020, 10.2110, 19.2051, 22.9748}},
+		{180, 80, []float64{3.8511, 6.3661, 8.6650, 16.2973, 19.4963},
+			[]float64{5.0065, 8.2760, 11.2645, 21.1865, 25.3452}},
 	} {
 		for i, n := range scales {
 			got := n.ModelArea(must(BodySurface(DuBois, c.h, c.w)))
@@ -49,7 +57,11 @@ func TestFigureAreaTable(t *testing.T) {
 }
 
 func TestRegions(t *testing.T) {
-	for name, table := range map[string][]BodyRegion{"Lund-Browder": LundBrowder(), "nines": RuleOfNines(), "17 segments": Segments17()} {
+	for name, table := range map[string][]BodyRegion{
+		"Lund-Browder": LundBrowder(),
+		"nines":        RuleOfNines(),
+		"17 segments":  Segments17(),
+	} {
 		var sum float64
 		for _, r := range table {
 			sum += r.Share
@@ -64,8 +76,11 @@ func TestRegions(t *testing.T) {
 	// 1.80 m2 at 1:56 is 5.7398 cm2; shares of it, computed.
 	area := Scale(56).ModelArea(1.80)
 	near(t, "area", area, 5.7398, 5e-5)
-	for id, want := range map[string]float64{"head": 0.4018, "neck": 0.1148, "trunk-front": 0.7462, "trunk-back": 0.7462, "buttocks": 0.2870, "upper-arms": 0.4592,
-		"forearms": 0.3444, "hands": 0.2870, "thighs": 1.0906, "lower-legs": 0.8036, "feet": 0.4018} {
+	for id, want := range map[string]float64{
+		"head": 0.4018, "neck": 0.1148, "trunk-front": 0.7462, "trunk-back": 0.7462, "buttocks": 0.2870,
+		"upper-arms": 0.4592, "forearms": 0.3444, "hands": 0.2870, "thighs": 1.0906, "lower-legs": 0.8036,
+		"feet": 0.4018,
+	} {
 		near(t, id, area*must(ShareOf(lb, id)), want, 5.1e-5)
 	}
 	near(t, "a region named twice counts once", must(ShareOf(lb, "head", "head")), 0.07, 1e-12)
@@ -86,7 +101,10 @@ func TestClothingFactor(t *testing.T) {
 	// Ten measured ensembles, McCullough and Jones 1984 as printed in the ASHRAE
 	// Handbook of Fundamentals (from memory): mean absolute errors.
 	var e7730, e028 float64
-	measured := [][2]float64{{0.36, 1.10}, {0.57, 1.15}, {0.61, 1.20}, {0.96, 1.23}, {1.14, 1.32}, {1.01, 1.28}, {0.72, 1.23}, {0.89, 1.27}, {1.37, 1.26}, {1.10, 1.46}}
+	measured := [][2]float64{
+		{0.36, 1.10}, {0.57, 1.15}, {0.61, 1.20}, {0.96, 1.23}, {1.14, 1.32}, {1.01, 1.28}, {0.72, 1.23},
+		{0.89, 1.27}, {1.37, 1.26}, {1.10, 1.46},
+	}
 	for _, m := range measured {
 		e7730 += math.Abs(must(ClothingFactor(ISO7730, m[0])) - m[1])
 		e028 += math.Abs(must(ClothingFactor(Linear028, m[0])) - m[1])
@@ -116,7 +134,9 @@ func TestEnsembles(t *testing.T) {
 
 func TestScales(t *testing.T) {
 	// Man of 1740 mm (Pheasant's tables), computed.
-	for n, want := range map[Scale][2]float64{72: {24.17, 22.48}, 56: {31.07, 28.90}, 48: {36.25, 33.71}, 35: {49.71, 46.23}, 32: {54.38, 50.57}} {
+	for n, want := range map[Scale][2]float64{
+		72: {24.17, 22.48}, 56: {31.07, 28.90}, 48: {36.25, 33.71}, 35: {49.71, 46.23}, 32: {54.38, 50.57},
+	} {
 		near(t, "stature", n.ModelLength(174), want[0], 6e-3)
 		near(t, "eye height", n.ModelLength(174*EyeHeight), want[1], 6e-3)
 	}
@@ -141,7 +161,10 @@ func TestScales(t *testing.T) {
 
 // Base tops and rims and a vehicle, computed.
 func TestShapes(t *testing.T) {
-	for mm, want := range map[float64][2]float64{25: {4.909, 2.356}, 28.5: {6.379, 2.686}, 32: {8.042, 3.016}, 40: {12.566, 3.770}, 60: {28.274, 5.655}} {
+	for mm, want := range map[float64][2]float64{
+		25: {4.909, 2.356}, 28.5: {6.379, 2.686}, 32: {8.042, 3.016}, 40: {12.566, 3.770},
+		60: {28.274, 5.655},
+	} {
 		near(t, "top", must(BaseTop(mm, mm)), want[0], 6e-4)
 		near(t, "rim", must(BaseRim(mm, mm, RimHeight)), want[1], 6e-4)
 	}
@@ -152,7 +175,12 @@ func TestShapes(t *testing.T) {
 
 func TestAreaGoesByScaleSquared(t *testing.T) {
 	law := func(stature, weight, n, k uint8) bool {
-		f := Figure{StatureCM: 120 + float64(stature)/3, WeightKG: 35 + float64(weight)/2, Scale: Scale(10 + float64(n)), Clo: float64(k) / 200}
+		f := Figure{
+			StatureCM: 120 + float64(stature)/3,
+			WeightKG:  35 + float64(weight)/2,
+			Scale:     Scale(10 + float64(n)),
+			Clo:       float64(k) / 200,
+		}
 		a, _, err := f.Area()
 		if err != nil {
 			return false

@@ -64,15 +64,15 @@ func EnsembleClo(garments ...float64) (float64, error) {
 
 // Kit, proportion and hidden-area factors. All are assumptions.
 var (
-	KitLight = Default{1.10, 1.05, 1.20, "", Assumption, "light kit: little more than clothes"}
-	KitUsual = Default{1.30, 1.10, 1.60, "", Assumption, "usual kit: weapon, helmet, webbing, folds"}
-	KitHeavy = Default{1.60, 1.30, 2.00, "", Assumption, "heavy kit or armour"}
-	TrueForm = Default{1, 1, 1, "", Given, "true proportions"}
-	Heroic   = Default{1.15, 1.10, 1.20, "", Assumption, "heroic proportions: large heads and hands, thick weapons"}
+	KitLight = bracket{1.10, 1.05, 1.20}.assumed("", "light kit: little more than clothes")
+	KitUsual = bracket{1.30, 1.10, 1.60}.assumed("", "usual kit: weapon, helmet, webbing, folds")
+	KitHeavy = bracket{1.60, 1.30, 2.00}.assumed("", "heavy kit or armour")
+	TrueForm = exactly(1, "", Given, "true proportions")
+	Heroic   = bracket{1.15, 1.10, 1.20}.assumed("", "heroic proportions: large heads and hands, thick weapons")
 	// Reached is the share of the surface a brush gets to: 5 to 15 % is never seen.
-	Reached = Default{0.90, 0.85, 0.95, "", Assumption, "5 to 15 % of the surface is hidden and stays unpainted"}
+	Reached = bracket{0.90, 0.85, 0.95}.assumed("", "5 to 15 % of the surface is hidden and stays unpainted")
 	// MakerSpread is how far makers' figures of one nominal size differ in area:
 	// linear deviations reach a third (liquisearch.com miniature scales); one
 	// figure line is taken to lie within a tenth in length, a fifth in area.
-	MakerSpread = Default{1, 0.80, 1.25, "", Assumption, "figures of one nominal size differ between makers"}
+	MakerSpread = bracket{1, 0.80, 1.25}.assumed("", "figures of one nominal size differ between makers")
 )

@@ -56,7 +56,8 @@ func (f Figure) Area() (Estimate, []Factor, error) {
 	}
 	if assumed {
 		bodyFactor.Estimate, bodyFactor.Origin = FromRelative(body*1e4, 0.04), Assumption
-		bodyFactor.Source = fmt.Sprintf("%s for an assumed build of %.0f cm and %.0f kg", formula, f.StatureCM, f.WeightKG)
+		bodyFactor.Source = fmt.Sprintf("%s for an assumed build of %.0f cm and %.0f kg",
+			formula, f.StatureCM, f.WeightKG)
 	}
 	clothing, err := clothingRange(f.Clo, cloth)
 	if err != nil {
@@ -64,7 +65,8 @@ func (f Figure) Area() (Estimate, []Factor, error) {
 	}
 	factors := []Factor{
 		bodyFactor,
-		{Name: "scale", Estimate: Exact(1 / float64(f.Scale*f.Scale)), Origin: Given, Source: "one over the square of the scale"},
+		{Name: "scale", Estimate: Exact(1 / float64(f.Scale*f.Scale)), Origin: Given,
+			Source: "one over the square of the scale"},
 		clothing.Factor("clothing"),
 		f.Kit.Factor("kit"),
 		f.Form.Factor("proportions"),

@@ -25,7 +25,8 @@ func SquareFeetPerGallon(m2PerL float64) float64 {
 // Source: industrial coating handbooks (scribd.com/document/457535557); the
 // volume solids are those of ISO 3233-1.
 func SpreadingRate(solids, dryUM float64) (float64, error) {
-	if err := firstError(aboveZero("volume solids", solids, 1, ""), aboveZero("dry film", dryUM, MaxFilmUM, "um")); err != nil {
+	if err := firstError(aboveZero("volume solids", solids, 1, ""),
+		aboveZero("dry film", dryUM, MaxFilmUM, "um")); err != nil {
 		return 0, err
 	}
 	return 1000 * solids / dryUM, nil
@@ -35,7 +36,8 @@ func SpreadingRate(solids, dryUM float64) (float64, error) {
 // loss (fraction, 0 to 0.99): TSR x (1 - L).
 // Source: industrial coating handbook (scribd.com/document/290710110).
 func PracticalRate(m2PerL, loss float64) (float64, error) {
-	if err := firstError(aboveZero("spreading rate", m2PerL, 1e6, "m2/L"), within("loss", loss, 0, MaxLoss, "")); err != nil {
+	if err := firstError(aboveZero("spreading rate", m2PerL, 1e6, "m2/L"),
+		within("loss", loss, 0, MaxLoss, "")); err != nil {
 		return 0, err
 	}
 	return m2PerL * (1 - loss), nil
@@ -55,7 +57,9 @@ func ConsumptionFactor(loss float64) (float64, error) {
 // negative) at a theoretical rate of m2PerL (above 0) and a consumption factor
 // of at least 1. Source: as for [ConsumptionFactor].
 func Consumption(areaM2, m2PerL, factor float64) (float64, error) {
-	if err := firstError(within("area", areaM2, 0, 1e6, "m2"), aboveZero("spreading rate", m2PerL, 1e6, "m2/L"), within("consumption factor", factor, 1, 100, "")); err != nil {
+	if err := firstError(within("area", areaM2, 0, 1e6, "m2"),
+		aboveZero("spreading rate", m2PerL, 1e6, "m2/L"),
+		within("consumption factor", factor, 1, 100, "")); err != nil {
 		return 0, err
 	}
 	return areaM2 * factor / m2PerL, nil
@@ -72,7 +76,8 @@ func WetFilm(dryUM, solids, thinner float64) (float64, error) {
 		return 0, err
 	}
 	wet := dryUM / vs
-	if err := firstError(aboveZero("dry film", dryUM, MaxFilmUM, "um"), aboveZero("wet film", wet, MaxFilmUM, "um")); err != nil {
+	if err := firstError(aboveZero("dry film", dryUM, MaxFilmUM, "um"),
+		aboveZero("wet film", wet, MaxFilmUM, "um")); err != nil {
 		return 0, err
 	}
 	return wet, nil
@@ -95,7 +100,8 @@ func DryFilm(wetUM, solids, thinner float64) (float64, error) {
 // after thinner parts of medium to one part of paint (0 to 50): VS / (1 + t).
 // Source: industrial coating handbooks, from memory.
 func ThinnedSolids(solids, thinner float64) (float64, error) {
-	if err := firstError(aboveZero("volume solids", solids, 1, ""), within("thinning", thinner, 0, MaxThinner, "parts")); err != nil {
+	if err := firstError(aboveZero("volume solids", solids, 1, ""),
+		within("thinning", thinner, 0, MaxThinner, "parts")); err != nil {
 		return 0, err
 	}
 	return solids / (1 + thinner), nil
@@ -113,7 +119,8 @@ func WetFilmOfRate(m2PerL float64) (float64, error) {
 // FilmVolume is the volume in ml of a film of filmUM (um, 0 to 2000) over
 // areaCM2 (cm2, not negative): one cm2 under one um is 0.0001 ml.
 func FilmVolume(areaCM2, filmUM float64) (float64, error) {
-	if err := firstError(within("area", areaCM2, 0, MaxAreaCM2, "cm2"), within("film", filmUM, 0, MaxFilmUM, "um")); err != nil {
+	if err := firstError(within("area", areaCM2, 0, MaxAreaCM2, "cm2"),
+		within("film", filmUM, 0, MaxFilmUM, "um")); err != nil {
 		return 0, err
 	}
 	return areaCM2 * filmUM * mlPerCM2UM, nil

@@ -51,7 +51,8 @@ func TestSpreadingRateUS(t *testing.T) {
 	near(t, "ft2/gal, 1 mil", SquareFeetPerGallon(must(SpreadingRate(1, MicrometresPerMil))), 1604.1667, 5e-5)
 	near(t, "ft2/gal, 10 mil", SquareFeetPerGallon(must(SpreadingRate(1, 10*MicrometresPerMil))), 160.417, 5e-4)
 	// 65 % at 5 mil: 208.52 published with the rounded factor 1604, 208.54 exact (scribd.com/document/343849341).
-	near(t, "ft2/gal, 65 %, 5 mil", SquareFeetPerGallon(must(SpreadingRate(0.65, 5*MicrometresPerMil))), 208.54, 5e-3)
+	near(t, "ft2/gal, 65 %, 5 mil",
+		SquareFeetPerGallon(must(SpreadingRate(0.65, 5*MicrometresPerMil))), 208.54, 5e-3)
 }
 
 func TestWetFilmPublished(t *testing.T) {
@@ -70,7 +71,11 @@ func TestWetFilmPublished(t *testing.T) {
 		near(t, "wet film", wet, c.want, c.tol)
 		near(t, "and back", must(DryFilm(wet, c.vs, c.thin)), c.dry, 1e-9)
 	}
-	for _, c := range []struct{ vs, thin, want float64 }{{0.60, 0.10, 0.54545}, {0.30, 0.5, 0.20}, {0.35, 1, 0.175}} {
+	for _, c := range []struct{ vs, thin, want float64 }{
+		{0.60, 0.10, 0.54545},
+		{0.30, 0.5, 0.20},
+		{0.35, 1, 0.175},
+	} {
 		near(t, "solids after thinning", must(ThinnedSolids(c.vs, c.thin)), c.want, 5e-6)
 	}
 	// Table of a paint supplier's guide: m2/L to wet film.
@@ -85,7 +90,8 @@ func TestPracticalConsumption(t *testing.T) {
 	psr := must(PracticalRate(tsr, 0.30))
 	near(t, "practical rate 60 %, 75 um, loss 0.30", psr, 5.6, 1e-9)
 	near(t, "litres for a m2", 1/psr, 0.178571, 5e-7)
-	near(t, "practical rate 30 %, 10 um, loss 0.20", must(PracticalRate(must(SpreadingRate(0.30, 10)), 0.20)), 24, 1e-9)
+	near(t, "practical rate 30 %, 10 um, loss 0.20",
+		must(PracticalRate(must(SpreadingRate(0.30, 10)), 0.20)), 24, 1e-9)
 	near(t, "250 m2 at 8 m2/L, factor 1.8", must(Consumption(250, 8, 1.8)), 56.25, 1e-9)
 	near(t, "factor of a loss of 0.2", must(ConsumptionFactor(0.2)), 1.25, 1e-12)
 }
@@ -95,7 +101,11 @@ func TestDeadVolume(t *testing.T) {
 }
 
 func TestAerosol(t *testing.T) {
-	for _, c := range []struct{ w, gas, want float64 }{{0.75, DimethylEther, 0.6781}, {0.75, PropaneButane, 0.6304}, {0.77, PropaneButane, 0.6555}} {
+	for _, c := range []struct{ w, gas, want float64 }{
+		{0.75, DimethylEther, 0.6781},
+		{0.75, PropaneButane, 0.6304},
+		{0.77, PropaneButane, 0.6555},
+	} {
 		near(t, "paint share of a can", must(AerosolPaintShare(c.w, AerosolConcentrate, c.gas)), c.want, 5e-5)
 	}
 	// 400 ml at 12 % solids, 15 um dry, efficiency 0.25 covers 0.542 m2.

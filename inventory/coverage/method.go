@@ -57,34 +57,39 @@ type MethodDefault struct {
 // the ranges reach into the reports, and a painter's own pots decide.
 var methods = map[Method]MethodDefault{
 	Brush: {Brush, whole,
-		Default{0.60, 0.40, 0.80, "", Assumption, "small brushes: what stays in the brush and goes into the rinse; " +
-			"house painters lose 10 to 15 % (industrial coating handbook)"},
-		Default{0.30, 0.10, 0.90, "ml", Assumption, "about six drops left on the palette or dried in it"}},
+		bracket{0.60, 0.40, 0.80}.assumed("",
+			"small brushes: what stays in the brush and goes into the rinse; "+
+				"house painters lose 10 to 15 % (industrial coating handbook)"),
+		bracket{0.30, 0.10, 0.90}.assumed("ml", "about six drops left on the palette or dried in it")},
 	DryBrush: {DryBrush,
-		Default{0.20, 0.10, 0.30, "", Assumption, "dry-brushing catches 10 to 30 % of a surface"},
-		Default{0.12, 0.05, 0.20, "", Assumption, "80 to 95 % of the load is wiped off the brush"},
-		Default{0.15, 0.05, 0.45, "ml", Assumption, "what dries on the palette"}},
+		bracket{0.20, 0.10, 0.30}.assumed("", "dry-brushing catches 10 to 30 % of a surface"),
+		bracket{0.12, 0.05, 0.20}.assumed("", "80 to 95 % of the load is wiped off the brush"),
+		bracket{0.15, 0.05, 0.45}.assumed("ml", "what dries on the palette")},
 	Wash: {Wash, whole,
-		Default{0.70, 0.50, 0.85, "", Assumption, "wash or glaze on a figure"},
-		Default{0.30, 0.10, 0.90, "ml", Assumption, "about six drops left on the palette or dried in it"}},
+		bracket{0.70, 0.50, 0.85}.assumed("", "wash or glaze on a figure"),
+		bracket{0.30, 0.10, 0.90}.assumed("ml", "about six drops left on the palette or dried in it")},
 	Airbrush: {Airbrush, whole,
-		Default{0.25, 0.10, 0.40, "", Assumption, "air-atomised 0.25 (40 CFR 60 subparts EE, TTT), " +
-			"HVLP 0.65 (Utah R307-343); small parts lie low"},
-		Default{0.60, 0.20, 1.50, "ml", Assumption, "cup, needle and flushing"}},
+		bracket{0.25, 0.10, 0.40}.assumed("", "air-atomised 0.25 (40 CFR 60 subparts EE, TTT), "+
+			"HVLP 0.65 (Utah R307-343); small parts lie low"),
+		bracket{0.60, 0.20, 1.50}.assumed("ml", "cup, needle and flushing")},
 	SprayCan: {SprayCan, whole,
-		Default{0.10, 0.05, 0.25, "", Assumption, "a can's cone is far wider than a figure; " +
-			"many close together catch more"},
-		Default{2.00, 0.80, 5.00, "ml", Assumption, "first puff, passing over, and clearing the nozzle"}},
-	Stick: {Stick, whole, Default{1, 1, 1, "", Practice, "no volume"}, Default{0, 0, 0, "ml", Practice, "no volume"}},
-	Piece: {Piece, whole, Default{1, 1, 1, "", Practice, "no volume"}, Default{0, 0, 0, "ml", Practice, "no volume"}},
+		bracket{0.10, 0.05, 0.25}.assumed("", "a can's cone is far wider than a figure; "+
+			"many close together catch more"),
+		bracket{2.00, 0.80, 5.00}.assumed("ml", "first puff, passing over, and clearing the nozzle")},
+	Stick: {Stick, whole, counted, noWaste},
+	Piece: {Piece, whole, counted, noWaste},
 }
 
 // Varnish by brush flows further, and more of it is poured out.
 var varnishBrush = MethodDefault{Brush, whole,
-	Default{0.65, 0.45, 0.80, "", Assumption, "varnish flows off a brush more readily than paint"},
-	Default{0.40, 0.10, 1.20, "ml", Assumption, "what is poured out for a sitting is seldom poured back"}}
+	bracket{0.65, 0.45, 0.80}.assumed("", "varnish flows off a brush more readily than paint"),
+	bracket{0.40, 0.10, 1.20}.assumed("ml", "what is poured out for a sitting is seldom poured back")}
 
-var whole = Default{1, 1, 1, "", Given, "the whole region"}
+var (
+	whole   = exactly(1, "", Given, "the whole region")
+	counted = exactly(1, "", Practice, "no volume")
+	noWaste = exactly(0, "ml", Practice, "no volume")
+)
 
 // Methods lists the methods in alphabetical order.
 func Methods() []Method {
@@ -103,7 +108,8 @@ func (m Method) Counted() bool { return m == Stick || m == Piece }
 func MethodDefaults(m Method) (MethodDefault, error) {
 	d, ok := methods[m]
 	if !ok {
-		return MethodDefault{}, &UnknownError{"method", string(m), "airbrush, brush, dry-brush, pencil, piece, spray or wash"}
+		return MethodDefault{}, &UnknownError{"method", string(m),
+			"airbrush, brush, dry-brush, pencil, piece, spray or wash"}
 	}
 	return d, nil
 }
@@ -132,8 +138,9 @@ type KindDefault struct {
 }
 
 var kinds = map[Kind]KindDefault{
-	Primer:    kind(Primer, Brush, bracket{55, 30, 95}, bracket{0.35, 0.30, 0.40}, bracket{1.30, 1.20, 1.40}),
-	DryPaint:  kind(DryPaint, DryBrush, bracket{17, 10, 27}, bracket{0.30, 0.25, 0.35}, bracket{1.25, 1.15, 1.35}),
+	Primer: kind(Primer, Brush, bracket{55, 30, 95}, bracket{0.35, 0.30, 0.40}, bracket{1.30, 1.20, 1.40}),
+	DryPaint: kind(DryPaint, DryBrush,
+		bracket{17, 10, 27}, bracket{0.30, 0.25, 0.35}, bracket{1.25, 1.15, 1.35}),
 	OneCoat:   kind(OneCoat, Brush, bracket{90, 50, 160}, bracket{0.12, 0.08, 0.20}, bracket{1.06, 1.00, 1.15}),
 	Base:      kind(Base, Brush, bracket{45, 25, 80}, bracket{0.35, 0.25, 0.40}, bracket{1.20, 1.10, 1.30}),
 	Layer:     kind(Layer, Brush, bracket{41, 23, 73}, bracket{0.30, 0.25, 0.35}, bracket{1.20, 1.10, 1.30}),
@@ -145,14 +152,20 @@ var kinds = map[Kind]KindDefault{
 	Pigment:   {Kind: Pigment, Usual: Stick},
 	Varnish:   kind(Varnish, Brush, bracket{50, 25, 90}, bracket{0.25, 0.20, 0.30}, bracket{1.03, 1.02, 1.04}),
 	Medium:    kind(Medium, Brush, bracket{40, 20, 80}, bracket{0.20, 0.01, 0.30}, bracket{1.02, 1.00, 1.05}),
-	BaseSand:  kind(BaseSand, Brush, bracket{500, 300, 900}, bracket{0.60, 0.45, 0.70}, bracket{1.60, 1.30, 1.80}),
+	BaseSand: kind(BaseSand, Brush,
+		bracket{500, 300, 900}, bracket{0.60, 0.45, 0.70}, bracket{1.60, 1.30, 1.80}),
 }
 
 // bracket is a value and what it lies between.
 type bracket struct{ value, low, high float64 }
 
 func (b bracket) assumed(unit, note string) Default {
-	return Default{b.value, b.low, b.high, unit, Assumption, note}
+	return Default{Value: b.value, Low: b.low, High: b.high, Unit: unit, Origin: Assumption, Source: note}
+}
+
+// exactly is a value without a range.
+func exactly(v float64, unit string, origin Origin, source string) Default {
+	return Default{Value: v, Low: v, High: v, Unit: unit, Origin: origin, Source: source}
 }
 
 // kind is a row of the table: film in um as applied, solids as a fraction, density
@@ -196,10 +209,10 @@ func KindDefaults(k Kind) (KindDefault, error) {
 // at the volume solids beside each. Of a paint with fewer solids the same dry
 // film takes more (WFT = DFT / VS).
 var (
-	airbrushWet = Default{30, 15, 60, "um", Assumption, "one coat of an airbrush, 10 um dry"}
-	canWet      = Default{125, 70, 220, "um", Assumption, "one coat of an aerosol primer, 15 um dry"}
-	dryBrushWet = Default{17, 10, 27, "um", Assumption, "where a dry brush touched, 5 um dry"}
-	canSolids   = Default{0.12, 0.08, 0.20, "", Assumption, "volume solids of an aerosol's paint"}
+	airbrushWet = bracket{30, 15, 60}.assumed("um", "one coat of an airbrush, 10 um dry")
+	canWet      = bracket{125, 70, 220}.assumed("um", "one coat of an aerosol primer, 15 um dry")
+	dryBrushWet = bracket{17, 10, 27}.assumed("um", "where a dry brush touched, 5 um dry")
+	canSolids   = bracket{0.12, 0.08, 0.20}.assumed("", "volume solids of an aerosol's paint")
 )
 
 // methodFilm is the wet film of a method by which nobody sees one, and the

@@ -24,7 +24,8 @@ func (n Scale) ModelLength(cm float64) float64 { return cm * 10 / float64(n) }
 // EyeScale is the scale of figures that measure mm from sole to eye (5 to 300
 // mm) and stand for a person of statureCM (50 to 250 cm).
 func EyeScale(mm, statureCM float64) (Scale, error) {
-	if err := firstError(within("height to the eyes", mm, 5, 300, "mm"), within("stature", statureCM, 50, 250, "cm")); err != nil {
+	if err := firstError(within("height to the eyes", mm, 5, 300, "mm"),
+		within("stature", statureCM, 50, 250, "cm")); err != nil {
 		return 0, err
 	}
 	return Scale(EyeHeight * statureCM * 10 / mm), nil

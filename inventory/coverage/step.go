@@ -75,7 +75,9 @@ func (s Step) Volume() (Estimate, error) {
 // waste fits. Negative or NaN numbers are errors.
 func Figures(ml, perFigure, waste float64, batch int) (int, error) {
 	const most = 1_000_000
-	if err := firstError(within("volume", ml, 0, 1e9, "ml"), within("paint for one figure", perFigure, 0, 1e6, "ml"), within("waste", waste, 0, 1e6, "ml"), within("batch", float64(batch), 0, most, "")); err != nil {
+	if err := firstError(within("volume", ml, 0, 1e9, "ml"),
+		within("paint for one figure", perFigure, 0, 1e6, "ml"), within("waste", waste, 0, 1e6, "ml"),
+		within("batch", float64(batch), 0, most, "")); err != nil {
 		return 0, err
 	}
 	enough := func(n int) bool {
@@ -145,7 +147,8 @@ func SplitParts(volume float64, parts []float64) ([]float64, error) {
 // Thinned splits a volume as applied into paint and medium for a thinning of
 // thinner parts of medium to one part of paint (0 to 50).
 func Thinned(volume, thinner float64) (paint, medium float64, err error) {
-	if err := firstError(within("volume", volume, 0, math.MaxFloat64, ""), within("thinning", thinner, 0, MaxThinner, "parts")); err != nil {
+	if err := firstError(within("volume", volume, 0, math.MaxFloat64, ""),
+		within("thinning", thinner, 0, MaxThinner, "parts")); err != nil {
 		return 0, 0, err
 	}
 	paint = volume / (1 + thinner)

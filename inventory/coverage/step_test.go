@@ -8,7 +8,15 @@ import (
 )
 
 func step() Step {
-	return Step{AreaCM2: Exact(9.6025), Share: Exact(1), Cover: Exact(1), WetUM: Exact(35), Coats: 1, Efficiency: Exact(1), Figures: 1}
+	return Step{
+		AreaCM2:    Exact(9.6025),
+		Share:      Exact(1),
+		Cover:      Exact(1),
+		WetUM:      Exact(35),
+		Coats:      1,
+		Efficiency: Exact(1),
+		Figures:    1,
+	}
 }
 
 // The chain from body to ml: 170 cm, 70 kg, 1:56, 1 clo, kit 1.30, computed
@@ -16,7 +24,12 @@ func step() Step {
 func TestChain(t *testing.T) {
 	area := Scale(56).ModelArea(must(BodySurface(DuBois, 170, 70))) * must(ClothingFactor(Linear028, 1)) * KitUsual.Value
 	near(t, "area", area, 9.6025, 1e-4)
-	for _, c := range []struct{ um, plain, lossy float64 }{{20, 0.01921, 0.02401}, {35, 0.03361, 0.04201}, {50, 0.04801, 0.06002}, {75, 0.07202, 0.09002}} {
+	for _, c := range []struct{ um, plain, lossy float64 }{
+		{20, 0.01921, 0.02401},
+		{35, 0.03361, 0.04201},
+		{50, 0.04801, 0.06002},
+		{75, 0.07202, 0.09002},
+	} {
 		s := step()
 		s.WetUM = Exact(c.um)
 		near(t, "without loss", must(s.Volume()).Median, c.plain, 6e-6)
@@ -34,7 +47,14 @@ func TestBatchesSaveWaste(t *testing.T) {
 	s.Batch = 10
 	atOnce := must(s.Volume()).Median
 	near(t, "saved by one sitting instead of ten", oneByOne-atOnce, 0.9, 1e-9)
-	for _, c := range []struct{ figures, batch, want int }{{0, 5, 0}, {10, 0, 1}, {10, 3, 4}, {12, 3, 4}, {1, 100, 1}, {math.MaxInt, 1, math.MaxInt}} {
+	for _, c := range []struct{ figures, batch, want int }{
+		{0, 5, 0},
+		{10, 0, 1},
+		{10, 3, 4},
+		{12, 3, 4},
+		{1, 100, 1},
+		{math.MaxInt, 1, math.MaxInt},
+	} {
 		if got := Sittings(c.figures, c.batch); got != c.want {
 			t.Errorf("sittings of %d in batches of %d: got %d, want %d", c.figures, c.batch, got, c.want)
 		}
@@ -113,7 +133,11 @@ func TestMixAndMedium(t *testing.T) {
 func TestMethodTable(t *testing.T) {
 	for _, m := range Methods() {
 		d := must(MethodDefaults(m))
-		for what, x := range map[string]Default{"cover": d.Cover, "efficiency": d.Efficiency, "waste": d.WasteML} {
+		for what, x := range map[string]Default{
+			"cover":      d.Cover,
+			"efficiency": d.Efficiency,
+			"waste":      d.WasteML,
+		} {
 			if x.Origin == "" || x.Source == "" || x.Value < x.Low || x.Value > x.High {
 				t.Errorf("%s %s: %+v lacks origin, source or a range around the value", m, what, x)
 			}
@@ -134,7 +158,9 @@ func TestMethodTable(t *testing.T) {
 	near(t, "airbrush at 30 % solids", must(Film(Airbrush, Layer, 0.30)).Median, 10.5/0.30, 1e-9)
 	for name, err := range map[string]error{
 		"method": second(MethodDefaults("ladle")), "kind": second(KindDefaults("tar")),
-		"film method": second(Film("ladle", Base, 0)), "film kind": second(Film(Brush, "tar", 0)), "solids": second(Film(Airbrush, Base, 30)),
+		"film method": second(Film("ladle", Base, 0)),
+		"film kind":   second(Film(Brush, "tar", 0)),
+		"solids":      second(Film(Airbrush, Base, 30)),
 	} {
 		if err == nil {
 			t.Errorf("an unknown %s was taken", name)
@@ -164,7 +190,15 @@ func TestPotFigures(t *testing.T) {
 	} {
 		d := must(StepDefaults(c.m, c.k))
 		film := must(Film(c.m, c.k, 0))
-		step := Step{AreaCM2: Exact(9), Share: Exact(c.share), Cover: Exact(d.Cover.Value), WetUM: Exact(film.Median), Coats: 1, Efficiency: Exact(d.Efficiency.Value), Figures: 1}
+		step := Step{
+			AreaCM2:    Exact(9),
+			Share:      Exact(c.share),
+			Cover:      Exact(d.Cover.Value),
+			WetUM:      Exact(film.Median),
+			Coats:      1,
+			Efficiency: Exact(d.Efficiency.Value),
+			Figures:    1,
+		}
 		one := must(step.PerFigure()).Times(Estimate{1, math.Hypot(c.handSD, .2)})
 		waste := Estimate{d.WasteML.Value, math.Hypot(.68, .2)}
 		for i, batch := range []int{5, 10, 20} {
@@ -172,7 +206,8 @@ func TestPotFigures(t *testing.T) {
 			if got := float64(TwoFigures(n.Median)); math.Abs(got/float64(c.want[i])-1) > .08 {
 				t.Errorf("%s, %d a sitting: %.0f figures, want %d", c.name, batch, got, c.want[i])
 			}
-			if low, high := n.Range(); batch == c.at && (math.Abs(low/float64(c.low)-1) > .12 || math.Abs(high/float64(c.high)-1) > .12) {
+			if low, high := n.Range(); batch == c.at &&
+				(math.Abs(low/float64(c.low)-1) > .12 || math.Abs(high/float64(c.high)-1) > .12) {
 				t.Errorf("%s: %.0f to %.0f, want %d to %d", c.name, low, high, c.low, c.high)
 			}
 			if !(wasted > 0 && wasted < 1) {
@@ -180,7 +215,17 @@ func TestPotFigures(t *testing.T) {
 			}
 		}
 	}
-	for n, want := range map[float64]int{0: 0, .9: 0, 9.7: 9, 10: 10, 99.4: 99, 173: 170, 3295: 3300, 996: 1000, math.NaN(): 0} {
+	for n, want := range map[float64]int{
+		0:          0,
+		.9:         0,
+		9.7:        9,
+		10:         10,
+		99.4:       99,
+		173:        170,
+		3295:       3300,
+		996:        1000,
+		math.NaN(): 0,
+	} {
 		if got := TwoFigures(n); got != want {
 			t.Errorf("%g is spoken of as %d, want %d", n, got, want)
 		}

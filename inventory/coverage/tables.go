@@ -50,7 +50,10 @@ func entries() []entry {
 	}
 	reaches = append(reaches, entry{reachOf + string(Varnish), varnishBrush.Efficiency, 1})
 	wastes = append(wastes, entry{wasteOf + string(Varnish), varnishBrush.WasteML, 100})
-	covers := []entry{{coverOf + string(DryBrush), methods[DryBrush].Cover, 1}, {coverOf + "edges", EdgeCover, 1}}
+	covers := []entry{
+		{coverOf + string(DryBrush), methods[DryBrush].Cover, 1},
+		{coverOf + "edges", EdgeCover, 1},
+	}
 	return slices.Concat(films, reaches, wastes, covers)
 }
 
@@ -77,7 +80,8 @@ func (t Tables) With(name string, value, low, high float64) (Tables, error) {
 		if low == 0 && high == 0 {
 			low, high = short(value*e.Low/e.Value), math.Min(e.most, short(value*e.High/e.Value))
 		}
-		if err := firstError(aboveZero("the low end of "+name, low, value, e.Unit), within("the high end of "+name, high, value, e.most, e.Unit)); err != nil {
+		if err := firstError(aboveZero("the low end of "+name, low, value, e.Unit),
+			within("the high end of "+name, high, value, e.most, e.Unit)); err != nil {
 			return t, err
 		}
 		out := Tables{map[string]Default{}}

@@ -14,7 +14,8 @@ func TestTables(t *testing.T) {
 		for _, f := range mine.Factors() {
 			if f.Origin == Given {
 				changed++
-				if f.Name != e.name || f.Median != e.Value/2 || f.Low != short(e.Low/2) || f.High != short(e.High/2) {
+				if f.Name != e.name || f.Median != e.Value/2 || f.Low != short(e.Low/2) ||
+					f.High != short(e.High/2) {
 					t.Errorf("%s: %+v", e.name, f)
 				}
 			}
@@ -47,7 +48,15 @@ func TestTables(t *testing.T) {
 	for _, bad := range []struct {
 		name         string
 		v, low, high float64
-	}{{"film tea", 1, 0, 0}, {"film base", 0, 0, 0}, {"film base", 3000, 0, 0}, {"reach brush", 1.2, 0, 0}, {"waste brush", .5, .6, 1}, {"waste brush", .5, .1, .4}, {"waste brush", .5, 0, .6}} {
+	}{
+		{"film tea", 1, 0, 0},
+		{"film base", 0, 0, 0},
+		{"film base", 3000, 0, 0},
+		{"reach brush", 1.2, 0, 0},
+		{"waste brush", .5, .6, 1},
+		{"waste brush", .5, .1, .4},
+		{"waste brush", .5, 0, .6},
+	} {
 		if _, err := none.With(bad.name, bad.v, bad.low, bad.high); err == nil {
 			t.Errorf("%+v is taken", bad)
 		}

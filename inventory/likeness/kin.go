@@ -10,14 +10,23 @@ import (
 // byColour are the kin that are compared by colour: where a colour says how the
 // paint looks on a figure.
 var byColour = map[inventory.Kin]bool{
-	inventory.Undercoats: true, inventory.Opaques: true, inventory.Translucent: true, inventory.Washes: true, inventory.Glazes: true,
-	inventory.DryBrushed: true, inventory.Pencils: true, inventory.Pigments: true,
+	inventory.Undercoats:  true,
+	inventory.Opaques:     true,
+	inventory.Translucent: true,
+	inventory.Washes:      true,
+	inventory.Glazes:      true,
+	inventory.DryBrushed:  true,
+	inventory.Pencils:     true,
+	inventory.Pigments:    true,
 }
 
 // mixable says whether paints of the kin are mixed wet.
 func mixable(k inventory.Kin) bool {
-	return k == inventory.Opaques || k == inventory.Translucent || k == inventory.Washes || k == inventory.Glazes ||
-		k == inventory.DryBrushed
+	switch k {
+	case inventory.Opaques, inventory.Translucent, inventory.Washes, inventory.Glazes, inventory.DryBrushed:
+		return true
+	}
+	return false
 }
 
 // SeesThrough says whether the ground shows through one coat of the kin.

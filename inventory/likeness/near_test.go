@@ -33,9 +33,12 @@ func among(paints []*inventory.Paint, standIns ...inventory.StandIn) *Palette {
 // An invented shelf.
 func shelf() []*inventory.Paint {
 	return []*inventory.Paint{
-		paint("old-tusk", inventory.Base, "#d8cba8"), paint("pale-tusk", inventory.Layer, "#dacdab"), paint("whitewash", inventory.Base, "#f2efe6"),
-		paint("rye-crust", inventory.Base, "#6b4a2f"), paint("tusk-drip", inventory.Wash, "#d8cba8"), paint("bright-rasp", inventory.Metallic, "#d8cba8"),
-		paint("nameless", inventory.Base, ""), paint("butter", inventory.Base, "#f2c500"), paint("quay", inventory.Base, "#1f4fa0"),
+		paint("old-tusk", inventory.Base, "#d8cba8"), paint("pale-tusk", inventory.Layer, "#dacdab"),
+		paint("whitewash", inventory.Base, "#f2efe6"),
+		paint("rye-crust", inventory.Base, "#6b4a2f"), paint("tusk-drip", inventory.Wash, "#d8cba8"),
+		paint("bright-rasp", inventory.Metallic, "#d8cba8"),
+		paint("nameless", inventory.Base, ""), paint("butter", inventory.Base, "#f2c500"),
+		paint("quay", inventory.Base, "#1f4fa0"),
 	}
 }
 
@@ -58,7 +61,8 @@ func TestNearestOfTheSameKin(t *testing.T) {
 	}
 	for i, m := range n.Mixes {
 		if i > 0 && m.Difference > n.Mixes[i-1].Difference-.5 {
-			t.Errorf("a mix of %d paints at %.2f betters one at %.2f too little", len(m.Of), m.Difference, n.Mixes[i-1].Difference)
+			t.Errorf("a mix of %d paints at %.2f betters one at %.2f too little",
+				len(m.Of), m.Difference, n.Mixes[i-1].Difference)
 		}
 	}
 	if _, err := among(all).Find(Ask{Paint: all[5], Candidates: all, Within: 5}); !errors.As(err, new(*Untold)) {
@@ -72,7 +76,8 @@ func TestMixIsFoundAgain(t *testing.T) {
 	white, rye := colour.SRGB(*all[2].Colour), colour.SRGB(*all[3].Colour)
 	a, errA := colour.Smooth(white.XYZ())
 	b, errB := colour.Smooth(rye.XYZ())
-	s, err := colour.Mix([]colour.Ingredient{{Spectrum: a, Strength: 1}, {Spectrum: b, Strength: 1}}, []float64{3, 2})
+	s, err := colour.Mix([]colour.Ingredient{{Spectrum: a, Strength: 1}, {Spectrum: b, Strength: 1}},
+		[]float64{3, 2})
 	if errors.Join(errA, errB, err) != nil {
 		t.Fatal(errA, errB, err)
 	}
@@ -91,7 +96,8 @@ func TestJudgedStandIns(t *testing.T) {
 	all := shelf()
 	standIns := []inventory.StandIn{
 		{For: "old-tusk", Use: "quay", Compromise: 1, Note: "under a wash nobody sees it"},
-		{For: "quay", Use: "butter", Compromise: 2}, {For: "rye-crust", Use: "old-tusk", Compromise: 1, EitherWay: true},
+		{For: "quay", Use: "butter", Compromise: 2},
+		{For: "rye-crust", Use: "old-tusk", Compromise: 1, EitherWay: true},
 	}
 	n, err := among(all, standIns...).Find(Ask{Paint: all[0], Candidates: all, Within: 5})
 	if err != nil {
@@ -107,7 +113,11 @@ func TestJudgedStandIns(t *testing.T) {
 		}
 	}
 	// A metallic has no measure, but it has the painter's word.
-	n, err = among(all, inventory.StandIn{For: "bright-rasp", Use: "butter", Compromise: 4}).Find(Ask{Paint: all[5], Candidates: all, Within: 5})
+	n, err = among(all, inventory.StandIn{For: "bright-rasp", Use: "butter", Compromise: 4}).Find(Ask{
+		Paint:      all[5],
+		Candidates: all,
+		Within:     5,
+	})
 	if err != nil || len(n.Twins) != 1 || !math.IsNaN(n.Twins[0].Difference) || n.Twins[0].Points != 4 {
 		t.Errorf("judged metallic: %+v %v", n, err)
 	}

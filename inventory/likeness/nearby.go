@@ -40,7 +40,9 @@ const (
 // near a paint in colour for at most so many points, fewest first. See-through
 // paints are compared over the ground, where one is given. It is an *Untold where
 // the paint can't be compared; candidates that can't are left out.
-func (c *Palette) Nearby(p *inventory.Paint, over *inventory.Colour, candidates []*inventory.Paint, points int) ([]Way, error) {
+func (c *Palette) Nearby(
+	p *inventory.Paint, over *inventory.Colour, candidates []*inventory.Paint, points int,
+) ([]Way, error) {
 	want, err := c.shadeOf(p, over)
 	if err != nil {
 		return nil, err
@@ -85,11 +87,14 @@ func (c *Palette) Nearby(p *inventory.Paint, over *inventory.Colour, candidates 
 		}
 		out = append(out, made...)
 		out = append(out, slices.DeleteFunc(c.pairs(want, over, near, points), func(w Way) bool {
-			return slices.ContainsFunc(made, func(m Way) bool { return m.Mix().Lowest().Key() == w.Mix().Lowest().Key() })
+			return slices.ContainsFunc(made, func(m Way) bool {
+				return m.Mix().Lowest().Key() == w.Mix().Lowest().Key()
+			})
 		})...)
 	}
 	slices.SortStableFunc(out, func(a, b Way) int {
-		return cmp.Or(cmp.Compare(a.Points, b.Points), cmp.Compare(len(a.Of), len(b.Of)), cmp.Compare(a.Difference, b.Difference))
+		return cmp.Or(cmp.Compare(a.Points, b.Points), cmp.Compare(len(a.Of), len(b.Of)),
+			cmp.Compare(a.Difference, b.Difference))
 	})
 	return out, nil
 }

@@ -95,7 +95,8 @@ func (c *Palette) seenOver(film *colour.Spectrum, kin inventory.Kin, over invent
 		return colour.Lab{}, err
 	}
 	if off := colour.Unsure(film, coverOf(kin), &ground); off > colour.TooUnsure {
-		return colour.Lab{}, fmt.Errorf("the ground %s shows through it so much that its colour there can't be told", over)
+		return colour.Lab{}, fmt.Errorf("the ground %s shows through it so much that its colour there "+
+			"can't be told", over)
 	}
 	seen := colour.Over(film, coverOf(kin), &ground)
 	return seen.Lab(), nil

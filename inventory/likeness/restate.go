@@ -124,11 +124,16 @@ func (c *Palette) newLine(p *inventory.Paint, candidates []*inventory.Paint) Lin
 // insteadOf is the kin to look among where there is none of a paint's own: an opaque
 // paint covers what a one-coat paint stains, and any is dry-brushed. It is a hint and
 // not taken by itself, since it goes on otherwise. Common practice, no source.
-var insteadOf = map[inventory.Kin]inventory.Kin{inventory.Translucent: inventory.Opaques, inventory.DryBrushed: inventory.Opaques}
+var insteadOf = map[inventory.Kin]inventory.Kin{
+	inventory.Translucent: inventory.Opaques,
+	inventory.DryBrushed:  inventory.Opaques,
+}
 
 // nearestOf is the candidate of the kin whose swatch comes nearest the paint's, nil
 // where none has one.
-func (c *Palette) nearestOf(kin inventory.Kin, p *inventory.Paint, candidates []*inventory.Paint) (nearest *inventory.Paint, off float64) {
+func (c *Palette) nearestOf(
+	kin inventory.Kin, p *inventory.Paint, candidates []*inventory.Paint,
+) (nearest *inventory.Paint, off float64) {
 	if !c.Told(p) {
 		return nil, math.NaN()
 	}
@@ -167,7 +172,10 @@ type chooser struct {
 
 func (p *Palette) newChooser(lines []Line, contrast, light bool) *chooser {
 	c := &chooser{lines: lines, contrast: contrast, light: light, least: math.MaxInt,
-		old: make([]colour.Lab, len(lines)), told: make([]bool, len(lines)), main: make([]bool, len(lines)), chosen: make([]int, len(lines))}
+		old:    make([]colour.Lab, len(lines)),
+		told:   make([]bool, len(lines)),
+		main:   make([]bool, len(lines)),
+		chosen: make([]int, len(lines))}
 	for i := range lines {
 		if s, err := p.shadeOf(lines[i].Paint, nil); err == nil {
 			c.old[i], c.told[i] = s.lab, true
@@ -182,7 +190,9 @@ func (p *Palette) newChooser(lines []Line, contrast, light bool) *chooser {
 		}
 		c.shades, c.known = append(c.shades, labs), append(c.known, known)
 	}
-	slices.SortStableFunc(c.order, func(x, y int) int { return cmp.Compare(len(lines[x].candidates), len(lines[y].candidates)) })
+	slices.SortStableFunc(c.order, func(x, y int) int {
+		return cmp.Compare(len(lines[x].candidates), len(lines[y].candidates))
+	})
 	c.rest = make([]int, len(lines)+1)
 	for k := len(lines) - 1; k >= 0; k-- {
 		c.rest[k] = c.rest[k+1]

@@ -13,11 +13,17 @@ import (
 )
 
 func on(paintID string, regions ...string) inventory.Step {
-	return inventory.Step{ID: paintID, Regions: inventory.RegionSet{Names: regions, All: len(regions) == 0}, Mix: inventory.Mix{{Paint: paintID, Parts: 1}}}
+	return inventory.Step{
+		ID:      paintID,
+		Regions: inventory.RegionSet{Names: regions, All: len(regions) == 0},
+		Mix:     inventory.Mix{{Paint: paintID, Parts: 1}},
+	}
 }
 
 // madeUp is an invented recipe over regions of a figure, and a range to restate it in.
-func madeUp(r *rand.Rand, lines, candidates int) (*inventory.Recipe, map[string]*inventory.Paint, []*inventory.Paint) {
+func madeUp(
+	r *rand.Rand, lines, candidates int,
+) (*inventory.Recipe, map[string]*inventory.Paint, []*inventory.Paint) {
 	recipe := &inventory.Recipe{ID: "coat"}
 	paints := map[string]*inventory.Paint{}
 	hex := func(c [3]int) string { return fmt.Sprintf("#%02x%02x%02x", c[0], c[1], c[2]) }
@@ -62,7 +68,8 @@ func fewest(t *testing.T, lines []Line, contrast, order bool) int {
 					}
 					same := lines[a].spots[0].region.Names[0] == lines[b].spots[0].region.Names[0]
 					oa, ob, na, nb := lab(lines[a].Paint), lab(lines[b].Paint), lab(pick[a]), lab(pick[b])
-					if same && order && oa.L != ob.L && (oa.L > ob.L) != (na.L > nb.L) || same && order && oa.L != ob.L && na.L == nb.L {
+					if same && order && oa.L != ob.L && (oa.L > ob.L) != (na.L > nb.L) ||
+						same && order && oa.L != ob.L && na.L == nb.L {
 						return
 					}
 					if !same && contrast && colour.DeltaE(na, nb) < .6*colour.DeltaE(oa, ob) {
@@ -122,8 +129,14 @@ func TestRestateLeavesWhatHasNoTwin(t *testing.T) {
 	for _, p := range all {
 		paints[p.ID] = p
 	}
-	recipe := &inventory.Recipe{ID: "r", Steps: []inventory.Step{on("old-tusk", "coat"), on("quay", "straps"), on("bright-rasp", "buckles")}}
-	got := among(slices.Collect(maps.Values(paints))).Restate(recipe, []*inventory.Paint{paints["pale-tusk"], paints["rye-crust"]})
+	recipe := &inventory.Recipe{
+		ID:    "r",
+		Steps: []inventory.Step{on("old-tusk", "coat"), on("quay", "straps"), on("bright-rasp", "buckles")},
+	}
+	got := among(slices.Collect(maps.Values(paints))).Restate(recipe, []*inventory.Paint{
+		paints["pale-tusk"],
+		paints["rye-crust"],
+	})
 	if w := got.Lines[0].With; w == nil || w.ID != "pale-tusk" {
 		t.Errorf("old-tusk with %v, want pale-tusk", w)
 	}
@@ -146,14 +159,23 @@ func TestRestateHintsAtOpaquePaints(t *testing.T) {
 		}
 	}
 	moss := inventory.Paint{ID: "moss", Name: "Moss", Type: inventory.OneCoat, Colour: opaque[1].Colour}
-	got := among(append(all, &moss)).Restate(&inventory.Recipe{ID: "r", Steps: []inventory.Step{on("moss", "coat")}}, opaque)
+	got := among(append(all, &moss)).Restate(&inventory.Recipe{
+		ID:    "r",
+		Steps: []inventory.Step{on("moss", "coat")},
+	},
+		opaque)
 	l := got.Lines[0]
-	if l.With != nil || l.Nearest != opaque[1] || l.Off != 0 || l.Reason != "no one-coat paints there; of the opaque paints" {
+	if l.With != nil || l.Nearest != opaque[1] || l.Off != 0 ||
+		l.Reason != "no one-coat paints there; of the opaque paints" {
 		t.Errorf("%+v, want it left and %s named", l, opaque[1].ID)
 	}
 	wash := moss
 	wash.Type = inventory.Wash
-	got = among(append(all, &wash)).Restate(&inventory.Recipe{ID: "r", Steps: []inventory.Step{on("moss", "coat")}}, opaque)
+	got = among(append(all, &wash)).Restate(&inventory.Recipe{
+		ID:    "r",
+		Steps: []inventory.Step{on("moss", "coat")},
+	},
+		opaque)
 	if l := got.Lines[0]; l.With != nil || l.Nearest != nil || l.Reason != "no washes there" {
 		t.Errorf("a wash: %+v, want none named", l)
 	}

@@ -75,7 +75,14 @@ type Options struct {
 // step was done on is not noted: the first of the unit are taken to be. A step
 // that takes longer than the longest sitting even on one figure is an error.
 func NewBench(f *inventory.Force, idx *inventory.Index, pace *Pace, o Options) (*Bench, error) {
-	b := &Bench{Force: f, Index: idx, Pace: pace, Factor: o.Factor, options: o, recipes: map[string]*inventory.Recipe{}}
+	b := &Bench{
+		Force:   f,
+		Index:   idx,
+		Pace:    pace,
+		Factor:  o.Factor,
+		options: o,
+		recipes: map[string]*inventory.Recipe{},
+	}
 	if b.Factor == 0 {
 		b.Factor = 1
 	}
@@ -155,7 +162,9 @@ func fits(u inventory.Unit, steps []Assignment, size int, longest float64) (int,
 				continue
 			}
 			if fit = false; size == 1 {
-				return 0, fmt.Errorf("unit %s, step %s: one figure takes %.0f min with laying out, and the longest evening is %.0f min", u.ID, steps[v.from].Step.ID, v.setup(steps)+v.total, longest)
+				return 0, fmt.Errorf("unit %s, step %s: one figure takes %.0f min with laying out, "+
+					"and the longest evening is %.0f min",
+					u.ID, steps[v.from].Step.ID, v.setup(steps)+v.total, longest)
 			}
 			// What is over is taken off at once, and the rest tried one by one.
 			size = max(1, min(size-1, int(float64(size)*longest/(v.setup(steps)+v.total))+1))
@@ -181,7 +190,10 @@ func (b *Bench) begun(u inventory.Unit, s *inventory.Step) bool {
 			continue
 		}
 		other, ok := r.Step(w.Step)
-		if ok && slices.ContainsFunc(b.Force.Match, func(m inventory.Match) bool { return m.Covers(u.ID, s) && m.Covers(w.Unit, &other) }) {
+		if ok &&
+			slices.ContainsFunc(b.Force.Match, func(m inventory.Match) bool {
+				return m.Covers(u.ID, s) && m.Covers(w.Unit, &other)
+			}) {
 			return true
 		}
 	}
@@ -206,7 +218,9 @@ func (b *Bench) asTaken(u inventory.Unit, r *inventory.Recipe) *inventory.Recipe
 	}
 	asked := out
 	if b.options.SkipOptional {
-		asked.Steps = slices.DeleteFunc(slices.Clone(out.Steps), func(s inventory.Step) bool { return s.Optional && b.Force.DoneOn(u, s.ID) == 0 })
+		asked.Steps = slices.DeleteFunc(slices.Clone(out.Steps), func(s inventory.Step) bool {
+			return s.Optional && b.Force.DoneOn(u, s.ID) == 0
+		})
 	}
 	b.recipes[u.ID] = &asked
 	return &out
@@ -244,7 +258,9 @@ func (b *Bench) split(u inventory.Unit, r *inventory.Recipe, cuts map[int]bool, 
 }
 
 // ready is when a step may start by what was done on these figures before.
-func (b *Bench) ready(u inventory.Unit, r *inventory.Recipe, a *Assignment, from, to int, steps []Assignment) time.Time {
+func (b *Bench) ready(
+	u inventory.Unit, r *inventory.Recipe, a *Assignment, from, to int, steps []Assignment,
+) time.Time {
 	var at time.Time
 	for i := range steps {
 		e := &steps[i]
@@ -268,8 +284,17 @@ func passesBetween(steps []Assignment, i, j int) []pass {
 	return out
 }
 
-func (b *Bench) assignment(u inventory.Unit, s *inventory.Step, number int, names []string, fig *inventory.FigureType) Assignment {
-	a := Assignment{Step: s, Number: number, Mix: s.Mix, Thinning: s.Thinning, Task: TaskOf(s, b.Index), pass: newPass(s, number, names, fig, b.Index)}
+func (b *Bench) assignment(
+	u inventory.Unit, s *inventory.Step, number int, names []string, fig *inventory.FigureType,
+) Assignment {
+	a := Assignment{
+		Step:     s,
+		Number:   number,
+		Mix:      s.Mix,
+		Thinning: s.Thinning,
+		Task:     TaskOf(s, b.Index),
+		pass:     newPass(s, number, names, fig, b.Index),
+	}
 	if own, ok := b.Index.Recipes[u.Recipe].Step(s.ID); ok && own.Mix.Key() != s.Mix.Key() {
 		a.Instead = own.Mix
 		a.Begun = b.begun(u, &own)
@@ -310,7 +335,10 @@ func (b *Bench) Problem(slots []Slot) *timetable.Problem {
 	}
 	zero := slots[0].Start
 	for _, s := range slots {
-		p.Sittings = append(p.Sittings, timetable.Sitting{Start: int(s.Start.Sub(zero).Seconds()), End: int(s.End.Sub(zero).Seconds())})
+		p.Sittings = append(p.Sittings, timetable.Sitting{
+			Start: int(s.Start.Sub(zero).Seconds()),
+			End:   int(s.End.Sub(zero).Seconds()),
+		})
 	}
 	mixes := map[string]int{}
 	for i := range b.Batches {
@@ -331,7 +359,9 @@ func (b *Bench) Problem(slots []Slot) *timetable.Problem {
 }
 
 // visitStep is a visit as the timetable takes it.
-func (b *Bench) visitStep(p *timetable.Problem, mixes map[string]int, zero time.Time, bt *Batch, list []visit, j int) timetable.Step {
+func (b *Bench) visitStep(
+	p *timetable.Problem, mixes map[string]int, zero time.Time, bt *Batch, list []visit, j int,
+) timetable.Step {
 	v := &list[j]
 	var ids, keys []string
 	mix, ready := timetable.Mix{Setup: int(math.Round(v.setup(bt.Tasks) * 60))}, 0

@@ -18,7 +18,8 @@ import (
 func demo(t testing.TB) *inventory.Catalogue {
 	t.Helper()
 	dir := "../../testdata/demo/"
-	batch, err := textfile.ReadFiles(textfile.Options{}, dir+"paints.csv", dir+"figures.toml", dir+"recipes.toml", dir+"force.toml")
+	batch, err := textfile.ReadFiles(textfile.Options{}, dir+"paints.csv", dir+"figures.toml",
+		dir+"recipes.toml", dir+"force.toml")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -58,8 +59,11 @@ func TestEvenings(t *testing.T) {
 			t.Errorf("%s is written as %s and read as %s", c.text, e, again)
 		}
 	}
-	for text, want := range map[string]string{"": "nothing there", "19:00": "no stretch", "Tue 21:00-21:00": "ends when it starts", "someday 19-21": "no day",
-		"Tue 19:00--2:00": "no stretch", "Tue 9-25": "no stretch", "Tue 19:75-21:00": "no stretch", "1-23:00": "22 hours"} {
+	for text, want := range map[string]string{
+		"": "nothing there", "19:00": "no stretch", "Tue 21:00-21:00": "ends when it starts",
+		"someday 19-21": "no day", "Tue 19:00--2:00": "no stretch", "Tue 9-25": "no stretch",
+		"Tue 19:75-21:00": "no stretch", "1-23:00": "22 hours",
+	} {
 		if _, err := ParseEvenings(text); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v, want %q", text, err, want)
 		}
@@ -92,7 +96,8 @@ func TestScheduleOfTheDemo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := b.Plan(context.Background(), evenings(t, "daily 19:00-21:00"), monday, nil, timetable.Effort{Passes: 10, Exact: 400_000, Beam: 10})
+	s, err := b.Plan(context.Background(), evenings(t, "daily 19:00-21:00"), monday, nil,
+		timetable.Effort{Passes: 10, Exact: 400_000, Beam: 10})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -128,7 +133,8 @@ func TestReplanFromTheLog(t *testing.T) {
 	idx := c.Index()
 	f := &c.Forces[0]
 	u := f.Units[0] // twelve in batches of six
-	f.Done = append(f.Done, inventory.Work{Unit: u.ID, Step: "prime", Figures: 8, At: monday}, inventory.Work{Unit: u.ID, Step: "dry-brush", Figures: 6, At: monday})
+	f.Done = append(f.Done, inventory.Work{Unit: u.ID, Step: "prime", Figures: 8, At: monday},
+		inventory.Work{Unit: u.ID, Step: "dry-brush", Figures: 6, At: monday})
 	b, err := NewBench(f, idx, nil, Options{Unit: u.ID})
 	if err != nil {
 		t.Fatal(err)
@@ -156,11 +162,13 @@ func TestBatchesAreCutToFit(t *testing.T) {
 	for i := range b.Batches {
 		for _, a := range b.Batches[i].Tasks {
 			if a.Setup+a.Minutes(b.Batches[i].Figures) > 35 {
-				t.Errorf("%s: %s takes %.0f min", b.Batches[i].ID(), a.Step.ID, a.Setup+a.Minutes(b.Batches[i].Figures))
+				t.Errorf("%s: %s takes %.0f min",
+					b.Batches[i].ID(), a.Step.ID, a.Setup+a.Minutes(b.Batches[i].Figures))
 			}
 		}
 	}
-	if _, err := NewBench(&c.Forces[0], idx, nil, Options{Longest: 8}); err == nil || !strings.Contains(err.Error(), "one figure takes") {
+	if _, err := NewBench(&c.Forces[0], idx, nil, Options{Longest: 8}); err == nil ||
+		!strings.Contains(err.Error(), "one figure takes") {
 		t.Errorf("an evening of eight minutes: %v", err)
 	}
 }

@@ -93,8 +93,8 @@ func (c *checker) ground(j int, b *pass) {
 			covered := false
 			for i := range j {
 				a := &c.list[i]
-				covered = covered ||
-					a.regions[n] && (a.family == primer || a.family == groundwork || a.step.Kind == inventory.Sand)
+				covers := a.family == primer || a.family == groundwork || a.step.Kind == inventory.Sand
+				covered = covered || covers && a.regions[n]
 			}
 			// What no primer of the recipe reaches later either is bare all the same.
 			if !covered {
@@ -207,7 +207,8 @@ func (c *checker) pair(i, j int, a, b *pass) {
 	if len(c.found) == told {
 		c.wetCoat(a, b, gap)
 	}
-	if soon := a.step.NextWithin; soon > 0 && !c.nominal && b.number == a.number+1 && gap > max(soon, sameSitting) {
+	if soon := a.step.NextWithin; soon > 0 && !c.nominal && b.number == a.number+1 &&
+		gap > max(soon, sameSitting) {
 		f := about("set-already", Risky, a, b)
 		f.Wait, f.Needs = gap, soon
 		c.add(f, a, b)
@@ -217,10 +218,12 @@ func (c *checker) pair(i, j int, a, b *pass) {
 	if b.step.Kind == inventory.Transfer {
 		c.transfer(i, j, a, b)
 	}
-	if a.step.Kind == inventory.Tuft && (b.paints() || b.step.Kind == inventory.Seal) && b.typ != inventory.Supply {
+	if a.step.Kind == inventory.Tuft && (b.paints() || b.step.Kind == inventory.Seal) &&
+		b.typ != inventory.Supply {
 		c.add(about("tuft-last", Wrong, a, b), a, b)
 	}
-	if carrier(a) == inventory.Water && carrier(b) == inventory.Solvent && (!sealed(between, a) || gap < DryDay) &&
+	if carrier(a) == inventory.Water && carrier(b) == inventory.Solvent &&
+		(!sealed(between, a) || gap < DryDay) &&
 		a.family != varnished {
 		c.add(about("solvent-over", Risky, a, b), a, b)
 	}
@@ -256,7 +259,8 @@ func (c *checker) covered(a, b *pass, between []pass) {
 	switch {
 	case b.typ == inventory.OneCoat || b.family == sheer && b.typ != inventory.Wash && b.typ != inventory.Ink:
 		// see below: what is under a see-through coat stays seen
-	case a.typ == inventory.OneCoat && b.family == rubbed && b.typ != inventory.Pencil && b.typ != inventory.PigmentType:
+	case a.typ == inventory.OneCoat && b.family == rubbed && b.typ != inventory.Pencil &&
+		b.typ != inventory.PigmentType:
 		if l, known := b.light(); known && l >= 75 && !c.lightBefore(a) {
 			c.add(about("white-below", Mention, a, b), a, b)
 		}
@@ -264,7 +268,8 @@ func (c *checker) covered(a, b *pass, between []pass) {
 		c.add(about("wash-over-light", Risky, a, b), a, b)
 	case a.typ == inventory.Highlight && b.typ == inventory.Base && b.share >= 0.9:
 		c.add(about("highlight-last", Risky, a, b), a, b)
-	case (a.family == sheer || a.family == solid) && b.family == solid && b.typ != inventory.Highlight && b.share >= 0.9 && within(a, b) && !shows(a, b, between):
+	case (a.family == sheer || a.family == solid) && b.family == solid && b.typ != inventory.Highlight &&
+		b.share >= 0.9 && within(a, b) && !shows(a, b, between):
 		c.add(about("hidden", Risky, a, b), a, b)
 	}
 	dust := a.typ == inventory.Pencil || a.typ == inventory.PigmentType
@@ -311,7 +316,8 @@ func (c *checker) finishes(a, b *pass, between []pass) {
 		for k := range c.list {
 			p := &c.list[k]
 			again = again ||
-				p.number > b.number && overlap(a, p) && (p.typ == inventory.Pencil || p.typ == inventory.Metallic)
+				p.number > b.number && overlap(a, p) &&
+					(p.typ == inventory.Pencil || p.typ == inventory.Metallic)
 		}
 		if !again {
 			c.add(about("metal-dulled", Mention, a, b), a, b)
@@ -330,7 +336,8 @@ func (c *checker) transfer(i, j int, a, b *pass) {
 		return
 	}
 	for k := i + 1; k < j; k++ { // only the last coat counts
-		if p := &c.list[k]; overlap(p, b) && (p.family == varnished || p.family == solid || p.family == sheer || p.family == primer) {
+		if p := &c.list[k]; overlap(p, b) &&
+			(p.family == varnished || p.family == solid || p.family == sheer || p.family == primer) {
 			return
 		}
 	}

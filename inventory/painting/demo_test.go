@@ -9,7 +9,8 @@ import (
 // The demo's recipes are by the book: with their optional
 // steps and without there is nothing but hints.
 func TestDemoRecipesAreByTheBook(t *testing.T) {
-	batch, err := textfile.ReadFiles(textfile.Options{}, "../../testdata/demo/paints.csv", "../../testdata/demo/figures.toml", "../../testdata/demo/recipes.toml")
+	batch, err := textfile.ReadFiles(textfile.Options{}, "../../testdata/demo/paints.csv",
+		"../../testdata/demo/figures.toml", "../../testdata/demo/recipes.toml")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -165,7 +165,8 @@ func (e Evenings) String() string {
 			days = strings.Join(names, " ")
 		}
 		end := s.end % (24 * 60)
-		parts = append(parts, fmt.Sprintf("%s %02d:%02d-%02d:%02d", days, s.start/60, s.start%60, end/60, end%60))
+		parts = append(parts, fmt.Sprintf("%s %02d:%02d-%02d:%02d",
+			days, s.start/60, s.start%60, end/60, end%60))
 	}
 	return strings.Join(parts, ", ")
 }

@@ -91,7 +91,9 @@ func TaskOf(s *inventory.Step, idx *inventory.Index) Task {
 // StepMinutes is what a step takes by the tables: to lay out, and a figure.
 // Larger regions take longer, but less than in proportion: (area / half a
 // figure) to the power 0.7, an assumption. All coats together.
-func StepMinutes(s *inventory.Step, fig *inventory.FigureType, undercoat string, idx *inventory.Index) (setup, each float64) {
+func StepMinutes(
+	s *inventory.Step, fig *inventory.FigureType, undercoat string, idx *inventory.Index,
+) (setup, each float64) {
 	t := taskMinutes[TaskOf(s, idx)]
 	each = t.each
 	if fig != nil {

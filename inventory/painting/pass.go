@@ -86,7 +86,9 @@ func passes(r *inventory.Recipe, fig *inventory.FigureType, idx *inventory.Index
 	return out
 }
 
-func newPass(s *inventory.Step, number int, names []string, fig *inventory.FigureType, idx *inventory.Index) pass {
+func newPass(
+	s *inventory.Step, number int, names []string, fig *inventory.FigureType, idx *inventory.Index,
+) pass {
 	p := pass{step: s, number: number, method: s.Method, regions: map[string]bool{}, share: s.Share}
 	if p.paint = mainPaint(idx, s.Mix); p.paint != nil {
 		p.typ = p.paint.Type

@@ -128,7 +128,9 @@ type Shortage struct {
 
 // Shortages goes through a schedule's evenings and says which paint runs out
 // before which, with needs and shelf at a confidence (0.5 to below 1).
-func (s *Schedule) Shortages(e *estimate.Estimator, stock inventory.Stock, confidence float64) ([]Shortage, error) {
+func (s *Schedule) Shortages(
+	e *estimate.Estimator, stock inventory.Stock, confidence float64,
+) ([]Shortage, error) {
 	left := map[string]inventory.Volume{}
 	at := map[string]int{}
 	var out []Shortage
@@ -154,7 +156,12 @@ func (s *Schedule) Shortages(e *estimate.Estimator, stock inventory.Stock, confi
 					continue
 				}
 				at[u.Paint] = len(out)
-				out = append(out, Shortage{Paint: u.Paint, Short: -left[u.Paint], Before: ev.Start, Step: l.Batch.Unit.ID + "/" + l.Work.Step.ID})
+				out = append(out, Shortage{
+					Paint:  u.Paint,
+					Short:  -left[u.Paint],
+					Before: ev.Start,
+					Step:   l.Batch.Unit.ID + "/" + l.Work.Step.ID,
+				})
 			}
 		}
 	}

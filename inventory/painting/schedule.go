@@ -48,7 +48,9 @@ var ErrNothingLeft = errors.New("every step of every unit is done")
 
 // Plan lays the bench out over the evenings from a moment on. At is the first
 // sitting instead of the evenings' own, where it is given.
-func (b *Bench) Plan(ctx context.Context, e Evenings, from time.Time, at *Slot, effort timetable.Effort) (*Schedule, error) {
+func (b *Bench) Plan(
+	ctx context.Context, e Evenings, from time.Time, at *Slot, effort timetable.Effort,
+) (*Schedule, error) {
 	if len(b.Batches) == 0 {
 		return nil, ErrNothingLeft
 	}
@@ -118,7 +120,8 @@ func (b *Bench) lines(bt *Batch, e timetable.Entry, at func(int) time.Time) []Li
 	for i := v.from; i < v.to; i++ {
 		l := Line{Batch: bt, Work: &bt.Tasks[i], Start: at(e.Start), End: at(e.End), Opens: e.Opens}
 		if v.to-v.from > 1 {
-			l.Start, l.End = at(e.Start+int(v.begin[i-v.from]*60)), at(min(e.End, e.Start+int(v.end[i-v.from]*60)))
+			l.Start = at(e.Start + int(v.begin[i-v.from]*60))
+			l.End = at(min(e.End, e.Start+int(v.end[i-v.from]*60)))
 			if v.handful < bt.Figures {
 				l.Handful = v.handful
 			}

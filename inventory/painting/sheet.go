@@ -78,7 +78,8 @@ func (b *Bench) findings(bt *Batch, only map[string]bool) []Finding {
 		left[bt.Tasks[i].Step.ID] = true
 	}
 	for _, f := range Check(b.recipes[bt.Unit.ID], b.Index.Figures[bt.Unit.Figure], b.Index) {
-		if f.Severity != Mention && !f.Without && left[f.Step] && (only == nil || only[f.Step] || only[f.After]) {
+		if f.Severity != Mention && !f.Without && left[f.Step] &&
+			(only == nil || only[f.Step] || only[f.After]) {
 			out = append(out, f)
 		}
 	}
@@ -192,7 +193,8 @@ func (b *Bench) pours(e *estimate.Estimator, bt *Batch, a *Assignment, drop floa
 		out[i].Amount = inventory.VolumeOfML(sum.Applied.Median * out[i].Parts / total)
 		least = min(least, out[i].Parts)
 	}
-	if drop <= 0 || a.pass.typ.Counted() || a.pass.typ == inventory.Texture || a.pass.method == coverage.SprayCan {
+	if drop <= 0 || a.pass.typ.Counted() || a.pass.typ == inventory.Texture ||
+		a.pass.method == coverage.SprayCan {
 		return out, nil
 	}
 	rounds := sum.Applied.Median * 1000 / drop / total

@@ -30,7 +30,10 @@ func TestVisitKeepsItsEnd(t *testing.T) {
 		// One that takes longer falls behind: figure n begins it (n-1)(3-1) later.
 		{1, 3, 0, 6 * time.Minute, 8, 3, 32},
 	} {
-		tasks := []Assignment{{Number: 1, next: 2, Each: c.each, Step: &inventory.Step{NextWithin: c.within, WaitAfter: c.wait}}, {Number: 2, Each: c.later, Step: &inventory.Step{}}}
+		tasks := []Assignment{
+			{Number: 1, next: 2, Each: c.each, Step: &inventory.Step{NextWithin: c.within, WaitAfter: c.wait}},
+			{Number: 2, Each: c.later, Step: &inventory.Step{}},
+		}
 		v := visits(tasks, c.figures)
 		if len(v) != 1 || v[0].handful != c.handful || math.Abs(v[0].total-c.total) > 1e-9 {
 			t.Errorf("%+v: %+v", c, v)
@@ -55,7 +58,13 @@ func TestWhatComesAfter(t *testing.T) {
 	r := recipeOf(t, "bone-can all 1h", "blue figure 24h", "matt figure 12h", "red base")
 	r.Steps[2].NextWithin, r.Steps[2].WaitAfter = 0, 12*time.Hour
 	idx.Recipes["r"], idx.Figures["soldier"] = r, soldier()
-	f := &inventory.Force{ID: "f", Units: []inventory.Unit{{ID: "crew", Figures: 2, Figure: "soldier", Recipe: "r", After: []string{"riders"}}, {ID: "riders", Figures: 4, Figure: "soldier", Recipe: "r"}}}
+	f := &inventory.Force{
+		ID: "f",
+		Units: []inventory.Unit{
+			{ID: "crew", Figures: 2, Figure: "soldier", Recipe: "r", After: []string{"riders"}},
+			{ID: "riders", Figures: 4, Figure: "soldier", Recipe: "r"},
+		},
+	}
 	plan := func() map[string][2]time.Time {
 		b, err := NewBench(f, idx, nil, Options{})
 		if err != nil {
@@ -100,8 +109,14 @@ func TestSheetNamesWhatIsTaken(t *testing.T) {
 	f := &c.Forces[0]
 	e := estimate.NewEstimator(c, nil)
 	level := func(paint string, ml float64) shelf.Level {
-		p := inventory.Pot{ID: paint, Paint: paint, Nominal: inventory.VolumeOfML(ml), Events: []inventory.PotEvent{{ID: 1, Kind: inventory.Bought, At: monday}}}
-		return shelf.NewLevelBook(idx, shelf.Tares{}, nil, shelf.DefaultLevelRules()).Levels(&inventory.Shelf{Pots: []inventory.Pot{p}}, monday.Add(time.Hour))[0]
+		p := inventory.Pot{
+			ID:      paint,
+			Paint:   paint,
+			Nominal: inventory.VolumeOfML(ml),
+			Events:  []inventory.PotEvent{{ID: 1, Kind: inventory.Bought, At: monday}},
+		}
+		return shelf.NewLevelBook(idx, shelf.Tares{}, nil, shelf.DefaultLevelRules()).Levels(&inventory.Shelf{Pots: []inventory.Pot{p}},
+			monday.Add(time.Hour))[0]
 	}
 	taken, err := e.Taken(f, []shelf.Level{level("hearth-flax-bale", 17), level("gauzecoat-gate-hinge", 17)})
 	if err != nil {
@@ -118,7 +133,8 @@ func TestSheetNamesWhatIsTaken(t *testing.T) {
 	for _, l := range card.Lines {
 		switch l.Work.Step.ID {
 		case "straps": // all units must match, and the opaque flax is enough for all
-			if l.Work.Mix.Key() != "hearth-flax-bale" || l.Work.Instead.Key() != "gauzecoat-thatch-eave" || l.Pours[0].Paint != "hearth-flax-bale" || l.Work.Task != "base" {
+			if l.Work.Mix.Key() != "hearth-flax-bale" || l.Work.Instead.Key() != "gauzecoat-thatch-eave" ||
+				l.Pours[0].Paint != "hearth-flax-bale" || l.Work.Task != "base" {
 				t.Errorf("straps: %+v", l.Work)
 			}
 		case "jacket": // nothing is on the shelf for it

@@ -28,7 +28,8 @@ const (
 
 func familyOf(t inventory.PaintType, m inventory.Method) family {
 	switch {
-	case t == inventory.Pencil || t == inventory.PigmentType || m == coverage.DryBrush || t == inventory.DryBrush:
+	case t == inventory.Pencil || t == inventory.PigmentType || m == coverage.DryBrush ||
+		t == inventory.DryBrush:
 		return rubbed
 	}
 	switch t {

@@ -18,7 +18,9 @@ type Worked struct {
 // CheckWork holds work about to be noted on a unit at one time against what was
 // done on the same figures before. Which figures a step was done on is not noted:
 // the first ones of the unit are taken to be.
-func CheckWork(f *inventory.Force, u inventory.Unit, idx *inventory.Index, work []inventory.Work, at time.Time) Worked {
+func CheckWork(
+	f *inventory.Force, u inventory.Unit, idx *inventory.Index, work []inventory.Work, at time.Time,
+) Worked {
 	r, fig := idx.Recipes[u.Recipe], idx.Figures[u.Figure]
 	if r == nil {
 		return Worked{}

@@ -17,14 +17,26 @@ func bigShelf(b *testing.B, pots int) *Store {
 	mustSave(b, s, Load{Catalogue: example()})
 	all := make([]inventory.Pot, pots)
 	for i := range all {
-		all[i] = inventory.Pot{ID: fmt.Sprintf("pot-%d", i), Paint: "zest-bone", Product: "zest-bone-17", Nominal: 17000, Place: "shelf", TareGrams: 11,
-			Cost: ptr(eur("3.20"))}
+		all[i] = inventory.Pot{
+			ID:        fmt.Sprintf("pot-%d", i),
+			Paint:     "zest-bone",
+			Product:   "zest-bone-17",
+			Nominal:   17000,
+			Place:     "shelf",
+			TareGrams: 11,
+			Cost:      ptr(eur("3.20")),
+		}
 	}
 	began := time.Now()
 	for round := range 10 {
 		for i := range all {
 			at := noon.Add(time.Duration(round*pots+i-10*pots) * time.Second)
-			e := inventory.PotEvent{Kind: inventory.Used, At: at, Volume: ptr(inventory.Volume(100 + i%50)), Estimated: true}
+			e := inventory.PotEvent{
+				Kind:      inventory.Used,
+				At:        at,
+				Volume:    ptr(inventory.Volume(100 + i%50)),
+				Estimated: true,
+			}
 			switch round {
 			case 0:
 				e = inventory.PotEvent{Kind: inventory.Bought, At: at}
@@ -75,9 +87,20 @@ func BenchmarkLoadCatalogue(b *testing.B) {
 	s := open(b)
 	c := example()
 	for i := range 2000 {
-		c.Paints = append(c.Paints, inventory.Paint{ID: fmt.Sprintf("paint-%d", i), Name: "Paint", Type: inventory.Base})
-		c.Products = append(c.Products, inventory.Product{ID: fmt.Sprintf("box-%d", i), Contents: []inventory.Content{{Paint: c.Paints[len(c.Paints)-1].ID, Volume: 17000, Count: 1}}})
-		c.Offers = append(c.Offers, inventory.Offer{Product: fmt.Sprintf("box-%d", i), Shop: "corner", Price: eur("3")})
+		c.Paints = append(c.Paints, inventory.Paint{
+			ID:   fmt.Sprintf("paint-%d", i),
+			Name: "Paint",
+			Type: inventory.Base,
+		})
+		c.Products = append(c.Products, inventory.Product{
+			ID:       fmt.Sprintf("box-%d", i),
+			Contents: []inventory.Content{{Paint: c.Paints[len(c.Paints)-1].ID, Volume: 17000, Count: 1}},
+		})
+		c.Offers = append(c.Offers, inventory.Offer{
+			Product: fmt.Sprintf("box-%d", i),
+			Shop:    "corner",
+			Price:   eur("3"),
+		})
 	}
 	mustSave(b, s, Load{Catalogue: c})
 	for b.Loop() {

@@ -36,7 +36,9 @@ func loadCatalogue(ctx context.Context, tx pgx.Tx, zone *time.Location) (invento
 	return loadCatalogueAt(ctx, tx, zone, nil)
 }
 
-func loadCatalogueAt(ctx context.Context, tx pgx.Tx, zone *time.Location, until *time.Time) (inventory.Catalogue, error) {
+func loadCatalogueAt(
+	ctx context.Context, tx pgx.Tx, zone *time.Location, until *time.Time,
+) (inventory.Catalogue, error) {
 	var c inventory.Catalogue
 	b := &pgx.Batch{} // one round trip for all
 	queuePaints(b, &c)

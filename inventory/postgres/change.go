@@ -87,7 +87,12 @@ func (s *Store) Change(ctx context.Context, c Command, f func(*Tx) error) error 
 	done, askErr := s.done(ctx, c.Key)
 	switch {
 	case askErr != nil:
-		return &Error{Kind: Unknown, Err: askErr, Text: "the connection to the database was lost while the change was being written, and it can't be asked what became of it: it may have been written"}
+		return &Error{
+			Kind: Unknown,
+			Err:  askErr,
+			Text: "the connection to the database was lost while the change was being written, " +
+				"and it can't be asked what became of it: it may have been written",
+		}
 	case done:
 		return nil
 	}
@@ -148,7 +153,10 @@ func (s *Store) newTx(tx pgx.Tx, c Command) *Tx {
 		pots:    map[string]*inventory.Pot{},
 		orders:  map[string]bool{},
 	}
-	t.Reader = Reader{func(_ context.Context, f func(pgx.Tx) error) error { return translate(f(tx)) }, now.Location}
+	t.Reader = Reader{
+		func(_ context.Context, f func(pgx.Tx) error) error { return translate(f(tx)) },
+		now.Location,
+	}
 	return t
 }
 

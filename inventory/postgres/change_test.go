@@ -24,7 +24,9 @@ type cutter struct {
 	dead atomic.Bool
 }
 
-func (c *cutter) dial(d func(context.Context, string, string) (net.Conn, error)) func(context.Context, string, string) (net.Conn, error) {
+func (c *cutter) dial(
+	d func(context.Context, string, string) (net.Conn, error),
+) func(context.Context, string, string) (net.Conn, error) {
 	return func(ctx context.Context, network, addr string) (net.Conn, error) {
 		if c.dead.Load() {
 			return nil, errors.New("no way through")
@@ -173,7 +175,8 @@ func TestStoppingIsToldTruly(t *testing.T) {
 // What is wrong already stops no other change, and can be mended.
 func TestAnInvalidDatabaseCanBeMended(t *testing.T) {
 	s := stocked(t)
-	do(t, s, "insert into halfpot.stand_in (asked, use, compromise, either_way, note) values ('zest-black', 'ako-chalk', 1, false, ''), ('ako-chalk', 'zest-black', 1, false, '')")
+	do(t, s, "insert into halfpot.stand_in (asked, use, compromise, either_way, "+
+		"note) values ('zest-black', 'ako-chalk', 1, false, ''), ('ako-chalk', 'zest-black', 1, false, '')")
 	c := mustLoad(t, s)
 	if c.Validate().Err() == nil {
 		t.Fatal("the cycle is no fault")
@@ -181,12 +184,24 @@ func TestAnInvalidDatabaseCanBeMended(t *testing.T) {
 	if _, err := s.AddEvents(t.Context(), opened()); err != nil {
 		t.Error(err)
 	}
-	mustSave(t, s, Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{{ID: "new", Name: "New", Type: inventory.Ink}}}})
-	_, err := s.Save(t.Context(), Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{{ID: "bad", Name: "Bad", Type: "nothing"}}}})
+	mustSave(t, s, Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{{
+		ID:   "new",
+		Name: "New",
+		Type: inventory.Ink,
+	}}}})
+	_, err := s.Save(t.Context(), Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{{
+		ID:   "bad",
+		Name: "Bad",
+		Type: "nothing",
+	}}}})
 	if !errors.As(err, new(inventory.Faults)) {
 		t.Errorf("a new fault passed: %v", err)
 	}
-	mustSave(t, s, Load{Catalogue: inventory.Catalogue{StandIns: []inventory.StandIn{{For: "zest-black", Use: "ako-chalk", EitherWay: true}}}})
+	mustSave(t, s, Load{Catalogue: inventory.Catalogue{StandIns: []inventory.StandIn{{
+		For:       "zest-black",
+		Use:       "ako-chalk",
+		EitherWay: true,
+	}}}})
 	c = mustLoad(t, s)
 	if err := c.Validate().Err(); err != nil {
 		t.Error(err)

@@ -71,7 +71,8 @@ func translate(err error) error {
 	}
 	if lost(err) {
 		return &Error{Kind: Unavailable, Err: err,
-			Text: "the connection to the database was lost; what was not finished was not written, so run the same command again"}
+			Text: "the connection to the database was lost; what was not finished was not written, " +
+				"so run the same command again"}
 	}
 	return &Error{Kind: Internal, Text: "the database could not be used", Err: err}
 }
@@ -90,7 +91,8 @@ func ofChange(err error) error {
 func lost(err error) bool {
 	_, isConnect := errors.AsType[*pgconn.ConnectError](err)
 	_, isNet := errors.AsType[net.Error](err)
-	return isConnect || isNet || pgconn.SafeToRetry(err) || errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) ||
+	return isConnect || isNet || pgconn.SafeToRetry(err) || errors.Is(err, io.EOF) ||
+		errors.Is(err, io.ErrUnexpectedEOF) ||
 		errors.Is(err, net.ErrClosed) || errors.Is(err, syscall.EPIPE) || errors.Is(err, syscall.ECONNRESET) ||
 		errors.Is(err, pgx.ErrTxClosed)
 }
@@ -101,7 +103,8 @@ func fromServer(pg *pgconn.PgError, err error) error {
 	case pg.ConstraintName != "" && class == "23":
 		e.Kind, e.Text = broken(pg)
 	case pg.Code == "23502": // not null
-		e.Kind, e.Text = Invalid, fmt.Sprintf("%s of %s is missing", plain(pg.ColumnName), article(plain(pg.TableName)))
+		e.Kind, e.Text = Invalid, fmt.Sprintf("%s of %s is missing",
+			plain(pg.ColumnName), article(plain(pg.TableName)))
 		e.Constraint = pg.TableName + "." + pg.ColumnName
 	case pg.Code == "22003": // numeric value out of range
 		e.Kind, e.Text = Invalid, "a number is larger than the database keeps (money: below 1000000000)"
@@ -119,11 +122,14 @@ func fromServer(pg *pgconn.PgError, err error) error {
 		e.Kind = Unavailable
 		e.Text = "the database went away; what was not finished was not written, so run the same command again"
 	case pg.Code == "55P03":
-		e.Kind, e.Text = Unavailable, "another command has been writing all the while; nothing was written, so run this one again later"
+		e.Kind, e.Text = Unavailable, "another command has been writing all the while; "+
+			"nothing was written, so run this one again later"
 	case pg.Code == "25P03":
-		e.Kind, e.Text = Unavailable, "this command slept for so long that the database let go of it; nothing was written, so run it again"
+		e.Kind, e.Text = Unavailable, "this command slept for so long that the database let go of it; "+
+			"nothing was written, so run it again"
 	case pg.Code == "40001" || pg.Code == "40P01":
-		e.Kind, e.Text = Unavailable, "another command changed the same things at the same time; nothing was written, so run this one again"
+		e.Kind, e.Text = Unavailable, "another command changed the same things at the same time; "+
+			"nothing was written, so run this one again"
 	}
 	return e
 }

@@ -102,7 +102,11 @@ func TestMissingRightsAndReadOnlySpeak(t *testing.T) {
 	// A role is the whole cluster's, but this one lasts no longer than the transaction.
 	err := s.Change(t.Context(), NewCommand("test"), func(change *Tx) error {
 		tx := change.tx
-		for _, sql := range []string{"create role onlooker", "set local role onlooker", "select * from halfpot.paint"} {
+		for _, sql := range []string{
+			"create role onlooker",
+			"set local role onlooker",
+			"select * from halfpot.paint",
+		} {
 			if _, err := tx.Exec(t.Context(), sql); err != nil {
 				return err
 			}
@@ -124,8 +128,11 @@ func TestAppendOnlySpeaks(t *testing.T) {
 		t.Fatal(err)
 	}
 	owner := openAt(t, servertest.AsOwner(s.pool.Config().ConnString())) // commands lack the right to begin with
-	for table, words := range map[string]string{"pot_event": "add a correction", "job": "undo a job", "work": "undo a job", "factor_history": "pin or reset", "change": "list of changes",
-		"shop_order": "call off", "order_line": "call off", "order_event": "add a correction", "order_pot": "add a correction"} {
+	for table, words := range map[string]string{
+		"pot_event": "add a correction", "job": "undo a job", "work": "undo a job",
+		"factor_history": "pin or reset", "change": "list of changes", "shop_order": "call off",
+		"order_line": "call off", "order_event": "add a correction", "order_pot": "add a correction",
+	} {
 		_, err := owner.pool.Exec(t.Context(), "delete from halfpot."+table)
 		mustFail(t, translate(err), Conflict, "append-only", words)
 	}

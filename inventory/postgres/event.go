@@ -90,7 +90,8 @@ type ClashError struct {
 }
 
 func (e *ClashError) Error() string {
-	return fmt.Sprintf("another event of %s with the key %s is there already (no. %d); what happened is never changed: add a correction, and what really happened without a key", e.Pot, e.Key, e.Number)
+	return fmt.Sprintf("another event of %s with the key %s is there already (no. %d); "+
+		"what happened is never changed: add a correction, and what really happened without a key", e.Pot, e.Key, e.Number)
 }
 
 // numbers gives the numbers of pots, which this change is about to touch.
@@ -196,8 +197,10 @@ func eventValues(pot int64, e inventory.PotEvent) []any {
 		volume = &v
 	}
 	at, day := stored(e.At, e.DayOnly)
-	return []any{pot, string(e.Kind), at, volume, e.Fraction, orNull(e.GrossGrams), orNull(e.TareGrams), e.Estimated,
-		orNull(e.Undoes), orNull(e.Job), e.Note, day, [16]byte(e.Key)}
+	return []any{
+		pot, string(e.Kind), at, volume, e.Fraction, orNull(e.GrossGrams), orNull(e.TareGrams), e.Estimated,
+		orNull(e.Undoes), orNull(e.Job), e.Note, day, [16]byte(e.Key),
+	}
 }
 
 // saveEvents appends the events that pots of a load bring, each once. Within a
@@ -342,7 +345,8 @@ func eventKeys(p inventory.Pot) []uuid.UUID {
 		if e.Fraction != nil {
 			text += strconv.FormatFloat(*e.Fraction, 'g', -1, 64)
 		}
-		text += fmt.Sprintf("\n%g\n%g\n%t\n%d\n%s\n%s", e.GrossGrams, e.TareGrams, e.Estimated, e.Undoes, e.Job, e.Note)
+		text += fmt.Sprintf("\n%g\n%g\n%t\n%d\n%s\n%s",
+			e.GrossGrams, e.TareGrams, e.Estimated, e.Undoes, e.Job, e.Note)
 		seen[text]++
 		sum := sha256.Sum256(fmt.Appendf(nil, "%s\n%d", text, seen[text]))
 		keys[i] = uuid.UUID(sum[:16])

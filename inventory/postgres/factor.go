@@ -19,8 +19,15 @@ type factorRow struct {
 }
 
 func (r factorRow) factor(zone *time.Location) inventory.Factor {
-	return inventory.Factor{Level: inventory.FactorLevel(r.Level), Key: r.Key, LogMean: r.LogMean, LogSD: r.LogSD,
-		Observations: r.Observations, Pinned: r.Pinned, Updated: r.At.In(zone)}
+	return inventory.Factor{
+		Level:        inventory.FactorLevel(r.Level),
+		Key:          r.Key,
+		LogMean:      r.LogMean,
+		LogSD:        r.LogSD,
+		Observations: r.Observations,
+		Pinned:       r.Pinned,
+		Updated:      r.At.In(zone),
+	}
 }
 
 // Factors gives the factors that hold now, from wide to narrow and by key.
@@ -47,7 +54,8 @@ func (t *Tx) ChangeFactors(ctx context.Context, changes []inventory.FactorChange
 		if f.Updated.IsZero() {
 			at = t.now
 		}
-		b.Queue(queries.AddFactorChange, string(f.Level), f.Key, string(c.Change), f.LogMean, f.LogSD, f.Observations, f.Pinned,
+		b.Queue(queries.AddFactorChange, string(f.Level), f.Key, string(c.Change), f.LogMean, f.LogSD,
+			f.Observations, f.Pinned,
 			orNull(c.Observed), orNull(c.Job), c.Note, at, t.birth())
 	}
 	return t.tx.SendBatch(ctx, b).Close()
@@ -55,12 +63,16 @@ func (t *Tx) ChangeFactors(ctx context.Context, changes []inventory.FactorChange
 
 // ChangeFactors is [Tx.ChangeFactors] as a change of its own.
 func (s *Store) ChangeFactors(ctx context.Context, changes []inventory.FactorChange) error {
-	return s.Change(ctx, NewCommand("change factors"), func(tx *Tx) error { return tx.ChangeFactors(ctx, changes) })
+	return s.Change(ctx, NewCommand("change factors"), func(tx *Tx) error {
+		return tx.ChangeFactors(ctx, changes)
+	})
 }
 
 // FactorHistory gives what became of a factor, oldest first. An empty level or
 // key stands for all.
-func (r *Reader) FactorHistory(ctx context.Context, level inventory.FactorLevel, key string) ([]inventory.FactorChange, error) {
+func (r *Reader) FactorHistory(
+	ctx context.Context, level inventory.FactorLevel, key string,
+) ([]inventory.FactorChange, error) {
 	var changes []inventory.FactorChange
 	err := r.read(ctx, func(tx pgx.Tx) error {
 		rows, err := collect[struct {
@@ -71,7 +83,13 @@ func (r *Reader) FactorHistory(ctx context.Context, level inventory.FactorLevel,
 			Note     string
 		}](ctx, tx, queries.ListFactorHistory, string(level), key)
 		for _, row := range rows {
-			changes = append(changes, inventory.FactorChange{Factor: row.factor(r.zone()), Change: inventory.ChangeKind(row.Change), Observed: orZero(row.Observed), Job: orZero(row.Job), Note: row.Note})
+			changes = append(changes, inventory.FactorChange{
+				Factor:   row.factor(r.zone()),
+				Change:   inventory.ChangeKind(row.Change),
+				Observed: orZero(row.Observed),
+				Job:      orZero(row.Job),
+				Note:     row.Note,
+			})
 		}
 		return err
 	})

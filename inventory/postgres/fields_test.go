@@ -30,7 +30,15 @@ func TestExamplesUseEveryField(t *testing.T) {
 		w.At, w.Job, w.Minutes = job.At, job.ID, job.Minutes
 		note(used, reflect.ValueOf(w))
 	}
-	factor := inventory.Factor{Level: inventory.PaintLevel, Key: "k", LogMean: 1, LogSD: 1, Observations: 1, Pinned: true, Updated: noon}
+	factor := inventory.Factor{
+		Level:        inventory.PaintLevel,
+		Key:          "k",
+		LogMean:      1,
+		LogSD:        1,
+		Observations: 1,
+		Pinned:       true,
+		Updated:      noon,
+	}
 	note(used, reflect.ValueOf(factor))
 	for _, learned := range []string{"WasteMean", "WasteSD", "Together", "JobFilm", "JobWaste"} {
 		used["Factor."+learned] = true // worked out from the pots and stored nowhere
@@ -48,7 +56,8 @@ func TestExamplesUseEveryField(t *testing.T) {
 }
 
 func plainStruct(t reflect.Type) bool {
-	return t.Kind() == reflect.Struct && t != reflect.TypeFor[time.Time]() && t != reflect.TypeFor[decimal.Decimal]()
+	return t.Kind() == reflect.Struct && t != reflect.TypeFor[time.Time]() &&
+		t != reflect.TypeFor[decimal.Decimal]()
 }
 
 // note marks the fields that are not zero somewhere within v.

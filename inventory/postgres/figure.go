@@ -43,7 +43,10 @@ func queueFigures(b *pgx.Batch, c *inventory.Catalogue) {
 		}
 		if r.Scale != nil {
 			f.Body = &inventory.Body{StatureCM: orZero(r.StatureCM), MassKG: orZero(r.MassKG), Scale: *r.Scale,
-				Formula: coverage.BodyFormula(orZero(r.Formula)), Clo: orZero(r.Clo), Kit: orZero(r.Kit), Heroic: orZero(r.Heroic)}
+				Formula: coverage.BodyFormula(orZero(r.Formula)),
+				Clo:     orZero(r.Clo),
+				Kit:     orZero(r.Kit),
+				Heroic:  orZero(r.Heroic)}
 		}
 		c.Figures = append(c.Figures, f)
 		return nil
@@ -51,7 +54,11 @@ func queueFigures(b *pgx.Batch, c *inventory.Catalogue) {
 	figure := parent(&c.Figures, func(f *inventory.FigureType) string { return f.ID })
 	queue(b, queries.ListFigureRegions, func(r regionRow) error {
 		f := figure(r.Figure)
-		f.Regions = append(f.Regions, inventory.Region{Name: r.Name, Share: orZero(r.Share), AreaCM2: orZero(r.AreaCM2)})
+		f.Regions = append(f.Regions, inventory.Region{
+			Name:    r.Name,
+			Share:   orZero(r.Share),
+			AreaCM2: orZero(r.AreaCM2),
+		})
 		return nil
 	})
 }

@@ -56,8 +56,17 @@ func queueForces(b *pgx.Batch, c *inventory.Catalogue, zone *time.Location, unti
 	force := parent(&c.Forces, func(f *inventory.Force) string { return f.ID })
 	queue(b, queries.ListUnits, func(r unitRow) error {
 		f := force(r.Force)
-		f.Units = append(f.Units, inventory.Unit{ID: r.ID, Name: r.Name, Figures: r.Figures, Figure: r.Figure, Recipe: r.Recipe,
-			Undercoat: orZero(r.Undercoat), Batch: r.Batch, Worth: r.Worth, After: r.AfterUnits})
+		f.Units = append(f.Units, inventory.Unit{
+			ID:        r.ID,
+			Name:      r.Name,
+			Figures:   r.Figures,
+			Figure:    r.Figure,
+			Recipe:    r.Recipe,
+			Undercoat: orZero(r.Undercoat),
+			Batch:     r.Batch,
+			Worth:     r.Worth,
+			After:     r.AfterUnits,
+		})
 		return nil
 	})
 	queue(b, queries.ListMatchRules, func(r matchRow) error {
@@ -83,7 +92,15 @@ func queueForces(b *pgx.Batch, c *inventory.Catalogue, zone *time.Location, unti
 	queue(b, queries.ListWork, func(r workRow) error {
 		f := force(r.Force)
 		at, _ := given(r.At, r.Day, zone)
-		f.Done = append(f.Done, inventory.Work{Unit: r.Unit, Step: r.Step, Figures: r.Figures, Mix: merged.Key(r.Mix), At: at, Job: r.Job, Minutes: r.Minutes})
+		f.Done = append(f.Done, inventory.Work{
+			Unit:    r.Unit,
+			Step:    r.Step,
+			Figures: r.Figures,
+			Mix:     merged.Key(r.Mix),
+			At:      at,
+			Job:     r.Job,
+			Minutes: r.Minutes,
+		})
 		return nil
 	}, until)
 }
@@ -102,7 +119,9 @@ func withoutWork(fs []inventory.Force) []inventory.Force {
 
 func saveForces(ctx context.Context, tx pgx.Tx, have, want []inventory.Force) (Count, error) {
 	c := compare(withoutWork(have), withoutWork(want), forceID)
-	err := put(ctx, tx, c, queries.IntoForce, queries.UpdateForce, func(f inventory.Force) []any { return []any{f.ID, f.Name} })
+	err := put(ctx, tx, c, queries.IntoForce, queries.UpdateForce, func(f inventory.Force) []any {
+		return []any{f.ID, f.Name}
+	})
 	if err != nil {
 		return c.count, err
 	}
@@ -115,7 +134,10 @@ func saveForces(ctx context.Context, tx pgx.Tx, have, want []inventory.Force) (C
 	var units, rules, steps, members [][]any
 	for _, f := range c.written() {
 		for i, u := range f.Units {
-			units = append(units, []any{f.ID, i + 1, u.ID, u.Name, u.Figures, u.Figure, u.Recipe, orNull(u.Undercoat), u.Batch, u.Worth, orEmpty(u.After)})
+			units = append(units, []any{
+				f.ID, i + 1, u.ID, u.Name, u.Figures, u.Figure, u.Recipe, orNull(u.Undercoat), u.Batch,
+				u.Worth, orEmpty(u.After),
+			})
 		}
 		for i, m := range f.Match {
 			rules = append(rules, []any{f.ID, i + 1, m.Label})

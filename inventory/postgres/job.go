@@ -65,7 +65,8 @@ func (t *Tx) addJob(ctx context.Context, j Job) (Job, error) {
 	}
 	j.At = j.At.Truncate(time.Microsecond)
 	at, day := stored(j.At, j.DayOnly)
-	if err := tx.QueryRow(ctx, queries.AddJob, j.ID, j.Force, at, j.Note, orNull(j.Undoes), day, j.Key, j.Minutes).Scan(&j.ID); err != nil {
+	if err := tx.QueryRow(ctx, queries.AddJob, j.ID, j.Force, at, j.Note, orNull(j.Undoes), day,
+		j.Key, j.Minutes).Scan(&j.ID); err != nil {
 		return j, err
 	}
 	work := make([]inventory.Work, len(j.Work))
@@ -117,7 +118,8 @@ func (t *Tx) UndoJob(ctx context.Context, id, note string) (Job, error) {
 	if j.Undoes != "" {
 		return Job{}, &Error{
 			Kind: Conflict,
-			Text: fmt.Sprintf("%s undoes %s and can't be undone itself; log the work again instead", id, j.Undoes),
+			Text: fmt.Sprintf("%s undoes %s and can't be undone itself; log the work again instead",
+				id, j.Undoes),
 		}
 	}
 	potOf := map[int64]string{} // by event
@@ -130,7 +132,10 @@ func (t *Tx) UndoJob(ctx context.Context, id, note string) (Job, error) {
 	}
 	undo := Job{Force: j.Force, Note: note, Undoes: id}
 	for _, e := range standing {
-		undo.Draws = append(undo.Draws, Draw{Pot: potOf[e.ID], Event: inventory.PotEvent{Kind: inventory.Corrected, Undoes: e.ID, Note: note}})
+		undo.Draws = append(undo.Draws, Draw{
+			Pot:   potOf[e.ID],
+			Event: inventory.PotEvent{Kind: inventory.Corrected, Undoes: e.ID, Note: note},
+		})
 	}
 	return t.addJob(ctx, undo)
 }
@@ -207,7 +212,15 @@ func loadJobs(ctx context.Context, tx pgx.Tx, force, id string, zone *time.Locat
 	}
 	for _, w := range work {
 		j := &jobs[at[w.Job]]
-		j.Work = append(j.Work, inventory.Work{Unit: w.Unit, Step: w.Step, Figures: w.Figures, Mix: merged.Key(w.Mix), At: j.At, Job: w.Job, Minutes: w.Minutes})
+		j.Work = append(j.Work, inventory.Work{
+			Unit:    w.Unit,
+			Step:    w.Step,
+			Figures: w.Figures,
+			Mix:     merged.Key(w.Mix),
+			At:      j.At,
+			Job:     w.Job,
+			Minutes: w.Minutes,
+		})
 		j.Minutes = w.Minutes
 	}
 	events, err := tx.Query(ctx, queries.ListJobEvents, ids)
@@ -242,7 +255,11 @@ func (t *Tx) saveJobs(ctx context.Context, want []Job) (Count, error) {
 			continue
 		}
 		if !have[0].says(j) {
-			return c, &Error{Kind: Conflict, Text: fmt.Sprintf("the job %q is in the work log already and says something else; what is logged never changes", j.ID)}
+			return c, &Error{
+				Kind: Conflict,
+				Text: fmt.Sprintf("the job %q is in the work log already and says something else; "+
+					"what is logged never changes", j.ID),
+			}
 		}
 		c.Same++
 	}
@@ -255,7 +272,8 @@ func (j Job) says(want Job) bool {
 	if !want.At.IsZero() && !sameDay && !instant(want.At).Equal(j.At) {
 		return false
 	}
-	if j.Force != want.Force || j.Note != want.Note || j.Minutes != want.Minutes || len(j.Work) != len(want.Work) ||
+	if j.Force != want.Force || j.Note != want.Note || j.Minutes != want.Minutes ||
+		len(j.Work) != len(want.Work) ||
 		len(j.Draws) != len(want.Draws) {
 		return false
 	}

@@ -30,7 +30,8 @@ func TestAJobCountsAndDraws(t *testing.T) {
 		t.Errorf("got  %+v, %v\nwant %+v", jobs, err, j)
 	}
 	done := mustLoad(t, s).Forces[0].Done
-	if len(done) != 2 || done[1].Figures != 3 || done[1].Mix != "ako-chalk" || done[1].Job != "job-1" || !done[1].At.Equal(j.At) {
+	if len(done) != 2 || done[1].Figures != 3 || done[1].Mix != "ako-chalk" || done[1].Job != "job-1" ||
+		!done[1].At.Equal(j.At) {
 		t.Errorf("done %+v", done)
 	}
 	events := mustPot(t, s, "bone-1").Events
@@ -81,14 +82,18 @@ func TestUndoJobTakesWorkAndPaintBack(t *testing.T) {
 		t.Fatal(err)
 	}
 	// One of its draws was corrected by hand before.
-	if _, err := s.AddEvents(t.Context(), []NewEvent{{Pot: "bone-1", Event: inventory.PotEvent{Kind: inventory.Corrected, Undoes: added.Draws[0].Event.ID}}}); err != nil {
+	if _, err := s.AddEvents(t.Context(), []NewEvent{{
+		Pot:   "bone-1",
+		Event: inventory.PotEvent{Kind: inventory.Corrected, Undoes: added.Draws[0].Event.ID},
+	}}); err != nil {
 		t.Fatal(err)
 	}
 	undo, err := s.UndoJob(t.Context(), "evening", "logged the wrong unit")
 	if err != nil {
 		t.Fatal(err)
 	}
-	if undo.Undoes != "evening" || len(undo.Draws) != 1 || undo.Draws[0].Event.Undoes != added.Draws[1].Event.ID || undo.Draws[0].Pot != "bone-1" {
+	if undo.Undoes != "evening" || len(undo.Draws) != 1 ||
+		undo.Draws[0].Event.Undoes != added.Draws[1].Event.ID || undo.Draws[0].Pot != "bone-1" {
 		t.Errorf("got %+v", undo)
 	}
 	if done := mustLoad(t, s).Forces[0].Done; len(done) != 0 {
@@ -144,11 +149,35 @@ func TestFactors(t *testing.T) {
 	if _, err := s.AddJob(t.Context(), exampleJob("j")); err != nil {
 		t.Fatal(err)
 	}
-	brush := inventory.Factor{Level: inventory.MethodLevel, Key: "brush", LogMean: 0.12074382, LogSD: 0.14367394, Observations: 4, Updated: noon}
-	bone := inventory.Factor{Level: inventory.PaintLevel, Key: "zest-bone", LogMean: -0.1, LogSD: 0.3, Observations: 1}
+	brush := inventory.Factor{
+		Level:        inventory.MethodLevel,
+		Key:          "brush",
+		LogMean:      0.12074382,
+		LogSD:        0.14367394,
+		Observations: 4,
+		Updated:      noon,
+	}
+	bone := inventory.Factor{
+		Level:        inventory.PaintLevel,
+		Key:          "zest-bone",
+		LogMean:      -0.1,
+		LogSD:        0.3,
+		Observations: 1,
+	}
 	changes := []inventory.FactorChange{
 		{Factor: bone, Change: inventory.FactorLearned, Observed: 0.9, Job: "j"},
-		{Factor: inventory.Factor{Level: inventory.MethodLevel, Key: "brush", LogMean: 0.2, LogSD: 0.4, Observations: 3, Updated: noon}, Change: inventory.FactorLearned, Observed: 1.2},
+		{
+			Factor: inventory.Factor{
+				Level:        inventory.MethodLevel,
+				Key:          "brush",
+				LogMean:      0.2,
+				LogSD:        0.4,
+				Observations: 3,
+				Updated:      noon,
+			},
+			Change:   inventory.FactorLearned,
+			Observed: 1.2,
+		},
 		{Factor: brush, Change: inventory.FactorLearned, Observed: 1.1, Note: "scales"},
 		{Factor: brush, Change: inventory.FactorFlagged, Observed: 30, Note: "a spill?"},
 	}
@@ -169,13 +198,19 @@ func TestFactors(t *testing.T) {
 	if err != nil || !same(some, changes[1:]) {
 		t.Errorf("got %+v, %v", some, err)
 	}
-	if err := s.ChangeFactors(t.Context(), []inventory.FactorChange{{Factor: inventory.Factor{Level: inventory.MethodLevel, Key: "brush"}, Change: inventory.FactorReset}}); err != nil {
+	if err := s.ChangeFactors(t.Context(), []inventory.FactorChange{{
+		Factor: inventory.Factor{Level: inventory.MethodLevel, Key: "brush"},
+		Change: inventory.FactorReset,
+	}}); err != nil {
 		t.Fatal(err)
 	}
 	if fs, err := s.Factors(t.Context()); err != nil || !same([]inventory.Factor(fs), []inventory.Factor{bone}) {
 		t.Errorf("after the reset: %+v, %v", fs, err)
 	}
-	err = s.ChangeFactors(t.Context(), []inventory.FactorChange{{Factor: brush, Change: inventory.FactorLearned}, {Factor: brush, Change: "guessed"}})
+	err = s.ChangeFactors(t.Context(), []inventory.FactorChange{
+		{Factor: brush, Change: inventory.FactorLearned},
+		{Factor: brush, Change: "guessed"},
+	})
 	mustFail(t, err, Invalid, "no known change")
 	if all, err := s.FactorHistory(t.Context(), "", ""); err != nil || len(all) != 5 {
 		t.Errorf("half was written: %d entries, %v", len(all), err)

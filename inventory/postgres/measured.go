@@ -24,7 +24,11 @@ func queueMeasured(b *pgx.Batch, c *inventory.Catalogue) {
 	})
 	queue(b, queries.ListTrialMixes, func(r struct{ Mix, Seen, Note string }) error {
 		seen, err := inventory.ParseColour(r.Seen)
-		c.TrialMixes = append(c.TrialMixes, inventory.TrialMix{Mix: inventory.MixOfKey(r.Mix), Seen: seen, Note: r.Note})
+		c.TrialMixes = append(c.TrialMixes, inventory.TrialMix{
+			Mix:  inventory.MixOfKey(r.Mix),
+			Seen: seen,
+			Note: r.Note,
+		})
 		return err
 	})
 	trial := parent(&c.TrialMixes, func(t *inventory.TrialMix) string { return t.Key() })

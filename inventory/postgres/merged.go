@@ -65,7 +65,11 @@ func (t *Tx) carryPin(ctx context.Context, gone, stays string) error {
 	}
 	carried := factors[i]
 	carried.Key, carried.Updated = stays, time.Time{}
-	return t.ChangeFactors(ctx, []inventory.FactorChange{{Factor: carried, Change: inventory.FactorPinned, Note: "as it was of " + gone}})
+	return t.ChangeFactors(ctx, []inventory.FactorChange{{
+		Factor: carried,
+		Change: inventory.FactorPinned,
+		Note:   "as it was of " + gone,
+	}})
 }
 
 // MergeAgain does so with the paints that were merged before and are back by a
@@ -129,7 +133,9 @@ func (t *Tx) putInPlace(ctx context.Context, gone, stays string) (went map[strin
 		}
 	}
 	for _, m := range before.TrialMixes {
-		if !slices.ContainsFunc(after.TrialMixes, func(o inventory.TrialMix) bool { return o.Key() == m.Key() }) {
+		if !slices.ContainsFunc(after.TrialMixes, func(o inventory.TrialMix) bool {
+			return o.Key() == m.Key()
+		}) {
 			if _, err := t.tx.Exec(ctx, queries.RemoveTrialMix, m.Key()); err != nil {
 				return nil, err
 			}

@@ -30,7 +30,8 @@ func (t *Tx) AddOrder(ctx context.Context, o inventory.Order) (inventory.Order, 
 		return o, err
 	}
 	at, day := stored(o.At, o.DayOnly)
-	err = t.tx.QueryRow(ctx, queries.AddOrder, o.ID, o.Key, o.Shop, orNull(o.Force), at, day, o.Currency, delivery, o.Note).Scan(&o.ID)
+	err = t.tx.QueryRow(ctx, queries.AddOrder, o.ID, o.Key, o.Shop, orNull(o.Force), at, day, o.Currency,
+		delivery, o.Note).Scan(&o.ID)
 	if err != nil {
 		return o, err
 	}
@@ -54,7 +55,9 @@ func (t *Tx) AddOrder(ctx context.Context, o inventory.Order) (inventory.Order, 
 // and keys. The pots named must be there. Within the events a correction may name
 // the number of one before it; the database's own takes its place. A key that is
 // taken, or undoing what is undone already, is Conflict.
-func (t *Tx) AddOrderEvents(ctx context.Context, order string, events []inventory.OrderEvent) ([]inventory.OrderEvent, error) {
+func (t *Tx) AddOrderEvents(
+	ctx context.Context, order string, events []inventory.OrderEvent,
+) ([]inventory.OrderEvent, error) {
 	o, err := t.Order(ctx, order)
 	if err != nil {
 		return nil, err
@@ -62,7 +65,9 @@ func (t *Tx) AddOrderEvents(ctx context.Context, order string, events []inventor
 	return t.addOrderEvents(ctx, order, o.Currency, events)
 }
 
-func (t *Tx) addOrderEvents(ctx context.Context, order, currency string, events []inventory.OrderEvent) ([]inventory.OrderEvent, error) {
+func (t *Tx) addOrderEvents(
+	ctx context.Context, order, currency string, events []inventory.OrderEvent,
+) ([]inventory.OrderEvent, error) {
 	t.orders[order] = true
 	numbers := map[int64]int64{}
 	out := make([]inventory.OrderEvent, len(events))
@@ -86,7 +91,8 @@ func (t *Tx) addOrderEvents(ctx context.Context, order, currency string, events 
 			e.Undoes = own
 		}
 		at, day := stored(e.At, e.DayOnly)
-		err = t.tx.QueryRow(ctx, queries.AddOrderEvent, e.Key, order, string(e.Kind), at, day, orNull(e.Product), orNull(e.Count),
+		err = t.tx.QueryRow(ctx, queries.AddOrderEvent, e.Key, order, string(e.Kind), at, day,
+			orNull(e.Product), orNull(e.Count),
 			orNull(e.Came), price, orNull(e.Undoes), e.Note, delivery, e.Remark).Scan(&e.ID)
 		if err != nil {
 			return nil, err
@@ -190,7 +196,11 @@ func loadOrders(ctx context.Context, tx pgx.Tx, id string, zone *time.Location) 
 	b := &pgx.Batch{}
 	queue(b, queries.ListOrderLines, func(r orderLineRow) error {
 		o := find[r.ShopOrder]
-		o.Lines = append(o.Lines, inventory.OrderLine{Product: r.Product, Count: r.Count, Price: moneyOrNil(r.Price, o.Currency)})
+		o.Lines = append(o.Lines, inventory.OrderLine{
+			Product: r.Product,
+			Count:   r.Count,
+			Price:   moneyOrNil(r.Price, o.Currency),
+		})
 		return nil
 	}, ids)
 	queue(b, queries.ListOrderEvents, func(r orderEventRow) error {

@@ -14,14 +14,25 @@ import (
 
 // exampleOrder uses every field of orders and their events.
 func exampleOrder() inventory.Order {
-	return inventory.Order{Shop: "corner", Force: "patrol", At: noon.AddDate(0, 0, -9), DayOnly: true, Currency: "EUR", Delivery: ptr(eur("4.95")), Note: "by post",
-		Lines: []inventory.OrderLine{{Product: "zest-bone-17", Count: 3, Price: ptr(eur("3.20"))}},
+	return inventory.Order{
+		Shop:     "corner",
+		Force:    "patrol",
+		At:       noon.AddDate(0, 0, -9),
+		DayOnly:  true,
+		Currency: "EUR",
+		Delivery: ptr(eur("4.95")),
+		Note:     "by post",
+		Lines:    []inventory.OrderLine{{Product: "zest-bone-17", Count: 3, Price: ptr(eur("3.20"))}},
 		Events: []inventory.OrderEvent{
-			{ID: 1, Kind: inventory.Received, At: noon.AddDate(0, 0, -5), DayOnly: true, Product: "zest-bone-17", Count: 1, Came: "zest-bone-17", Price: ptr(eur("2.95")), Pots: []string{"bone-1"}, Note: "dented"},
+			{ID: 1, Kind: inventory.Received, At: noon.AddDate(0, 0, -5), DayOnly: true,
+				Product: "zest-bone-17", Count: 1, Came: "zest-bone-17", Price: ptr(eur("2.95")),
+				Pots: []string{"bone-1"}, Note: "dented"},
 			{ID: 2, Kind: inventory.CalledOff, At: noon.AddDate(0, 0, -4), Product: "zest-bone-17", Count: 1},
 			{ID: 3, Kind: inventory.OrderCorrected, At: noon.AddDate(0, 0, -3), Undoes: 2},
-			{ID: 4, Kind: inventory.OrderPutRight, At: noon.AddDate(0, 0, -2), Delivery: ptr(eur("3.95")), Remark: ptr("by hand")},
-		}}
+			{ID: 4, Kind: inventory.OrderPutRight, At: noon.AddDate(0, 0, -2), Delivery: ptr(eur("3.95")),
+				Remark: ptr("by hand")},
+		},
+	}
 }
 
 func addOrder(t *testing.T, s *Store, o inventory.Order) (out inventory.Order, err error) {
@@ -39,14 +50,19 @@ func TestOrdersComeBackAsKept(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if o.ID != "order-1" || o.Key == uuid.Nil || o.Events[2].Undoes != o.Events[1].ID || o.Events[0].Key == uuid.Nil {
+	if o.ID != "order-1" || o.Key == uuid.Nil || o.Events[2].Undoes != o.Events[1].ID ||
+		o.Events[0].Key == uuid.Nil {
 		t.Errorf("added %+v", o)
 	}
 	got, err := s.Orders(t.Context())
 	if err != nil || len(got) != 1 || !same(got[0], o) {
 		t.Errorf("%v: got %+v\nadded %+v", err, got, o)
 	}
-	second, err := addOrder(t, s, inventory.Order{Shop: "corner", Currency: "EUR", Lines: []inventory.OrderLine{{Product: "zest-bone-17", Count: 1}}})
+	second, err := addOrder(t, s, inventory.Order{
+		Shop:     "corner",
+		Currency: "EUR",
+		Lines:    []inventory.OrderLine{{Product: "zest-bone-17", Count: 1}},
+	})
 	if err != nil || second.ID != "order-2" || !second.At.Equal(instant(noon)) {
 		t.Errorf("%v: %+v", err, second)
 	}
@@ -89,7 +105,12 @@ func TestWrongOrdersAreRefused(t *testing.T) {
 // SQL Isolation Levels", 1995).
 func TestTwoReceiversOfOneOrder(t *testing.T) {
 	s := stocked(t)
-	o, err := addOrder(t, s, inventory.Order{Shop: "corner", Currency: "EUR", At: noon.Add(-time.Hour), Lines: []inventory.OrderLine{{Product: "zest-bone-17", Count: 2}}})
+	o, err := addOrder(t, s, inventory.Order{
+		Shop:     "corner",
+		Currency: "EUR",
+		At:       noon.Add(-time.Hour),
+		Lines:    []inventory.OrderLine{{Product: "zest-bone-17", Count: 2}},
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -97,7 +118,9 @@ func TestTwoReceiversOfOneOrder(t *testing.T) {
 	errs := make([]error, 4)
 	for i := range errs {
 		wg.Go(func() {
-			errs[i] = s.Change(t.Context(), NewCommand("receive"), func(tx *Tx) error { return receiveAll(t.Context(), tx, o.ID) })
+			errs[i] = s.Change(t.Context(), NewCommand("receive"), func(tx *Tx) error {
+				return receiveAll(t.Context(), tx, o.ID)
+			})
 		})
 	}
 	wg.Wait()
@@ -114,7 +137,8 @@ func TestTwoReceiversOfOneOrder(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if done != 1 || len(got.Outstanding()) != 0 || len(got.Events) != 1 || len(mustShelf(t, s).Pots) != len(examplePots())+2 {
+	if done != 1 || len(got.Outstanding()) != 0 || len(got.Events) != 1 ||
+		len(mustShelf(t, s).Pots) != len(examplePots())+2 {
 		t.Errorf("%d receivers were done: %+v", done, got)
 	}
 }

@@ -52,8 +52,10 @@ func paintValues(p inventory.Paint) []any {
 		s := p.Colour.String()
 		colour = &s
 	}
-	return []any{p.ID, p.Maker, p.Range, p.Name, p.Code, string(p.Type), colour, orNull(p.VolumeSolids), orNull(p.Density),
-		string(p.Finish), string(p.Carrier), string(p.Tone)}
+	return []any{
+		p.ID, p.Maker, p.Range, p.Name, p.Code, string(p.Type), colour, orNull(p.VolumeSolids),
+		orNull(p.Density), string(p.Finish), string(p.Carrier), string(p.Tone),
+	}
 }
 
 func savePaints(ctx context.Context, tx pgx.Tx, have, want []inventory.Paint) (Count, error) {
@@ -72,7 +74,14 @@ type standInRow struct {
 
 func queueStandIns(b *pgx.Batch, c *inventory.Catalogue) {
 	queue(b, queries.ListStandIns, func(r standInRow) error {
-		c.StandIns = append(c.StandIns, inventory.StandIn{For: r.Asked, Use: r.Use, Compromise: r.Compromise, EitherWay: r.EitherWay, Note: r.Note, OtherKind: r.OtherKind})
+		c.StandIns = append(c.StandIns, inventory.StandIn{
+			For:        r.Asked,
+			Use:        r.Use,
+			Compromise: r.Compromise,
+			EitherWay:  r.EitherWay,
+			Note:       r.Note,
+			OtherKind:  r.OtherKind,
+		})
 		return nil
 	})
 }

@@ -113,7 +113,8 @@ func samePot(have []potRow, want []inventory.Pot, zone *time.Location) compared[
 	now := make([]inventory.Pot, len(want))
 	for i, p := range want {
 		p.Events = nil
-		if h := byID[p.ID]; h != nil && p.OpenedDay && h.OpenedDay && p.Opened.Format(time.DateOnly) == h.Opened.Format(time.DateOnly) {
+		if h := byID[p.ID]; h != nil && p.OpenedDay && h.OpenedDay &&
+			p.Opened.Format(time.DateOnly) == h.Opened.Format(time.DateOnly) {
 			p.Opened = h.Opened
 		}
 		now[i] = p

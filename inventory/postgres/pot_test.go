@@ -30,15 +30,23 @@ func examplePots() []inventory.Pot {
 				{Kind: inventory.Spilled, At: day(6), Fraction: ptr(0.1)}}},
 		{ID: "black-1", Paint: "zest-black", Nominal: 17000},
 		{ID: "chalk-1", Paint: "ako-chalk", Nominal: 12000, Events: []inventory.PotEvent{
-			{Kind: inventory.Bought, At: day(1), Volume: ptr(inventory.Volume(6000))}, {Kind: inventory.Thinned, At: day(5), Volume: ptr(inventory.Volume(400))},
-			{Kind: inventory.Thinned, At: day(6)}, {Kind: inventory.DriedOut, At: day(9)}, {Kind: inventory.GivenAway, At: day(10)}}},
+			{Kind: inventory.Bought, At: day(1), Volume: ptr(inventory.Volume(6000))},
+			{Kind: inventory.Thinned, At: day(5), Volume: ptr(inventory.Volume(400))},
+			{Kind: inventory.Thinned, At: day(6)}, {Kind: inventory.DriedOut, At: day(9)},
+			{Kind: inventory.GivenAway, At: day(10)}}},
 	}
 }
 
 func exampleJob(id string) Job {
 	return Job{ID: id, Force: "patrol", At: noon.Add(-time.Hour), Note: "an evening", Minutes: 45,
-		Work:  []inventory.Work{{Unit: "first", Step: "prime", Figures: 4}, {Unit: "first", Step: "straps", Figures: 3, Mix: "ako-chalk"}},
-		Draws: []Draw{{Pot: "bone-1", Event: inventory.PotEvent{Kind: inventory.Used, Volume: ptr(inventory.Volume(120)), Estimated: true}}}}
+		Work: []inventory.Work{
+			{Unit: "first", Step: "prime", Figures: 4},
+			{Unit: "first", Step: "straps", Figures: 3, Mix: "ako-chalk"},
+		},
+		Draws: []Draw{{
+			Pot:   "bone-1",
+			Event: inventory.PotEvent{Kind: inventory.Used, Volume: ptr(inventory.Volume(120)), Estimated: true},
+		}}}
 }
 
 // stocked is a store with the example catalogue and pots.
@@ -130,7 +138,11 @@ func TestStreamOfManyPots(t *testing.T) {
 	for i := range 3001 {
 		p := inventory.Pot{ID: fmt.Sprintf("pot-%d", i), Paint: "zest-bone", Nominal: 17000}
 		for j := range i % 3 {
-			p.Events = append(p.Events, inventory.PotEvent{Kind: inventory.Used, At: noon, Volume: ptr(inventory.Volume(1000*i + j))})
+			p.Events = append(p.Events, inventory.PotEvent{
+				Kind:   inventory.Used,
+				At:     noon,
+				Volume: ptr(inventory.Volume(1000*i + j)),
+			})
 		}
 		pots = append(pots, p)
 	}
@@ -154,7 +166,8 @@ func TestStreamOfManyPots(t *testing.T) {
 func TestEventsWithoutATimeLoadOnce(t *testing.T) {
 	url := open(t)
 	mustSave(t, url, Load{Catalogue: example()})
-	pots := []inventory.Pot{{ID: "p", Paint: "zest-bone", Nominal: 17000, Events: []inventory.PotEvent{{Kind: inventory.Bought}}}}
+	pots := []inventory.Pot{{ID: "p", Paint: "zest-bone", Nominal: 17000,
+		Events: []inventory.PotEvent{{Kind: inventory.Bought}}}}
 	mustSave(t, url, Load{Pots: pots})
 	later := *url
 	later.now = func() time.Time { return noon.Add(time.Hour) }
@@ -184,7 +197,15 @@ func TestAddEvents(t *testing.T) {
 	s := stocked(t)
 	ids, err := s.AddEvents(t.Context(), []NewEvent{
 		{Pot: "black-1", Event: inventory.PotEvent{Kind: inventory.Opened}},
-		{Pot: "bone-1", Event: inventory.PotEvent{Kind: inventory.Judged, At: noon.Add(-time.Minute), Fraction: ptr(0.5), Note: "by lamplight"}},
+		{
+			Pot: "bone-1",
+			Event: inventory.PotEvent{
+				Kind:     inventory.Judged,
+				At:       noon.Add(-time.Minute),
+				Fraction: ptr(0.5),
+				Note:     "by lamplight",
+			},
+		},
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -199,7 +220,10 @@ func TestAddEvents(t *testing.T) {
 	if e := pots[0].Events[7]; e.ID != ids[1].ID || *e.Fraction != 0.5 || e.Note != "by lamplight" {
 		t.Errorf("got %+v", e)
 	}
-	_, err = s.AddEvents(t.Context(), []NewEvent{{Pot: "black-1", Event: inventory.PotEvent{Kind: inventory.DriedOut}}, {Pot: "nowhere", Event: inventory.PotEvent{Kind: inventory.Opened}}})
+	_, err = s.AddEvents(t.Context(), []NewEvent{
+		{Pot: "black-1", Event: inventory.PotEvent{Kind: inventory.DriedOut}},
+		{Pot: "nowhere", Event: inventory.PotEvent{Kind: inventory.Opened}},
+	})
 	mustFail(t, err, NotFound, `pot "nowhere"`)
 	if p, err := s.Pots(t.Context(), "black-1"); err != nil || len(p[0].Events) != 1 {
 		t.Errorf("half of a refused list was written: %+v, %v", p, err)
@@ -209,7 +233,10 @@ func TestAddEvents(t *testing.T) {
 func TestKeyMakesAppendingIdempotent(t *testing.T) {
 	s := stocked(t)
 	once := uuid.New()
-	e := NewEvent{Pot: "black-1", Event: inventory.PotEvent{Kind: inventory.Judged, At: noon, Fraction: ptr(0.5), Key: once}}
+	e := NewEvent{
+		Pot:   "black-1",
+		Event: inventory.PotEvent{Kind: inventory.Judged, At: noon, Fraction: ptr(0.5), Key: once},
+	}
 	first, err := s.AddEvents(t.Context(), []NewEvent{e, e})
 	if err != nil {
 		t.Fatal(err)
@@ -239,7 +266,10 @@ func TestAnEventIsUndoneOnceAndOnItsOwnPot(t *testing.T) {
 	s := stocked(t)
 	spill := mustShelf(t, s).Pots[0].Events[6]
 	undo := func(pot string, id int64) error {
-		_, err := s.AddEvents(t.Context(), []NewEvent{{Pot: pot, Event: inventory.PotEvent{Kind: inventory.Corrected, Undoes: id}}})
+		_, err := s.AddEvents(t.Context(), []NewEvent{{
+			Pot:   pot,
+			Event: inventory.PotEvent{Kind: inventory.Corrected, Undoes: id},
+		}})
 		return err
 	}
 	mustFail(t, undo("black-1", spill.ID), Invalid, "this pot does not have")
@@ -277,7 +307,10 @@ func TestWritersWaitForEachOther(t *testing.T) {
 	<-holding
 	done := make(chan error, 1)
 	go func() {
-		_, err := s.AddEvents(ctx, []NewEvent{{Pot: "bone-1", Event: inventory.PotEvent{Kind: inventory.Opened}}})
+		_, err := s.AddEvents(ctx, []NewEvent{{
+			Pot:   "bone-1",
+			Event: inventory.PotEvent{Kind: inventory.Opened},
+		}})
 		done <- err
 	}()
 	select {

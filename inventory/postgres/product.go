@@ -25,7 +25,11 @@ func queueProducts(b *pgx.Batch, c *inventory.Catalogue) {
 	product := parent(&c.Products, func(p *inventory.Product) string { return p.ID })
 	queue(b, queries.ListProductContents, func(r contentRow) error {
 		p := product(r.Product)
-		p.Contents = append(p.Contents, inventory.Content{Paint: r.Paint, Volume: inventory.Volume(r.VolumeUL), Count: r.Count})
+		p.Contents = append(p.Contents, inventory.Content{
+			Paint:  r.Paint,
+			Volume: inventory.Volume(r.VolumeUL),
+			Count:  r.Count,
+		})
 		return nil
 	})
 }

@@ -69,10 +69,25 @@ func queueRecipes(b *pgx.Batch, c *inventory.Catalogue) {
 	recipe := parent(&c.Recipes, func(r *inventory.Recipe) string { return r.ID })
 	queue(b, queries.ListRecipeSteps, func(r stepRow) error {
 		rec := recipe(r.Recipe)
-		rec.Steps = append(rec.Steps, inventory.Step{ID: r.ID, Name: r.Name, Label: r.Label, Regions: inventory.RegionSet{All: r.AllRegions},
-			Share: orZero(r.Share), Method: inventory.Method(r.Method), NoStandIns: r.NoStandIns, Coats: r.Coats, Optional: r.Optional,
-			WaitAfter: r.WaitAfter, FilmUM: orZero(r.FilmUM), Loss: r.Loss, Kind: inventory.StepKind(r.Kind), PerItem: r.PerItem, Allow: r.Allow,
-			NextWithin: r.NextWithin, After: r.AfterSteps})
+		rec.Steps = append(rec.Steps, inventory.Step{
+			ID:         r.ID,
+			Name:       r.Name,
+			Label:      r.Label,
+			Regions:    inventory.RegionSet{All: r.AllRegions},
+			Share:      orZero(r.Share),
+			Method:     inventory.Method(r.Method),
+			NoStandIns: r.NoStandIns,
+			Coats:      r.Coats,
+			Optional:   r.Optional,
+			WaitAfter:  r.WaitAfter,
+			FilmUM:     orZero(r.FilmUM),
+			Loss:       r.Loss,
+			Kind:       inventory.StepKind(r.Kind),
+			PerItem:    r.PerItem,
+			Allow:      r.Allow,
+			NextWithin: r.NextWithin,
+			After:      r.AfterSteps,
+		})
 		return nil
 	})
 	step := func(id string, position int) *inventory.Step { return &recipe(id).Steps[position-1] }
@@ -103,7 +118,11 @@ func queueRecipes(b *pgx.Batch, c *inventory.Catalogue) {
 		if r.Choice == 0 {
 			s.Thinning = thin
 		} else {
-			s.Alternatives = append(s.Alternatives, inventory.Alternative{Label: r.Label, Thinning: thin, Compromise: r.Compromise})
+			s.Alternatives = append(s.Alternatives, inventory.Alternative{
+				Label:      r.Label,
+				Thinning:   thin,
+				Compromise: r.Compromise,
+			})
 		}
 		return nil
 	})
@@ -132,8 +151,11 @@ func recipeID(r inventory.Recipe) string { return r.ID }
 type recipeRows struct{ steps, regions, coatsOver, choices, parts [][]any }
 
 func (rows *recipeRows) add(recipe string, position int, s inventory.Step) {
-	rows.steps = append(rows.steps, []any{recipe, position, s.ID, s.Name, s.Label, s.Regions.All, orNull(s.Share), string(s.Method),
-		s.NoStandIns, s.Coats, s.Optional, s.WaitAfter, orNull(s.FilmUM), s.Loss, string(s.Kind), s.PerItem, orEmpty(s.Allow), s.NextWithin, orEmpty(s.After)})
+	rows.steps = append(rows.steps, []any{
+		recipe, position, s.ID, s.Name, s.Label, s.Regions.All, orNull(s.Share), string(s.Method),
+		s.NoStandIns, s.Coats, s.Optional, s.WaitAfter, orNull(s.FilmUM), s.Loss, string(s.Kind), s.PerItem,
+		orEmpty(s.Allow), s.NextWithin, orEmpty(s.After),
+	})
 	for leftOut, names := range map[bool][]string{false: s.Regions.Names, true: s.Regions.Except} {
 		for i, name := range names {
 			rows.regions = append(rows.regions, []any{recipe, position, leftOut, i + 1, name})
@@ -163,7 +185,9 @@ func (rows *recipeRows) addChoice(recipe string, step, choice int, a inventory.A
 
 func saveRecipes(ctx context.Context, tx pgx.Tx, have, want []inventory.Recipe) (Count, error) {
 	c := compare(have, want, recipeID)
-	err := put(ctx, tx, c, queries.IntoRecipe, queries.UpdateRecipe, func(r inventory.Recipe) []any { return []any{r.ID, r.Name} })
+	err := put(ctx, tx, c, queries.IntoRecipe, queries.UpdateRecipe, func(r inventory.Recipe) []any {
+		return []any{r.ID, r.Name}
+	})
 	if err != nil {
 		return c.count, err
 	}
@@ -178,5 +202,7 @@ func saveRecipes(ctx context.Context, tx pgx.Tx, have, want []inventory.Recipe) 
 	}
 	return c.count, copyAll(ctx, tx,
 		filling{queries.IntoRecipeStep, rows.steps}, filling{queries.IntoStepRegion, rows.regions},
-		filling{queries.IntoStepCoatsOver, rows.coatsOver}, filling{queries.IntoStepChoice, rows.choices}, filling{queries.IntoStepPart, rows.parts})
+		filling{queries.IntoStepCoatsOver, rows.coatsOver},
+		filling{queries.IntoStepChoice, rows.choices},
+		filling{queries.IntoStepPart, rows.parts})
 }

@@ -85,7 +85,13 @@ func writeRecord(ctx context.Context, tx pgx.Tx, w io.Writer, made time.Time, wh
 		return err
 	}
 	out := &recordWriter{w: bufio.NewWriter(w), sum: sha256.New()}
-	head, err := json.Marshal(recordHead{"record", RecordEdition, version, made.UTC().Truncate(time.Second), why})
+	head, err := json.Marshal(recordHead{
+		Halfpot: "record",
+		Edition: RecordEdition,
+		Tables:  version,
+		Made:    made.UTC().Truncate(time.Second),
+		Why:     why,
+	})
 	if err != nil {
 		return err
 	}
@@ -187,22 +193,26 @@ func ReadRecord(r io.Reader, name string) (*Record, error) {
 		last = bytes.Clone(lines.Bytes())
 	}
 	if err := lines.Err(); errors.Is(err, bufio.ErrTooLong) {
-		return nil, bad(n+1, "a line of more than %d MB; expected a file that halfpot save or a backup wrote", maxRecordLine>>20)
+		return nil, bad(n+1, "a line of more than %d MB; "+
+			"expected a file that halfpot save or a backup wrote", maxRecordLine>>20)
 	} else if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
 	if limited.N <= 0 {
-		return nil, bad(0, "larger than %d MB; expected a file that halfpot save or a backup wrote", MaxRecordBytes>>20)
+		return nil, bad(0, "larger than %d MB; expected a file that halfpot save or a backup wrote",
+			MaxRecordBytes>>20)
 	}
 	if n < 2 {
-		return nil, bad(0, "not a record, or only its beginning; expected a file that halfpot save or a backup wrote")
+		return nil, bad(0,
+			"not a record, or only its beginning; expected a file that halfpot save or a backup wrote")
 	}
 	var foot recordFoot
 	if err := strict(last, &foot); err != nil || foot.SHA256 == "" {
 		return nil, bad(n, "the end is missing: the file was cut off; take another copy")
 	}
 	if foot.Rows != rec.count || foot.SHA256 != hex.EncodeToString(sum.Sum(nil)) {
-		return nil, bad(0, "changed since it was written, or damaged: its checksum does not fit; change the CSV and TOML files beside it instead, or take another copy")
+		return nil, bad(0, "changed since it was written, or damaged: its checksum does not fit; "+
+			"change the CSV and TOML files beside it instead, or take another copy")
 	}
 	return rec, nil
 }
@@ -213,7 +223,8 @@ func (r *Record) head(line []byte, bad func(int, string, ...any) error) error {
 		return bad(1, "not a record; expected a file that halfpot save or a backup wrote")
 	}
 	if h.Edition > RecordEdition {
-		return bad(1, "written by a newer halfpot (edition %d of records, this one reads up to %d); use the newer one", h.Edition, RecordEdition)
+		return bad(1, "written by a newer halfpot (edition %d of records, this one reads up to %d); "+
+			"use the newer one", h.Edition, RecordEdition)
 	}
 	r.Tables, r.Made, r.Why = h.Tables, h.Made, h.Why
 	return nil

@@ -19,7 +19,9 @@ import (
 func rowsOf(t testing.TB, s *Store) string {
 	t.Helper()
 	var b strings.Builder
-	names, err := collectRows(t, s, "select table_name::text from information_schema.tables where table_schema = 'halfpot' and table_type = 'BASE TABLE' and table_name not in ('migration', 'change') order by 1")
+	names, err := collectRows(t, s, "select table_name::text from information_schema.tables where "+
+		"table_schema = 'halfpot' and table_type = 'BASE TABLE' and table_name not in ('migration', "+
+		"'change') order by 1")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,7 +51,8 @@ func lived(t testing.TB, s *Store) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.AddEvents(ctx, []NewEvent{{pot, inventory.PotEvent{Kind: inventory.Corrected, Undoes: added[0].ID}}}); err != nil {
+	if _, err := s.AddEvents(ctx, []NewEvent{{pot,
+		inventory.PotEvent{Kind: inventory.Corrected, Undoes: added[0].ID}}}); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := s.UndoJob(ctx, "job-a", "not mine"); err != nil {
@@ -59,9 +62,18 @@ func lived(t testing.TB, s *Store) {
 	if _, err := s.AddJob(ctx, j); err != nil {
 		t.Fatal(err)
 	}
-	f := inventory.Factor{Level: inventory.MethodLevel, Key: "brush", LogMean: 0.1 + 0.2, LogSD: 1.0 / 3, Observations: 2}
-	if err := s.ChangeFactors(ctx, []inventory.FactorChange{{Factor: f, Change: inventory.FactorLearned, Observed: 1.25, Job: "job-b"},
-		{Factor: f, Change: inventory.FactorPinned}, {Factor: f, Change: inventory.FactorReset}}); err != nil {
+	f := inventory.Factor{
+		Level:        inventory.MethodLevel,
+		Key:          "brush",
+		LogMean:      0.1 + 0.2,
+		LogSD:        1.0 / 3,
+		Observations: 2,
+	}
+	if err := s.ChangeFactors(ctx, []inventory.FactorChange{
+		{Factor: f, Change: inventory.FactorLearned, Observed: 1.25, Job: "job-b"},
+		{Factor: f, Change: inventory.FactorPinned},
+		{Factor: f, Change: inventory.FactorReset},
+	}); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -134,8 +146,11 @@ func TestRecordJoinsWhatIsThere(t *testing.T) {
 	lived(t, from)
 	other := inventory.Catalogue{Paints: []inventory.Paint{{ID: "other", Name: "Other", Type: inventory.Base}}}
 	half := 0.25
-	mustSave(t, to, Load{Catalogue: other, Pots: []inventory.Pot{{ID: "other", Paint: "other", Nominal: 17000, Events: []inventory.PotEvent{
-		{Kind: inventory.Bought}, {Kind: inventory.Judged, Fraction: &half}}}}})
+	mustSave(t, to, Load{
+		Catalogue: other,
+		Pots: []inventory.Pot{{ID: "other", Paint: "other", Nominal: 17000, Events: []inventory.PotEvent{
+			{Kind: inventory.Bought}, {Kind: inventory.Judged, Fraction: &half}}}},
+	})
 	if err := to.SetSetting(t.Context(), "pace", "2"); err != nil {
 		t.Fatal(err)
 	}
@@ -201,11 +216,16 @@ func TestBadRecordsAreNamedAndChangeNothing(t *testing.T) {
 	half := 0.5
 	paint := inventory.Catalogue{Paints: []inventory.Paint{{ID: "x", Name: "X", Type: inventory.Base}}}
 	for _, s := range []*Store{from, to} {
-		mustSave(t, s, Load{Catalogue: paint, Pots: []inventory.Pot{{ID: "x", Paint: "x", Nominal: 17000, Events: []inventory.PotEvent{{Kind: inventory.Judged, Fraction: &half, Key: key}}}}})
+		mustSave(t, s, Load{
+			Catalogue: paint,
+			Pots: []inventory.Pot{{ID: "x", Paint: "x", Nominal: 17000,
+				Events: []inventory.PotEvent{{Kind: inventory.Judged, Fraction: &half, Key: key}}}},
+		})
 		half = 0.75
 	}
 	before = rowsOf(t, to)
-	if _, err := addRecord(t, to, writtenRecord(t, from)); err == nil || !strings.Contains(err.Error(), "says something else") {
+	if _, err := addRecord(t, to, writtenRecord(t, from)); err == nil ||
+		!strings.Contains(err.Error(), "says something else") {
 		t.Errorf("a clash: %v", err)
 	}
 	if rowsOf(t, to) != before {
@@ -217,7 +237,10 @@ func TestBadRecordsAreNamedAndChangeNothing(t *testing.T) {
 func TestRecordForgetsNoColumn(t *testing.T) {
 	t.Parallel()
 	s := open(t)
-	want, err := collectRows(t, s, "select table_name || '.' || column_name from information_schema.columns join information_schema.tables using (table_schema, table_name) where table_schema = 'halfpot' and table_type = 'BASE TABLE' and table_name <> 'migration' order by 1")
+	want, err := collectRows(t, s, "select table_name || '.' || column_name from "+
+		"information_schema.columns join information_schema.tables using (table_schema, "+
+		"table_name) where table_schema = 'halfpot' and table_type = 'BASE TABLE' and table_name <> "+
+		"'migration' order by 1")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -64,7 +64,11 @@ func addRows(ctx context.Context, tx pgx.Tx, rec *Record) (map[string]Count, err
 	}
 	for name, rows := range rec.rows {
 		if a.tables[name] == nil {
-			return nil, &BadRecordError{rec.Name, rows[0].line, fmt.Sprintf("a table %q, which is not here", name)}
+			return nil, &BadRecordError{
+				Name: rec.Name,
+				Line: rows[0].line,
+				Text: fmt.Sprintf("a table %q, which is not here", name),
+			}
 		}
 	}
 	counts := map[string]Count{}
@@ -125,7 +129,10 @@ func (a *recordAdder) columns(t *table, row recordRow) ([]string, error) {
 			return nil, &BadRecordError{a.rec.Name, row.line, text}
 		}
 	}
-	columns := slices.DeleteFunc(slices.Clone(t.columns), func(c string) bool { _, has := values[c]; return !has })
+	columns := slices.DeleteFunc(slices.Clone(t.columns), func(c string) bool {
+		_, has := values[c]
+		return !has
+	})
 	for _, c := range t.key {
 		if !slices.Contains(columns, c) {
 			text := fmt.Sprintf("%s without its %s", article(plain(t.name)), plain(c))
@@ -198,7 +205,9 @@ func (a *recordAdder) partOf(t *table) func(map[string]json.RawMessage) bool {
 		for _, values := range a.added[r.table] {
 			wholes[pick(values, r.to)] = true
 		}
-		looks = append(looks, func(values map[string]json.RawMessage) bool { return wholes[pick(values, r.columns)] })
+		looks = append(looks, func(values map[string]json.RawMessage) bool {
+			return wholes[pick(values, r.columns)]
+		})
 	}
 	return func(values map[string]json.RawMessage) bool {
 		for _, ok := range looks {

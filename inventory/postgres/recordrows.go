@@ -40,7 +40,9 @@ func (a *recordAdder) addTable(ctx context.Context, t *table) (Count, error) {
 	}
 	last, canKeep := a.lastNumber(t, rows)
 	r.keep = canKeep && len(r.here) == 0
-	r.insert = slices.DeleteFunc(slices.Clone(r.columns), func(c string) bool { return c == t.numbered && !r.keep })
+	r.insert = slices.DeleteFunc(slices.Clone(r.columns), func(c string) bool {
+		return c == t.numbered && !r.keep
+	})
 	if r.numberedBy {
 		a.newNumbers[t.name] = map[string]json.RawMessage{}
 	}

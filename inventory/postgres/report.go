@@ -45,7 +45,10 @@ type Report struct {
 // Total sums the kinds up.
 func (r Report) Total() Count {
 	var t Count
-	for _, c := range []Count{r.Paints, r.StandIns, r.Spectra, r.TrialMixes, r.Products, r.Shops, r.Offers, r.Figures, r.Recipes, r.Forces, r.Pots, r.PotEvents, r.Jobs} {
+	for _, c := range []Count{
+		r.Paints, r.StandIns, r.Spectra, r.TrialMixes, r.Products, r.Shops, r.Offers, r.Figures, r.Recipes,
+		r.Forces, r.Pots, r.PotEvents, r.Jobs,
+	} {
 		t.New += c.New
 		t.Changed += c.Changed
 		t.Same += c.Same
@@ -58,8 +61,12 @@ func (r Report) Total() Count {
 func (r Report) After(record map[string]Count) (Report, map[string]Count) {
 	other := map[string]Count{}
 	for table, n := range record {
-		into, known := map[string]*Count{"paint": &r.Paints, "stand_in": &r.StandIns, "spectrum": &r.Spectra, "trial_mix": &r.TrialMixes, "product": &r.Products, "shop": &r.Shops, "offer": &r.Offers,
-			"figure": &r.Figures, "recipe": &r.Recipes, "force": &r.Forces, "pot": &r.Pots, "pot_event": &r.PotEvents, "job": &r.Jobs}[table]
+		into, known := map[string]*Count{
+			"paint": &r.Paints, "stand_in": &r.StandIns, "spectrum": &r.Spectra, "trial_mix": &r.TrialMixes,
+			"product": &r.Products, "shop": &r.Shops, "offer": &r.Offers, "figure": &r.Figures,
+			"recipe": &r.Recipes, "force": &r.Forces, "pot": &r.Pots, "pot_event": &r.PotEvents,
+			"job": &r.Jobs,
+		}[table]
 		switch {
 		case !known:
 			other[table] = n

@@ -30,7 +30,11 @@ func TestRestoreGoesBackToWhatWas(t *testing.T) {
 	s := openAt(t, url)
 	lived(t, s)
 	was, record := rowsOf(t, s), writtenRecord(t, s)
-	mustSave(t, s, Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{{ID: "later", Name: "Later", Type: inventory.Base}}}})
+	mustSave(t, s, Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{{
+		ID:   "later",
+		Name: "Later",
+		Type: inventory.Base,
+	}}}})
 	if err := Restore(t.Context(), servertest.AsOwner(url), true, readBack(t, record)); err != nil {
 		t.Fatal(err)
 	}
@@ -81,10 +85,14 @@ func TestBackupBeforeMigration(t *testing.T) {
 	var kept bytes.Buffer
 	up := func() *Store {
 		t.Helper()
-		s, err := Open(t.Context(), url, Options{Now: func() time.Time { return noon }, Owner: servertest.AsOwner(url), Backup: func(why string, write func(io.Writer) error) error {
-			kept.Reset()
-			return write(&kept)
-		}})
+		s, err := Open(t.Context(), url, Options{
+			Now:   func() time.Time { return noon },
+			Owner: servertest.AsOwner(url),
+			Backup: func(why string, write func(io.Writer) error) error {
+				kept.Reset()
+				return write(&kept)
+			},
+		})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -94,7 +102,8 @@ func TestBackupBeforeMigration(t *testing.T) {
 	look := func(s *Store) {
 		t.Helper()
 		shelf, err := s.Shelf(t.Context())
-		if err != nil || len(shelf.Pots) != 1 || len(shelf.Pots[0].Events) != 1 || *shelf.Pots[0].Events[0].Fraction != 0.5 {
+		if err != nil || len(shelf.Pots) != 1 || len(shelf.Pots[0].Events) != 1 ||
+			*shelf.Pots[0].Events[0].Fraction != 0.5 {
 			t.Errorf("%+v, %v", shelf, err)
 		}
 	}
@@ -112,7 +121,10 @@ func TestBackupBeforeMigration(t *testing.T) {
 		t.Fatal(err)
 	}
 	full := errors.New("the disk is full")
-	if _, err := Open(t.Context(), url, Options{Owner: servertest.AsOwner(url), Backup: func(string, func(io.Writer) error) error { return full }}); !errors.Is(err, full) {
+	if _, err := Open(t.Context(), url, Options{
+		Owner:  servertest.AsOwner(url),
+		Backup: func(string, func(io.Writer) error) error { return full },
+	}); !errors.Is(err, full) {
 		t.Errorf("got %v", err)
 	}
 	var version int

@@ -31,8 +31,12 @@ func (t *Tx) Remove(ctx context.Context, kind, id string) (bool, error) {
 	if _, err := t.keepCatalogue(ctx); err != nil {
 		return false, err
 	}
-	statement, known := map[string]string{"paint": queries.RemovePaint, "product": queries.RemoveProduct, "shop": queries.RemoveShop, "offer": queries.RemoveOffer,
-		"figure": queries.RemoveFigure, "recipe": queries.RemoveRecipe, "force": queries.RemoveForce, "stand-in": queries.RemoveStandIn, "spectrum": queries.RemoveSpectrum, "trial-mix": queries.RemoveTrialMix}[kind]
+	statement, known := map[string]string{
+		"paint": queries.RemovePaint, "product": queries.RemoveProduct, "shop": queries.RemoveShop,
+		"offer": queries.RemoveOffer, "figure": queries.RemoveFigure, "recipe": queries.RemoveRecipe,
+		"force": queries.RemoveForce, "stand-in": queries.RemoveStandIn, "spectrum": queries.RemoveSpectrum,
+		"trial-mix": queries.RemoveTrialMix,
+	}[kind]
 	if !known {
 		return false, &Error{Kind: Invalid, Text: "a " + kind + " can't be removed"}
 	}

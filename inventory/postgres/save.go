@@ -57,14 +57,20 @@ func (t *Tx) save(ctx context.Context, l Load, insertOnly bool) (Report, error) 
 		save  func() (Count, error)
 	}{
 		{"paint", &r.Paints, func() (Count, error) { return savePaints(ctx, tx, have.Paints, want.Paints) }},
-		{"stand-in", &r.StandIns, func() (Count, error) { return saveStandIns(ctx, tx, have.StandIns, want.StandIns) }},
-		{"spectrum", &r.Spectra, func() (Count, error) { return saveSpectra(ctx, tx, have.Spectra, want.Spectra) }},
-		{"trial mix", &r.TrialMixes, func() (Count, error) { return saveTrialMixes(ctx, tx, have.TrialMixes, want.TrialMixes) }},
-		{"product", &r.Products, func() (Count, error) { return saveProducts(ctx, tx, have.Products, want.Products) }},
+		{"stand-in", &r.StandIns,
+			func() (Count, error) { return saveStandIns(ctx, tx, have.StandIns, want.StandIns) }},
+		{"spectrum", &r.Spectra,
+			func() (Count, error) { return saveSpectra(ctx, tx, have.Spectra, want.Spectra) }},
+		{"trial mix", &r.TrialMixes,
+			func() (Count, error) { return saveTrialMixes(ctx, tx, have.TrialMixes, want.TrialMixes) }},
+		{"product", &r.Products,
+			func() (Count, error) { return saveProducts(ctx, tx, have.Products, want.Products) }},
 		{"shop", &r.Shops, func() (Count, error) { return saveShops(ctx, tx, have.Shops, want.Shops) }},
 		{"offer", &r.Offers, func() (Count, error) { return saveOffers(ctx, tx, have.Offers, want.Offers) }},
-		{"figure", &r.Figures, func() (Count, error) { return saveFigures(ctx, tx, have.Figures, want.Figures) }},
-		{"recipe", &r.Recipes, func() (Count, error) { return saveRecipes(ctx, tx, have.Recipes, want.Recipes) }},
+		{"figure", &r.Figures,
+			func() (Count, error) { return saveFigures(ctx, tx, have.Figures, want.Figures) }},
+		{"recipe", &r.Recipes,
+			func() (Count, error) { return saveRecipes(ctx, tx, have.Recipes, want.Recipes) }},
 		{"force", &r.Forces, func() (Count, error) { return saveForces(ctx, tx, have.Forces, want.Forces) }},
 		{"pot", &r.Pots, func() (Count, error) { return t.savePots(ctx, l.Pots, insertOnly) }},
 		{"job", &r.Jobs, func() (Count, error) { return t.saveJobs(ctx, l.Jobs) }},
@@ -83,7 +89,9 @@ func (t *Tx) save(ctx context.Context, l Load, insertOnly bool) (Report, error) 
 }
 
 // put adds what is fresh in bulk and changes what has changed.
-func put[T any](ctx context.Context, tx pgx.Tx, c compared[T], into queries.Target, update string, values func(T) []any) error {
+func put[T any](
+	ctx context.Context, tx pgx.Tx, c compared[T], into queries.Target, update string, values func(T) []any,
+) error {
 	rows := make([][]any, len(c.fresh))
 	for i, t := range c.fresh {
 		rows[i] = values(t)

@@ -21,8 +21,9 @@ func TestCatalogueComesBackAsSaved(t *testing.T) {
 	want := example()
 	r := mustSave(t, s, Load{Catalogue: want})
 	for name, got := range map[string]struct{ count, want Count }{
-		"paints": {r.Paints, Count{New: 4}}, "stand-ins": {r.StandIns, Count{New: 1}}, "products": {r.Products, Count{New: 2}},
-		"shops": {r.Shops, Count{New: 2}}, "offers": {r.Offers, Count{New: 3}}, "figures": {r.Figures, Count{New: 3}},
+		"paints": {r.Paints, Count{New: 4}}, "stand-ins": {r.StandIns, Count{New: 1}},
+		"products": {r.Products, Count{New: 2}}, "shops": {r.Shops, Count{New: 2}},
+		"offers": {r.Offers, Count{New: 3}}, "figures": {r.Figures, Count{New: 3}},
 		"recipes": {r.Recipes, Count{New: 1}}, "forces": {r.Forces, Count{New: 1}},
 	} {
 		if got.count != got.want {
@@ -72,8 +73,18 @@ func TestChangesOfEveryKindAreSaved(t *testing.T) {
 	c.Forces[0].Units[0].Figures = 9
 	c.Forces[0].Match = c.Forces[0].Match[:1]
 	r := mustSave(t, s, Load{Catalogue: c})
-	want := Report{Paints: Count{0, 1, 3}, StandIns: Count{0, 1, 0}, Spectra: Count{0, 1, 0}, TrialMixes: Count{0, 1, 0}, Products: Count{0, 1, 1}, Shops: Count{0, 1, 1}, Offers: Count{0, 2, 1},
-		Figures: Count{0, 2, 1}, Recipes: Count{0, 1, 0}, Forces: Count{0, 1, 0}}
+	want := Report{
+		Paints:     Count{0, 1, 3},
+		StandIns:   Count{0, 1, 0},
+		Spectra:    Count{0, 1, 0},
+		TrialMixes: Count{0, 1, 0},
+		Products:   Count{0, 1, 1},
+		Shops:      Count{0, 1, 1},
+		Offers:     Count{0, 2, 1},
+		Figures:    Count{0, 2, 1},
+		Recipes:    Count{0, 1, 0},
+		Forces:     Count{0, 1, 0},
+	}
 	if r != want {
 		t.Errorf("got  %+v\nwant %+v", r, want)
 	}
@@ -123,7 +134,10 @@ func TestABadLoadWritesNothing(t *testing.T) {
 		want []string
 	}{
 		{"dangling paint", Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{fresh},
-			Products: []inventory.Product{{ID: "p", Contents: []inventory.Content{{Paint: "nowhere", Volume: 1, Count: 1}}}}}},
+			Products: []inventory.Product{{
+				ID:       "p",
+				Contents: []inventory.Content{{Paint: "nowhere", Volume: 1, Count: 1}},
+			}}}},
 			Invalid, []string{"product content names a paint that is not there", "nowhere"}},
 		{"the same twice", Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{fresh, fresh}}},
 			Conflict, []string{"the same paint is there already", "fresh"}},
@@ -133,17 +147,31 @@ func TestABadLoadWritesNothing(t *testing.T) {
 		{"money too large", Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{fresh},
 			Offers: []inventory.Offer{{Product: "starter", Shop: "harbour", Price: eur("1000000000")}}}},
 			Invalid, []string{"larger than the database keeps"}},
-		{"zero byte", Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{fresh, {ID: "zero", Name: "a\x00b", Type: inventory.Base}}}},
+		{"zero byte", Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{
+			fresh,
+			{ID: "zero", Name: "a\x00b", Type: inventory.Base},
+		}}},
 			Invalid, []string{"zero byte"}},
-		{"broken UTF-8", Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{fresh, {ID: "utf", Name: "a\xffb", Type: inventory.Base}}}},
+		{"broken UTF-8", Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{
+			fresh,
+			{ID: "utf", Name: "a\xffb", Type: inventory.Base},
+		}}},
 			Invalid, []string{"UTF-8"}},
 		{"bad event after good pots", Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{fresh}},
-			Pots: []inventory.Pot{{ID: "x", Paint: "fresh", Nominal: 17000, Events: []inventory.PotEvent{{Kind: inventory.Judged, At: noon}}}}},
+			Pots: []inventory.Pot{{ID: "x", Paint: "fresh", Nominal: 17000,
+				Events: []inventory.PotEvent{{Kind: inventory.Judged, At: noon}}}}},
 			Invalid, []string{"lacks the measure"}},
-		{"job without id", Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{fresh}}, Jobs: []Job{{Force: "patrol"}}},
+		{"job without id", Load{
+			Catalogue: inventory.Catalogue{Paints: []inventory.Paint{fresh}},
+			Jobs:      []Job{{Force: "patrol"}},
+		},
 			Invalid, []string{"needs an id"}},
 		{"work on no unit", Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{fresh}},
-			Jobs: []Job{{ID: "j", Force: "patrol", Work: []inventory.Work{{Unit: "nobody", Step: "prime", Figures: 1}}}}},
+			Jobs: []Job{{
+				ID:    "j",
+				Force: "patrol",
+				Work:  []inventory.Work{{Unit: "nobody", Step: "prime", Figures: 1}},
+			}}},
 			Invalid, []string{"a unit that the force does not have"}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -189,7 +217,8 @@ func TestLoadsAtOnceBothHold(t *testing.T) {
 	for _, c := range counts {
 		sum += c.New
 	}
-	if all := mustSave(t, s, Load{Catalogue: example(), Pots: examplePots()}).Total(); sum != all.Same || all.New != 0 {
+	if all := mustSave(t, s, Load{Catalogue: example(), Pots: examplePots()}).Total(); sum != all.Same ||
+		all.New != 0 {
 		t.Errorf("%d were new over all loads, %d things there are", sum, all.Same)
 	}
 }

@@ -129,7 +129,9 @@ func inOrder(all []*table, byName map[string]*table) ([]*table, error) {
 		before := len(out)
 		for _, t := range all {
 			ready := !placed[t.name] &&
-				!slices.ContainsFunc(t.refs, func(r reference) bool { return r.table != t.name && !placed[r.table] })
+				!slices.ContainsFunc(t.refs, func(r reference) bool {
+					return r.table != t.name && !placed[r.table]
+				})
 			if ready {
 				placed[t.name] = true
 				out = append(out, t)

@@ -34,7 +34,10 @@ func queueShops(b *pgx.Batch, c *inventory.Catalogue) {
 	shop := parent(&c.Shops, func(s *inventory.Shop) string { return s.ID })
 	queue(b, queries.ListDeliveryBands, func(r bandRow) error {
 		s := shop(r.Shop)
-		s.Delivery = append(s.Delivery, inventory.DeliveryBand{From: money(r.FromAmount, r.Currency), Fee: money(r.Fee, r.Currency)})
+		s.Delivery = append(s.Delivery, inventory.DeliveryBand{
+			From: money(r.FromAmount, r.Currency),
+			Fee:  money(r.Fee, r.Currency),
+		})
 		return nil
 	})
 }
@@ -48,7 +51,12 @@ type offerRow struct {
 
 func queueOffers(b *pgx.Batch, c *inventory.Catalogue) {
 	queue(b, queries.ListOffers, func(r offerRow) error {
-		c.Offers = append(c.Offers, inventory.Offer{Product: r.Product, Shop: r.Shop, Price: money(r.Price, r.Currency), Limit: r.StockLimit})
+		c.Offers = append(c.Offers, inventory.Offer{
+			Product: r.Product,
+			Shop:    r.Shop,
+			Price:   money(r.Price, r.Currency),
+			Limit:   r.StockLimit,
+		})
 		return nil
 	})
 }

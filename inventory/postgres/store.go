@@ -88,9 +88,11 @@ func Open(ctx context.Context, url string, opt Options) (*Store, error) {
 				return nil
 			}
 			unkept = opt.Backup("before its tables were brought up to date", func(w io.Writer) error {
-				return pgx.BeginTxFunc(ctx, conn, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, func(tx pgx.Tx) error {
-					return writeRecord(ctx, tx, w, now(opt), "before its tables were brought up to date")
-				})
+				return pgx.BeginTxFunc(ctx, conn,
+					pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly},
+					func(tx pgx.Tx) error {
+						return writeRecord(ctx, tx, w, now(opt), "before its tables were brought up to date")
+					})
 			})
 			return unkept
 		}
@@ -142,7 +144,12 @@ func Restore(ctx context.Context, url string, roles bool, rec *Record) error {
 		return failed
 	})
 	if newer, ok := errors.AsType[*queries.NewerError](err); ok {
-		return &BadRecordError{rec.Name, 1, fmt.Sprintf("of another version: its tables are at version %d, this halfpot knows up to %d; nothing was changed: use the newer halfpot", newer.Database, newer.Program)}
+		return &BadRecordError{
+			Name: rec.Name,
+			Line: 1,
+			Text: fmt.Sprintf("of another version: its tables are at version %d, this halfpot knows up to %d; "+
+				"nothing was changed: use the newer halfpot", newer.Database, newer.Program),
+		}
 	}
 	if bad, ok := errors.AsType[*BadRecordError](err); ok {
 		return bad
@@ -174,7 +181,8 @@ func instant(t time.Time) time.Time { return t.UTC().Truncate(time.Microsecond) 
 
 // view runs f on one unchanging view of the database.
 func (s *Store) view(ctx context.Context, f func(pgx.Tx) error) error {
-	return translate(pgx.BeginTxFunc(ctx, s.pool, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, f))
+	return translate(pgx.BeginTxFunc(ctx, s.pool,
+		pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}, f))
 }
 
 // copyInto adds rows to a table in bulk.

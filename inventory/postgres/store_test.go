@@ -84,12 +84,14 @@ func do(t testing.TB, s *Store, sql string, args ...any) {
 func dump(t testing.TB, s *Store) string {
 	t.Helper()
 	var b strings.Builder
-	names, err := collectRows(t, s, "select table_name::text from information_schema.tables where table_schema = 'halfpot' and table_type = 'BASE TABLE' order by 1")
+	names, err := collectRows(t, s, "select table_name::text from information_schema.tables where "+
+		"table_schema = 'halfpot' and table_type = 'BASE TABLE' order by 1")
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, name := range names {
-		rows, err := collectRows(t, s, "select xmin::text || ' ' || x::text from halfpot."+name+" as x order by x::text")
+		rows, err := collectRows(t, s,
+			"select xmin::text || ' ' || x::text from halfpot."+name+" as x order by x::text")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -131,16 +133,30 @@ func example() inventory.Catalogue {
 			{ID: "ako-chalk", Maker: "Ako", Name: "Chalk \"ü\" 'x'", Type: inventory.Layer},
 			{ID: "ako-water", Maker: "Ako", Name: "Water", Type: inventory.Medium},
 		},
-		StandIns:   []inventory.StandIn{{For: "zest-bone", Use: "ako-chalk", Compromise: 2, EitherWay: true, OtherKind: true, Note: "a shade colder"}},
-		Spectra:    []inventory.Spectrum{{Paint: "zest-bone", Readings: risingReadings()}},
-		TrialMixes: []inventory.TrialMix{{Mix: inventory.Mix{{Paint: "zest-bone", Parts: 2}, {Paint: "ako-chalk", Parts: 1}}, Seen: inventory.Colour{R: 0xc0, G: 0xb4, B: 0xa0}, Note: "a spoonful"}},
+		StandIns: []inventory.StandIn{{For: "zest-bone", Use: "ako-chalk", Compromise: 2, EitherWay: true,
+			OtherKind: true, Note: "a shade colder"}},
+		Spectra: []inventory.Spectrum{{Paint: "zest-bone", Readings: risingReadings()}},
+		TrialMixes: []inventory.TrialMix{{
+			Mix:  inventory.Mix{{Paint: "zest-bone", Parts: 2}, {Paint: "ako-chalk", Parts: 1}},
+			Seen: inventory.Colour{R: 0xc0, G: 0xb4, B: 0xa0},
+			Note: "a spoonful",
+		}},
 		Products: []inventory.Product{
-			{ID: "zest-bone-17", Name: "Bone 17 ml", Code: "A-1", Contents: []inventory.Content{{Paint: "zest-bone", Volume: 17000, Count: 1}}},
-			{ID: "starter", Name: "Starter", Contents: []inventory.Content{{Paint: "zest-black", Volume: 17000, Count: 2}, {Paint: "zest-bone", Volume: 12500, Count: 1}}},
+			{ID: "zest-bone-17", Name: "Bone 17 ml", Code: "A-1",
+				Contents: []inventory.Content{{Paint: "zest-bone", Volume: 17000, Count: 1}}},
+			{
+				ID:   "starter",
+				Name: "Starter",
+				Contents: []inventory.Content{
+					{Paint: "zest-black", Volume: 17000, Count: 2},
+					{Paint: "zest-bone", Volume: 12500, Count: 1},
+				},
+			},
 		},
 		Shops: []inventory.Shop{
 			{ID: "corner", Name: "Corner", Currency: "EUR", MinOrder: eur("5"), Delivery: []inventory.DeliveryBand{
-				{From: eur("0"), Fee: eur("4.95")}, {From: eur("30.00"), Fee: eur("2.5")}, {From: eur("60"), Fee: eur("-1")}}},
+				{From: eur("0"), Fee: eur("4.95")}, {From: eur("30.00"), Fee: eur("2.5")},
+				{From: eur("60"), Fee: eur("-1")}}},
 			{ID: "harbour", Name: "Harbour", Currency: "EUR"},
 		},
 		Offers: []inventory.Offer{
@@ -150,31 +166,67 @@ func example() inventory.Catalogue {
 		},
 		Figures: []inventory.FigureType{
 			{ID: "guard", Name: "Guard", AreaCM2: 9.6025, Source: coverage.Measured, Note: "guard.stl", Material: inventory.Metal, Regions: []inventory.Region{
-				{Name: "skin", Share: 0.125}, {Name: "jacket", Share: 0.3333333333333333}, {Name: "base-top", AreaCM2: 4.909}}},
-			{ID: "scout", Name: "Scout", Body: &inventory.Body{StatureCM: 174, MassKG: 70.5, Scale: 56, Formula: coverage.Boyd, Clo: 1.2, Kit: 1.3, Heroic: 1.1}},
+				{Name: "skin", Share: 0.125}, {Name: "jacket", Share: 0.3333333333333333},
+				{Name: "base-top", AreaCM2: 4.909}}},
+			{
+				ID:   "scout",
+				Name: "Scout",
+				Body: &inventory.Body{
+					StatureCM: 174,
+					MassKG:    70.5,
+					Scale:     56,
+					Formula:   coverage.Boyd,
+					Clo:       1.2,
+					Kit:       1.3,
+					Heroic:    1.1,
+				},
+			},
 			{ID: "plain", Name: "Plain", Body: &inventory.Body{Scale: 72}},
 		},
 		Recipes: []inventory.Recipe{{ID: "field", Name: "Field dress", Steps: []inventory.Step{
-			{ID: "prime", Name: "Prime", Regions: inventory.RegionSet{All: true, Except: []string{"base-top"}}, Method: coverage.SprayCan,
-				Mix: inventory.Mix{{Paint: "zest-bone", Parts: 1}}, Coats: 1, WaitAfter: 90 * time.Minute, NextWithin: 20 * time.Hour},
-			{ID: "straps", Name: "Straps", Label: "straps", Regions: inventory.RegionSet{Names: []string{"jacket", "skin"}}, Share: 0.4,
-				Method: coverage.Brush, Mix: inventory.Mix{{Paint: "zest-bone", Parts: 2}, {Paint: "zest-black", Parts: 1}},
+			{ID: "prime", Name: "Prime", Regions: inventory.RegionSet{
+				All:    true,
+				Except: []string{"base-top"},
+			}, Method: coverage.SprayCan,
+				Mix:        inventory.Mix{{Paint: "zest-bone", Parts: 1}},
+				Coats:      1,
+				WaitAfter:  90 * time.Minute,
+				NextWithin: 20 * time.Hour},
+			{ID: "straps", Name: "Straps", Label: "straps", Regions: inventory.RegionSet{Names: []string{
+				"jacket",
+				"skin",
+			}}, Share: 0.4,
+				Method:   coverage.Brush,
+				Mix:      inventory.Mix{{Paint: "zest-bone", Parts: 2}, {Paint: "zest-black", Parts: 1}},
 				Thinning: &inventory.Thinning{Medium: "ako-water", PaintParts: 2, MediumParts: 1},
 				Alternatives: []inventory.Alternative{
 					{Label: "lighter", Mix: inventory.Mix{{Paint: "ako-chalk", Parts: 1}}, Compromise: 3},
 					{Mix: inventory.Mix{{Paint: "zest-black", Parts: 1.5}, {Paint: "ako-chalk", Parts: 0.5}},
 						Thinning: &inventory.Thinning{Medium: "ako-water", PaintParts: 1, MediumParts: 3}},
-					{Label: "watered", Mix: inventory.Mix{{Paint: "zest-black", Parts: 1}}, Thinning: &inventory.Thinning{PaintParts: 2, MediumParts: 1}}},
-				NoStandIns: true, Coats: 2, CoatsOver: []inventory.CoatsOver{{Undercoat: "zest-black", Coats: 3}}, Optional: true,
-				FilmUM: 35.5, Loss: ptr(0.0), Allow: []string{"wash-dry", "hidden"}},
-			{ID: "decals", Name: "Decals", Kind: inventory.Transfer, Regions: inventory.RegionSet{Names: []string{"jacket"}}, PerItem: 40,
+					{
+						Label:    "watered",
+						Mix:      inventory.Mix{{Paint: "zest-black", Parts: 1}},
+						Thinning: &inventory.Thinning{PaintParts: 2, MediumParts: 1},
+					}},
+				NoStandIns: true,
+				Coats:      2,
+				CoatsOver:  []inventory.CoatsOver{{Undercoat: "zest-black", Coats: 3}},
+				Optional:   true,
+				FilmUM:     35.5, Loss: ptr(0.0), Allow: []string{"wash-dry", "hidden"}},
+			{ID: "decals", Name: "Decals", Kind: inventory.Transfer, Regions: inventory.RegionSet{
+				Names: []string{"jacket"},
+			}, PerItem: 40,
 				After: []string{"straps"}},
 		}}},
 		Forces: []inventory.Force{{ID: "patrol", Name: "Patrol",
 			Units: []inventory.Unit{
-				{ID: "first", Name: "First", Figures: 8, Figure: "guard", Recipe: "field", Undercoat: "zest-black", Batch: 4, Worth: ptr(0), After: []string{"second"}},
+				{ID: "first", Name: "First", Figures: 8, Figure: "guard", Recipe: "field",
+					Undercoat: "zest-black", Batch: 4, Worth: ptr(0), After: []string{"second"}},
 				{ID: "second", Name: "Second", Figures: 6, Figure: "guard", Recipe: "field"}},
-			Match: []inventory.Match{{Label: "straps alike", Steps: []string{"straps"}, Units: []string{"second", "first"}}, {Label: "all", Steps: []string{"prime", "straps"}}},
+			Match: []inventory.Match{
+				{Label: "straps alike", Steps: []string{"straps"}, Units: []string{"second", "first"}},
+				{Label: "all", Steps: []string{"prime", "straps"}},
+			},
 		}},
 	}
 }
@@ -204,8 +256,10 @@ func TestOpenRefusesTheWrongAndTheAbsent(t *testing.T) {
 	_, err = Open(t.Context(), "postgres://u@127.0.0.1:1/db?connect_timeout=2", Options{})
 	mustFail(t, err, Unavailable)
 	url := servertest.New(t)
-	do(t, openAt(t, servertest.AsOwner(url)), "insert into halfpot.migration (version_id, is_applied) values (999, true)")
-	if _, err := Open(t.Context(), url, Options{}); err == nil || !strings.Contains(err.Error(), "newer than this halfpot") {
+	do(t, openAt(t, servertest.AsOwner(url)),
+		"insert into halfpot.migration (version_id, is_applied) values (999, true)")
+	if _, err := Open(t.Context(), url, Options{}); err == nil ||
+		!strings.Contains(err.Error(), "newer than this halfpot") {
 		t.Errorf("a newer database: %v", err)
 	}
 }

@@ -81,8 +81,11 @@ func (t *Tx) validate(ctx context.Context) error {
 			return nil
 		}
 		then := *was
-		then.Events = slices.DeleteFunc(slices.Clone(p.Events), func(e inventory.PotEvent) bool { return e.ID > t.lastEvent })
-		faults = append(faults, now.Except((&inventory.Shelf{Pots: []inventory.Pot{then}}).Validate(old, t.now))...)
+		then.Events = slices.DeleteFunc(slices.Clone(p.Events), func(e inventory.PotEvent) bool {
+			return e.ID > t.lastEvent
+		})
+		faults = append(faults, now.Except((&inventory.Shelf{Pots: []inventory.Pot{then}}).Validate(old,
+			t.now))...)
 		return nil
 	}
 	if t.paints {

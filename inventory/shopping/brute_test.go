@@ -169,7 +169,13 @@ func (b *brute) done(boxes int64) {
 	}
 	t.Objective = t.Goods + t.Delivery + r.CompromisePrice*t.Points
 	t.Bound = t.Objective
-	res := &optimize.Result{Status: optimize.Optimal, Currency: b.p.Currency, Totals: &t, Shops: bills, ProvenLevels: 4}
+	res := &optimize.Result{
+		Status:       optimize.Optimal,
+		Currency:     b.p.Currency,
+		Totals:       &t,
+		Shops:        bills,
+		ProvenLevels: 4,
+	}
 	if b.best != nil && !better(res, b.best) {
 		return
 	}
@@ -184,7 +190,13 @@ func (b *brute) done(boxes int64) {
 	}
 	for i, x := range b.p.Paints {
 		left := -b.short(i)
-		res.Paints = append(res.Paints, optimize.PaintBalance{Paint: x.ID, HaveUL: x.HaveUL, NeedUL: b.need[i], BuyUL: left + b.need[i] - x.HaveUL, LeftUL: left})
+		res.Paints = append(res.Paints, optimize.PaintBalance{
+			Paint:  x.ID,
+			HaveUL: x.HaveUL,
+			NeedUL: b.need[i],
+			BuyUL:  left + b.need[i] - x.HaveUL,
+			LeftUL: left,
+		})
 	}
 	b.best = res
 }

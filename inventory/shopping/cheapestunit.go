@@ -33,7 +33,8 @@ func (q *Question) CheapestUnit(ctx context.Context, solve Solver) (*UnitCost, e
 		if r.Totals == nil {
 			continue
 		}
-		if c := inventory.MoneyOfMinor(cost(r), q.Problem.Currency); best == nil || c.Amount.LessThan(best.Cost.Amount) {
+		if c := inventory.MoneyOfMinor(cost(r), q.Problem.Currency); best == nil ||
+			c.Amount.LessThan(best.Cost.Amount) {
 			best = &UnitCost{g.ID, c}
 		}
 	}
@@ -44,6 +45,8 @@ func (q *Question) CheapestUnit(ctx context.Context, solve Solver) (*UnitCost, e
 func (q *Question) alone(unit string) *optimize.Problem {
 	p := varied(q.Problem)
 	p.Rules.Budget, p.Rules.CompromisePrice, p.Groups = nil, 0, nil
-	p.Needs = slices.DeleteFunc(p.Needs, func(n optimize.Need) bool { return n.Group != unit && !isMust(n.Group) })
+	p.Needs = slices.DeleteFunc(p.Needs, func(n optimize.Need) bool {
+		return n.Group != unit && !isMust(n.Group)
+	})
 	return p
 }

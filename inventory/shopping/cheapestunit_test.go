@@ -53,7 +53,8 @@ func TestCheapestUnitIsTheLeastBudget(t *testing.T) {
 func TestCheapestUnitWhereNoneCanBe(t *testing.T) {
 	nothing := fixture.Eur(0)
 	rules := Rules{Budget: &nothing, WithoutShops: []string{"corner", "post"}}
-	if least := fixture.Must[*UnitCost](t)(question(t, tinyCatalogue(), nil, rules).CheapestUnit(ctx, realSolve)); least != nil {
+	if least := fixture.Must[*UnitCost](t)(question(t, tinyCatalogue(), nil, rules).CheapestUnit(ctx,
+		realSolve)); least != nil {
 		t.Errorf("cheapest %+v with no shop, want none", least)
 	}
 	cat, zero := tinyCatalogue(), 0

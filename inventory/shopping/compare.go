@@ -47,7 +47,9 @@ func (q *Question) Compare(ctx context.Context, solve Solver) ([]Contender, erro
 }
 
 // CompareBy is Compare with answers under changed rules as ask gives them.
-func (q *Question) CompareBy(ctx context.Context, solve Solver, ask func(Rules) (*Answer, error)) ([]Contender, error) {
+func (q *Question) CompareBy(
+	ctx context.Context, solve Solver, ask func(Rules) (*Answer, error),
+) ([]Contender, error) {
 	var out []Contender
 	aims := []Aim{Cheapest, OneShop, ExactColours, FewestPots}
 	if !q.Rules.CompromisePrice.IsZero() {
@@ -90,7 +92,9 @@ func (q *Question) CompareBy(ctx context.Context, solve Solver, ask func(Rules) 
 }
 
 // ask answers one aim, nil where it makes no sense.
-func (q *Question) ask(ctx context.Context, solve Solver, aim Aim, ask func(Rules) (*Answer, error)) (*Answer, error) {
+func (q *Question) ask(
+	ctx context.Context, solve Solver, aim Aim, ask func(Rules) (*Answer, error),
+) (*Answer, error) {
 	rules := q.Rules
 	switch aim {
 	case Cheapest, Weighed:

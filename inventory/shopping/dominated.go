@@ -31,7 +31,8 @@ func dropDominated(p *optimize.Problem, droppable func(need, option string) bool
 	for d.impossible() || d.worse() || d.replaceable() {
 	}
 	for i := range p.Needs {
-		p.Needs[i].Options = slices.DeleteFunc(slices.Clone(p.Needs[i].Options), func(o optimize.Option) bool { return d.options[i][o.ID] == nil })
+		p.Needs[i].Options = slices.DeleteFunc(slices.Clone(p.Needs[i].Options),
+			func(o optimize.Option) bool { return d.options[i][o.ID] == nil })
 	}
 }
 

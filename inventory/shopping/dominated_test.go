@@ -12,9 +12,16 @@ import (
 // madeUp is a tiny problem with many options of which few are of use: paints at
 // like prices, some on the shelf, needs that must match, bands and limits.
 func madeUp(r *rand.Rand) *optimize.Problem {
-	p := &optimize.Problem{Currency: "EUR", Shops: []optimize.Shop{{ID: "a", Delivery: []optimize.Band{{Fee: 4}, {From: 9, Fee: 1}}}}}
+	p := &optimize.Problem{
+		Currency: "EUR",
+		Shops:    []optimize.Shop{{ID: "a", Delivery: []optimize.Band{{Fee: 4}, {From: 9, Fee: 1}}}},
+	}
 	if r.IntN(2) == 0 {
-		p.Shops = append(p.Shops, optimize.Shop{ID: "b", MinOrder: int64(r.IntN(8)), Delivery: []optimize.Band{{Fee: int64(r.IntN(3))}}})
+		p.Shops = append(p.Shops, optimize.Shop{
+			ID:       "b",
+			MinOrder: int64(r.IntN(8)),
+			Delivery: []optimize.Band{{Fee: int64(r.IntN(3))}},
+		})
 	}
 	p.Rules.CompromisePrice = int64(r.IntN(3))
 	paints := 3 + r.IntN(4)
@@ -54,10 +61,17 @@ func madeUp(r *rand.Rand) *optimize.Problem {
 			if j > 0 && r.IntN(4) == 0 {
 				continue
 			}
-			o := optimize.Option{ID: fmt.Sprint("p", j), Compromise: int64(r.IntN(3)), Uses: []optimize.Use{{Paint: fmt.Sprint("p", j), UL: ul}}}
+			o := optimize.Option{
+				ID:         fmt.Sprint("p", j),
+				Compromise: int64(r.IntN(3)),
+				Uses:       []optimize.Use{{Paint: fmt.Sprint("p", j), UL: ul}},
+			}
 			if k := r.IntN(paints); r.IntN(4) == 0 && k != j {
 				o.ID += fmt.Sprint("+p", k)
-				o.Uses = []optimize.Use{{Paint: fmt.Sprint("p", j), UL: ul/2 + 1}, {Paint: fmt.Sprint("p", k), UL: ul/2 + 1}}
+				o.Uses = []optimize.Use{
+					{Paint: fmt.Sprint("p", j), UL: ul/2 + 1},
+					{Paint: fmt.Sprint("p", k), UL: ul/2 + 1},
+				}
 			}
 			n.Options = append(n.Options, o)
 		}
@@ -102,14 +116,16 @@ func TestDroppingDominatedOptionsLosesNothing(t *testing.T) {
 			t.Fatalf("round %d: a plan with all options %v, with those left %v", round, want.Status, got.Status)
 		}
 		if want.Totals != nil && want.Totals.Objective != got.Totals.Objective {
-			t.Fatalf("round %d: %d with all options, %d with those left", round, want.Totals.Objective, got.Totals.Objective)
+			t.Fatalf("round %d: %d with all options, %d with those left",
+				round, want.Totals.Objective, got.Totals.Objective)
 		}
 		if want.Totals != nil && levels(want) != levels(got) {
 			t.Fatalf("round %d: %v with all options, %v with those left", round, levels(want), levels(got))
 		}
 	}
 	if dropped < kept/3 || none > 500 {
-		t.Errorf("%d options dropped, %d kept, %d problems without a plan: the test says little", dropped, kept, none)
+		t.Errorf("%d options dropped, %d kept, %d problems without a plan: the test says little",
+			dropped, kept, none)
 	}
 }
 
@@ -122,7 +138,10 @@ func levels(r *optimize.Result) [4]int64 {
 func hundreds(r *rand.Rand) *optimize.Problem {
 	p := &optimize.Problem{Currency: "EUR", Rules: optimize.Rules{CompromisePrice: 90}}
 	for s := range 3 {
-		p.Shops = append(p.Shops, optimize.Shop{ID: fmt.Sprint("s", s), Delivery: []optimize.Band{{Fee: int64(300 + 100*s)}, {From: 6000, Fee: 0}}})
+		p.Shops = append(p.Shops, optimize.Shop{
+			ID:       fmt.Sprint("s", s),
+			Delivery: []optimize.Band{{Fee: int64(300 + 100*s)}, {From: 6000, Fee: 0}},
+		})
 	}
 	const paints = 240
 	for i := range paints {
@@ -132,10 +151,17 @@ func hundreds(r *rand.Rand) *optimize.Problem {
 			have = int64(r.IntN(2000))
 		}
 		p.Paints = append(p.Paints, optimize.Paint{ID: id, HaveUL: have})
-		p.Products = append(p.Products, optimize.Product{ID: "box-" + id, Contents: []optimize.Content{{Paint: id, UL: 17000, Count: 1}}})
+		p.Products = append(p.Products, optimize.Product{
+			ID:       "box-" + id,
+			Contents: []optimize.Content{{Paint: id, UL: 17000, Count: 1}},
+		})
 		for s := range p.Shops {
 			if r.IntN(3) > 0 {
-				p.Offers = append(p.Offers, optimize.Offer{Product: "box-" + id, Shop: p.Shops[s].ID, Price: int64(250 + 5*(i/60)*10 + r.IntN(3)*20)})
+				p.Offers = append(p.Offers, optimize.Offer{
+					Product: "box-" + id,
+					Shop:    p.Shops[s].ID,
+					Price:   int64(250 + 5*(i/60)*10 + r.IntN(3)*20),
+				})
 			}
 		}
 	}
@@ -151,7 +177,10 @@ func hundreds(r *rand.Rand) *optimize.Problem {
 			o := optimize.Option{Compromise: points}
 			for k, x := range of {
 				o.ID += fmt.Sprintf("+p%d", x)
-				o.Uses = append(o.Uses, optimize.Use{Paint: fmt.Sprint("p", x), UL: ul * int64(1+parts[k]) / total})
+				o.Uses = append(o.Uses, optimize.Use{
+					Paint: fmt.Sprint("p", x),
+					UL:    ul * int64(1+parts[k]) / total,
+				})
 			}
 			slices.Sort(of)
 			if len(slices.Compact(of)) == len(o.Uses) && !seen[o.ID] {

@@ -11,14 +11,19 @@ import (
 // ways that take some paints each; ways with other paints than those owned are left
 // out, and tasks that have none then. It is stated as a purchase in which every paint
 // costs one. Proven says that no fewer do.
-func Fewest(ctx context.Context, solve Solver, owned []string, tasks [][][]string) (keep []string, proven bool, err error) {
+func Fewest(
+	ctx context.Context, solve Solver, owned []string, tasks [][][]string,
+) (keep []string, proven bool, err error) {
 	p := &optimize.Problem{Currency: "EUR", Shops: []optimize.Shop{{ID: "shelf", Delivery: []optimize.Band{{}}}}}
 	own := map[string]bool{}
 	one := int64(1)
 	for _, id := range owned {
 		own[id] = true
 		p.Paints = append(p.Paints, optimize.Paint{ID: id})
-		p.Products = append(p.Products, optimize.Product{ID: id, Contents: []optimize.Content{{Paint: id, UL: int64(len(tasks)) + 1, Count: 1}}})
+		p.Products = append(p.Products, optimize.Product{
+			ID:       id,
+			Contents: []optimize.Content{{Paint: id, UL: int64(len(tasks)) + 1, Count: 1}},
+		})
 		p.Offers = append(p.Offers, optimize.Offer{Product: id, Shop: "shelf", Price: 1, Limit: &one})
 	}
 	for i, ways := range tasks {

@@ -28,7 +28,9 @@ func TestFewestPaintsThatDoAll(t *testing.T) {
 		}
 		done := func(has func(string) bool) (n int) {
 			for _, ways := range tasks {
-				if slices.ContainsFunc(ways, func(w []string) bool { return !slices.ContainsFunc(w, func(id string) bool { return !has(id) }) }) {
+				if slices.ContainsFunc(ways, func(w []string) bool {
+					return !slices.ContainsFunc(w, func(id string) bool { return !has(id) })
+				}) {
 					n++
 				}
 			}
@@ -37,13 +39,18 @@ func TestFewestPaintsThatDoAll(t *testing.T) {
 		all := done(func(id string) bool { return slices.Contains(owned, id) })
 		fewest := len(owned)
 		for set := range uint(1) << len(owned) {
-			if done(func(id string) bool { i := slices.Index(owned, id); return i >= 0 && set>>i&1 == 1 }) == all {
+			if done(func(id string) bool {
+				i := slices.Index(owned, id)
+				return i >= 0 && set>>i&1 == 1
+			}) == all {
 				fewest = min(fewest, bits.OnesCount(set))
 			}
 		}
 		keep, proven, err := Fewest(ctx, realSolve, owned, tasks)
-		if err != nil || !proven || len(keep) != fewest || done(func(id string) bool { return slices.Contains(keep, id) }) != all {
-			t.Fatalf("round %d: %v (proven %v, %v), want %d paints that do %d tasks", round, keep, proven, err, fewest, all)
+		if err != nil || !proven || len(keep) != fewest ||
+			done(func(id string) bool { return slices.Contains(keep, id) }) != all {
+			t.Fatalf("round %d: %v (proven %v, %v), want %d paints that do %d tasks",
+				round, keep, proven, err, fewest, all)
 		}
 	}
 }

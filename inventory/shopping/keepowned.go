@@ -30,7 +30,13 @@ type shelfServes struct {
 }
 
 func newShelfServes(p *optimize.Problem) *shelfServes {
-	s := &shelfServes{map[string]int64{}, map[string]int64{}, map[string]bool{}, map[string]int{}, map[string]map[string]int{}}
+	s := &shelfServes{
+		have:    map[string]int64{},
+		most:    map[string]int64{},
+		offered: map[string]bool{},
+		needs:   map[string]int{},
+		served:  map[string]map[string]int{},
+	}
 	for _, p := range p.Paints {
 		s.have[p.ID] = p.HaveUL
 	}

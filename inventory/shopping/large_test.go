@@ -18,14 +18,30 @@ func largeCatalogue(seed uint64) (*inventory.Catalogue, inventory.Stock) {
 	c := &inventory.Catalogue{}
 	stock := inventory.Stock{}
 	ranges := []string{"Field", "Bench", "Harbour"}
-	types := []inventory.PaintType{inventory.Base, inventory.OneCoat, inventory.Layer, inventory.Wash, inventory.Metallic, inventory.Highlight, inventory.Base, inventory.Layer}
+	types := []inventory.PaintType{
+		inventory.Base, inventory.OneCoat, inventory.Layer, inventory.Wash, inventory.Metallic,
+		inventory.Highlight, inventory.Base, inventory.Layer,
+	}
 	const tones = 24
 	paint := func(tone, rng int) string { return fmt.Sprintf("%s-%02d", inventory.Slug(ranges[rng]), tone) }
 	for rng := range ranges {
 		for tone := range tones {
-			p := inventory.Paint{ID: paint(tone, rng), Maker: "Maker " + ranges[rng], Range: ranges[rng], Name: fmt.Sprintf("Tone %d", tone), Type: types[tone%len(types)]}
+			p := inventory.Paint{
+				ID:    paint(tone, rng),
+				Maker: "Maker " + ranges[rng],
+				Range: ranges[rng],
+				Name:  fmt.Sprintf("Tone %d", tone),
+				Type:  types[tone%len(types)],
+			}
 			c.Paints = append(c.Paints, p)
-			c.Products = append(c.Products, inventory.Product{ID: "pot-" + p.ID, Contents: []inventory.Content{{Paint: p.ID, Volume: inventory.Volume(12+5*rng) * inventory.Millilitre, Count: 1}}})
+			c.Products = append(c.Products, inventory.Product{
+				ID: "pot-" + p.ID,
+				Contents: []inventory.Content{{
+					Paint:  p.ID,
+					Volume: inventory.Volume(12+5*rng) * inventory.Millilitre,
+					Count:  1,
+				}},
+			})
 			if r.IntN(5) < 2 {
 				stock[p.ID] = inventory.Volume(r.IntN(4000))
 			}
@@ -34,14 +50,26 @@ func largeCatalogue(seed uint64) (*inventory.Catalogue, inventory.Stock) {
 	for i := range 6 {
 		set := inventory.Product{ID: fmt.Sprintf("set-%d", i)}
 		for _, tone := range r.Perm(tones)[:6] {
-			set.Contents = append(set.Contents, inventory.Content{Paint: paint(tone, i%3), Volume: 12 * inventory.Millilitre, Count: 1})
+			set.Contents = append(set.Contents, inventory.Content{
+				Paint:  paint(tone, i%3),
+				Volume: 12 * inventory.Millilitre,
+				Count:  1,
+			})
 		}
 		c.Products = append(c.Products, set)
 	}
 	for i := range 4 {
-		s := inventory.Shop{ID: fmt.Sprintf("shop-%d", i), Name: "Shop", Currency: "EUR", Delivery: []inventory.DeliveryBand{{From: fixture.Eur(0), Fee: fixture.Eur(int64(150 * i))}}}
+		s := inventory.Shop{
+			ID:       fmt.Sprintf("shop-%d", i),
+			Name:     "Shop",
+			Currency: "EUR",
+			Delivery: []inventory.DeliveryBand{{From: fixture.Eur(0), Fee: fixture.Eur(int64(150 * i))}},
+		}
 		if i > 0 {
-			s.Delivery = append(s.Delivery, inventory.DeliveryBand{From: fixture.Eur(int64(1500 * i)), Fee: fixture.Eur(0)})
+			s.Delivery = append(s.Delivery, inventory.DeliveryBand{
+				From: fixture.Eur(int64(1500 * i)),
+				Fee:  fixture.Eur(0),
+			})
 		}
 		c.Shops = append(c.Shops, s)
 		for _, p := range c.Products {
@@ -50,25 +78,43 @@ func largeCatalogue(seed uint64) (*inventory.Catalogue, inventory.Stock) {
 				if p.Set() {
 					price = int64(1100 + r.IntN(600))
 				}
-				c.Offers = append(c.Offers, inventory.Offer{Product: p.ID, Shop: s.ID, Price: fixture.Eur(price)})
+				c.Offers = append(c.Offers, inventory.Offer{
+					Product: p.ID,
+					Shop:    s.ID,
+					Price:   fixture.Eur(price),
+				})
 			}
 		}
 	}
 	c.Figures = []inventory.FigureType{{ID: "walker", Body: &inventory.Body{Scale: 56, Clo: 1}}}
 	for i := range 8 {
-		c.Figures[0].Regions = append(c.Figures[0].Regions, inventory.Region{Name: fmt.Sprintf("part-%d", i), Share: 0.12})
+		c.Figures[0].Regions = append(c.Figures[0].Regions, inventory.Region{
+			Name:  fmt.Sprintf("part-%d", i),
+			Share: 0.12,
+		})
 	}
 	for i := range 3 {
 		rec := inventory.Recipe{ID: fmt.Sprintf("recipe-%d", i)}
 		for j, tone := range r.Perm(tones)[:10] {
-			s := inventory.Step{ID: fmt.Sprintf("step-%d", j), Label: fmt.Sprintf("tone-%d", tone), Regions: inventory.RegionSet{Names: []string{fmt.Sprintf("part-%d", j%8)}}, Mix: fixture.One(paint(tone, i))}
+			s := inventory.Step{
+				ID:      fmt.Sprintf("step-%d", j),
+				Label:   fmt.Sprintf("tone-%d", tone),
+				Regions: inventory.RegionSet{Names: []string{fmt.Sprintf("part-%d", j%8)}},
+				Mix:     fixture.One(paint(tone, i)),
+			}
 			for alt := range 3 {
 				if alt != i {
-					s.Alternatives = append(s.Alternatives, inventory.Alternative{Mix: fixture.One(paint(tone, alt)), Compromise: 1 + r.IntN(5)})
+					s.Alternatives = append(s.Alternatives, inventory.Alternative{
+						Mix:        fixture.One(paint(tone, alt)),
+						Compromise: 1 + r.IntN(5),
+					})
 				}
 			}
 			if j == 4 {
-				s.Mix = inventory.Mix{{Paint: paint(tone, i), Parts: 2}, {Paint: paint((tone+1)%tones, i), Parts: 1}}
+				s.Mix = inventory.Mix{
+					{Paint: paint(tone, i), Parts: 2},
+					{Paint: paint((tone+1)%tones, i), Parts: 1},
+				}
 			}
 			rec.Steps = append(rec.Steps, s)
 		}
@@ -76,7 +122,12 @@ func largeCatalogue(seed uint64) (*inventory.Catalogue, inventory.Stock) {
 	}
 	f := inventory.Force{ID: "force"}
 	for i := range 4 {
-		f.Units = append(f.Units, inventory.Unit{ID: fmt.Sprintf("unit-%d", i), Figures: 6 + 2*i, Figure: "walker", Recipe: fmt.Sprintf("recipe-%d", i%3)})
+		f.Units = append(f.Units, inventory.Unit{
+			ID:      fmt.Sprintf("unit-%d", i),
+			Figures: 6 + 2*i,
+			Figure:  "walker",
+			Recipe:  fmt.Sprintf("recipe-%d", i%3),
+		})
 	}
 	c.Forces = []inventory.Force{f}
 	return c, stock
@@ -95,7 +146,8 @@ func TestEverythingAboutALargePlan(t *testing.T) {
 			t.Fatalf("seed %d: no plan: %+v", seed, cs[0].List.Reasons)
 		}
 		for _, x := range cs[1:] {
-			if x.Answer.Found() && x.Aim != FewestPots && x.Aim != MoneyAlone && x.Answer.Result.Totals.Objective < best.Result.Totals.Objective {
+			if x.Answer.Found() && x.Aim != FewestPots && x.Aim != MoneyAlone &&
+				x.Answer.Result.Totals.Objective < best.Result.Totals.Objective {
 				t.Errorf("seed %d: %s is better than the cheapest", seed, x.Aim)
 			}
 			if x.Aim == MoneyAlone && cost(x.Answer.Result) > cost(best.Result) {

@@ -158,7 +158,12 @@ func (l *ShoppingList) orders(q *Question, r *optimize.Result) error {
 			if !ok || product == nil {
 				return fmt.Errorf("the plan buys %s at %s, which is not on offer", b.Product, b.Shop)
 			}
-			line := OrderLine{Product: b.Product, Count: b.Count, Price: l.money(each), Sum: l.money(each * b.Count)}
+			line := OrderLine{
+				Product: b.Product,
+				Count:   b.Count,
+				Price:   l.money(each),
+				Sum:     l.money(each * b.Count),
+			}
 			for _, c := range product.Contents {
 				list := &line.Unused
 				if used[c.Paint] {
@@ -190,8 +195,14 @@ func (l *ShoppingList) balance(q *Question, r *optimize.Result) error {
 		if isMust(b.Paint) || (b.NeedUL == 0 && b.BuyUL == 0) {
 			continue
 		}
-		l.Balance = append(l.Balance, PaintLeft{Paint: b.Paint, Have: inventory.Volume(b.HaveUL), Needed: inventory.Volume(b.NeedUL),
-			Bought: inventory.Volume(b.BuyUL), Pots: pots[b.Paint], Left: inventory.Volume(b.LeftUL)})
+		l.Balance = append(l.Balance, PaintLeft{
+			Paint:  b.Paint,
+			Have:   inventory.Volume(b.HaveUL),
+			Needed: inventory.Volume(b.NeedUL),
+			Bought: inventory.Volume(b.BuyUL),
+			Pots:   pots[b.Paint],
+			Left:   inventory.Volume(b.LeftUL),
+		})
 	}
 	return nil
 }
@@ -211,8 +222,19 @@ func (l *ShoppingList) steps(q *Question, r *optimize.Result) error {
 			return fmt.Errorf("the plan does %s with %s, which is none of its options", n.ID(), id)
 		}
 		o := n.Options[i]
-		s := PlannedStep{Unit: n.Unit, Step: n.Step, Figures: n.Figures, Match: n.Match, Option: o.ID, Kind: o.Kind,
-			Label: o.Label, Mix: o.Mix, Thinning: o.Thinning, Compromise: o.Compromise, Difference: o.Difference}
+		s := PlannedStep{
+			Unit:       n.Unit,
+			Step:       n.Step,
+			Figures:    n.Figures,
+			Match:      n.Match,
+			Option:     o.ID,
+			Kind:       o.Kind,
+			Label:      o.Label,
+			Mix:        o.Mix,
+			Thinning:   o.Thinning,
+			Compromise: o.Compromise,
+			Difference: o.Difference,
+		}
 		for _, u := range o.Uses {
 			s.Takes = append(s.Takes, estimate.PlannedUse{Paint: u.Paint, Volume: q.takes(n.ID(), u)})
 		}

@@ -28,7 +28,9 @@ type Extra struct {
 // OneMoreFigure asks for each unit of the force what one more figure costs,
 // with all its steps still to do. Under a budget, which fixes the money, it
 // returns nothing.
-func (a *Answer) OneMoreFigure(ctx context.Context, solve Solver, learned inventory.Factors, rules estimate.NeedRules) ([]OneMore, error) {
+func (a *Answer) OneMoreFigure(
+	ctx context.Context, solve Solver, learned inventory.Factors, rules estimate.NeedRules,
+) ([]OneMore, error) {
 	f := a.Index.Forces[a.Needs.Force]
 	if !a.Found() || f == nil || a.Problem.Rules.Budget != nil {
 		return nil, nil

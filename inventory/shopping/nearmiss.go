@@ -136,7 +136,9 @@ func (a *Answer) nearMiss(ctx context.Context, solve Solver, o optimize.Offer) (
 	proven := true
 	getsIn := func(price int64) (bool, error) {
 		p := varied(a.Problem)
-		i := slices.IndexFunc(p.Offers, func(x optimize.Offer) bool { return x.Product == o.Product && x.Shop == o.Shop })
+		i := slices.IndexFunc(p.Offers, func(x optimize.Offer) bool {
+			return x.Product == o.Product && x.Shop == o.Shop
+		})
 		p.Offers[i].Price = price
 		r, err := solve(ctx, p)
 		if err != nil {
@@ -196,11 +198,17 @@ func forcing(p *optimize.Problem, o optimize.Offer) *optimize.Problem {
 	one := int64(1)
 	c.Products = append(c.Products, copied)
 	c.Offers = append(c.Offers, optimize.Offer{Product: id, Shop: o.Shop, Price: o.Price, Limit: &one})
-	if j := slices.IndexFunc(c.Offers, func(x optimize.Offer) bool { return x.Product == o.Product && x.Shop == o.Shop }); o.Limit != nil {
+	if j := slices.IndexFunc(c.Offers, func(x optimize.Offer) bool {
+		return x.Product == o.Product && x.Shop == o.Shop
+	}); o.Limit != nil {
 		rest := *o.Limit - 1
 		c.Offers[j].Limit = &rest
 	}
 	c.Paints = append(c.Paints, optimize.Paint{ID: id})
-	c.Needs = append(c.Needs, optimize.Need{ID: id, Group: id, Options: []optimize.Option{{ID: "bought", Uses: []optimize.Use{{Paint: id, UL: 1}}}}})
+	c.Needs = append(c.Needs, optimize.Need{
+		ID:      id,
+		Group:   id,
+		Options: []optimize.Option{{ID: "bought", Uses: []optimize.Use{{Paint: id, UL: 1}}}},
+	})
 	return c
 }

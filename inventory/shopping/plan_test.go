@@ -40,7 +40,10 @@ func answer(t *testing.T, q *Question) *Answer {
 
 func TestProblemIsSound(t *testing.T) {
 	c := fixture.SmallCatalogue()
-	q := question(t, c, inventory.Stock{"leather": 5 * inventory.Millilitre}, Rules{Must: []Must{{Paint: "cloth-b"}}, KeepOwned: true})
+	q := question(t, c, inventory.Stock{"leather": 5 * inventory.Millilitre}, Rules{
+		Must:      []Must{{Paint: "cloth-b"}},
+		KeepOwned: true,
+	})
 	if err := q.Problem.Validate(); err != nil {
 		t.Error(err)
 	}
@@ -68,7 +71,8 @@ func TestShoppingList(t *testing.T) {
 		t.Errorf("orders %+v", l.Orders)
 	}
 	ins := l.StandIns()
-	if len(ins) != 2 || ins[0].Option != "1:strap-b+2:leather" || !strings.Contains(ins[0].Why, "costs less") || !strings.Contains(ins[0].Why, "straps alike") {
+	if len(ins) != 2 || ins[0].Option != "1:strap-b+2:leather" ||
+		!strings.Contains(ins[0].Why, "costs less") || !strings.Contains(ins[0].Why, "straps alike") {
 		t.Errorf("stand-ins %+v", ins)
 	}
 	for _, b := range l.Balance {
@@ -99,15 +103,17 @@ func TestRules(t *testing.T) {
 		stock inventory.Stock
 		want  string
 	}{
-		"cheapest":            {Rules{}, stock, "10.30"},
-		"exact colours":       {Rules{ExactColours: true}, stock, "11.20"},
-		"compromise price":    {Rules{CompromisePrice: price}, stock, "11.20"},
-		"without corner":      {Rules{WithoutShops: []string{"corner"}}, stock, "13.50"}, // 2.80 + 3.10 + 3.10 + 4.50
-		"only one range":      {Rules{OnlyRanges: []string{"Field"}}, stock, "11.20"},
-		"without a range":     {Rules{WithoutRanges: []string{"tarnwick-bench"}}, stock, "11.20"},
-		"must buy a product":  {Rules{Must: []Must{{Product: "p-black"}}}, stock, "11.20"},
-		"must buy a paint":    {Rules{Must: []Must{{Paint: "shade"}}}, stock, "14.20"}, // kit-box 6.90 + 2.80 + 4.50
-		"keep to the shelf":   {Rules{KeepOwned: true}, inventory.Stock{"shade": 30 * inventory.Millilitre, "cloth-b": 17 * inventory.Millilitre}, "6.10"},
+		"cheapest":           {Rules{}, stock, "10.30"},
+		"exact colours":      {Rules{ExactColours: true}, stock, "11.20"},
+		"compromise price":   {Rules{CompromisePrice: price}, stock, "11.20"},
+		"without corner":     {Rules{WithoutShops: []string{"corner"}}, stock, "13.50"}, // 2.80 + 3.10 + 3.10 + 4.50
+		"only one range":     {Rules{OnlyRanges: []string{"Field"}}, stock, "11.20"},
+		"without a range":    {Rules{WithoutRanges: []string{"tarnwick-bench"}}, stock, "11.20"},
+		"must buy a product": {Rules{Must: []Must{{Product: "p-black"}}}, stock, "11.20"},
+		"must buy a paint":   {Rules{Must: []Must{{Paint: "shade"}}}, stock, "14.20"}, // kit-box 6.90 + 2.80 + 4.50
+		"keep to the shelf": {Rules{KeepOwned: true},
+			inventory.Stock{"shade": 30 * inventory.Millilitre, "cloth-b": 17 * inventory.Millilitre},
+			"6.10"},
 		"two of a paint":      {Rules{Must: []Must{{Paint: "shade", Count: 2}}}, stock, "18.50"}, // kit-box 6.90 + 4.30 + 2.80 + 4.50
 		"no shop with enough": {Rules{WithoutShops: []string{"corner", "post"}}, stock, "none"},
 	} {
@@ -139,7 +145,9 @@ func TestRulesThatNameNothing(t *testing.T) {
 func TestMoreStockNeverCostsMore(t *testing.T) {
 	last := int64(1 << 60)
 	for ml := inventory.Volume(0); ml <= 12; ml += 3 {
-		a := answer(t, question(t, tinyCatalogue(), inventory.Stock{"leather": ml * inventory.Millilitre, "shade": 2 * ml * inventory.Millilitre}, Rules{}))
+		a := answer(t, question(t, tinyCatalogue(),
+			inventory.Stock{"leather": ml * inventory.Millilitre, "shade": 2 * ml * inventory.Millilitre},
+			Rules{}))
 		if cost(a.Result) > last {
 			t.Errorf("with %d ml of leather on the shelf the plan costs %d after %d", ml, cost(a.Result), last)
 		}

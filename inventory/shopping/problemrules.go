@@ -21,7 +21,10 @@ func (q *Question) stateMusts() {
 			}
 		}
 		q.Problem.Needs = append(q.Problem.Needs, optimize.Need{ID: id, Group: id,
-			Options: []optimize.Option{{ID: "bought", Uses: []optimize.Use{{Paint: id, UL: int64(max(1, m.Count))}}}}})
+			Options: []optimize.Option{{
+				ID:   "bought",
+				Uses: []optimize.Use{{Paint: id, UL: int64(max(1, m.Count))}},
+			}}})
 	}
 }
 
@@ -88,7 +91,10 @@ func (q *Question) stateWorth() error {
 		q.Problem.Groups = append(q.Problem.Groups, optimize.Group{ID: u.ID, Worth: worth})
 	}
 	for i := range q.Rules.Must {
-		q.Problem.Groups = append(q.Problem.Groups, optimize.Group{ID: fmt.Sprintf("%s%d", mustPrefix, i+1), Worth: total})
+		q.Problem.Groups = append(q.Problem.Groups, optimize.Group{
+			ID:    fmt.Sprintf("%s%d", mustPrefix, i+1),
+			Worth: total,
+		})
 	}
 	return nil
 }

@@ -23,7 +23,8 @@ type Question struct {
 
 // ErrBegun says that exact colours leave no way to finish what was begun with
 // another colour.
-var ErrBegun = errors.New("begun with another colour than the recipe's own, so exact colours leave no way to finish it")
+var ErrBegun = errors.New("begun with another colour than the recipe's own, " +
+	"so exact colours leave no way to finish it")
 
 // mustPrefix marks the paints and needs that stand for a must-buy; ids of the
 // painter never hold a colon.
@@ -35,7 +36,9 @@ const mustPrefix = "must:"
 // that. The quantile is the rules' reckoning, which makes the whole plan hold
 // with the chance asked for; without one it is that chance itself, step by
 // step. Rules that name what is not there give [inventory.Faults].
-func NewQuestion(c *inventory.Catalogue, needs *estimate.Needs, stock inventory.Stock, rules Rules) (*Question, error) {
+func NewQuestion(
+	c *inventory.Catalogue, needs *estimate.Needs, stock inventory.Stock, rules Rules,
+) (*Question, error) {
 	idx := c.Index()
 	currency := planCurrency(c, rules)
 	if err := rules.check(c, idx, currency).Err(); err != nil {

@@ -27,7 +27,12 @@ func TestRationedPoints(t *testing.T) {
 			for i := range c.Needs {
 				c.Needs[i].Options = slices.Clone(c.Needs[i].Options)
 			}
-			q := &Question{Problem: c, Needs: &estimate.Needs{Force: "f"}, Index: (&inventory.Catalogue{}).Index(), Rules: Rules{MaxPoints: &points}}
+			q := &Question{
+				Problem: c,
+				Needs:   &estimate.Needs{Force: "f"},
+				Index:   (&inventory.Catalogue{}).Index(),
+				Rules:   Rules{MaxPoints: &points},
+			}
 			q.rationPoints()
 			got := fixture.Must[*optimize.Result](t)(bruteSolve(ctx, c))
 			if got.Totals == nil {

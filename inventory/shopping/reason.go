@@ -39,15 +39,18 @@ func (q *Question) reason(r optimize.Reason) PlanReason {
 	rationed := slices.Contains(r.Paints, pointsID)
 	switch {
 	case rationed && len(out.Steps) > 0:
-		out.Text = fmt.Sprintf("There is no way to do %s with at most %d points of compromise.", steps, *q.Rules.MaxPoints)
+		out.Text = fmt.Sprintf("There is no way to do %s with at most %d points of compromise.",
+			steps, *q.Rules.MaxPoints)
 	case rationed:
 		out.Text = fmt.Sprintf("There is no way with at most %d points of compromise.", *q.Rules.MaxPoints)
 	case r.Kind == "need" && musts > 0:
 		out.Text = "What must be bought is not on offer in that number under these conditions."
 	case r.Kind == "need" && len(out.Steps) > 0:
-		out.Text = fmt.Sprintf("There is no way to do %s: with everything on offer bought, %s would still run short.", steps, orSomething(paints, "its paints"))
+		out.Text = fmt.Sprintf("There is no way to do %s: with everything on offer bought, "+
+			"%s would still run short.", steps, orSomething(paints, "its paints"))
 	case r.Kind == "match" && len(out.Steps) > 0:
-		out.Text = fmt.Sprintf("%s must look alike, but no paint or mix is acceptable for all of them.", capital(steps))
+		out.Text = fmt.Sprintf("%s must look alike, but no paint or mix is acceptable for all of them.",
+			capital(steps))
 	default:
 		out.Text = q.readable(q.openedWith(steps, r.Text))
 	}
@@ -153,7 +156,8 @@ func (l *ShoppingList) whyChosen(q *Question, s *PlannedStep) string {
 	why := ""
 	switch {
 	case len(lacks) > 0:
-		why = fmt.Sprintf("%s %s neither on offer nor on the shelf in that volume", q.paintWords(lacks), isAre(lacks))
+		why = fmt.Sprintf("%s %s neither on offer nor on the shelf in that volume",
+			q.paintWords(lacks), isAre(lacks))
 	case own == nil:
 		why = "it was begun this way"
 	case len(buys) == 0 && len(q.notOnShelf(s.Unit+"/"+s.Step, own)) > 0:
@@ -193,7 +197,9 @@ func (l *ShoppingList) boughtAnyway(paints []string, not *PlannedStep) string {
 	for _, p := range paints {
 		i := slices.IndexFunc(l.Steps, func(s PlannedStep) bool {
 			return s.Kind == estimate.OwnOption && (s.Unit != not.Unit || s.Step != not.Step) &&
-				slices.ContainsFunc(s.Takes, func(t estimate.PlannedUse) bool { return t.Paint == p && t.Volume > 0 })
+				slices.ContainsFunc(s.Takes, func(t estimate.PlannedUse) bool {
+					return t.Paint == p && t.Volume > 0
+				})
 		})
 		if i < 0 {
 			return ""

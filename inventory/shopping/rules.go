@@ -132,7 +132,12 @@ func (r Rules) unknownRanges(c *inventory.Catalogue) inventory.Faults {
 	}{{"without-range", r.WithoutRanges}, {"only-range", r.OnlyRanges}} {
 		for _, n := range list.names {
 			if !slices.Contains(ranges, inventory.Slug(n)) {
-				out = append(out, inventory.Fault{Path: list.path, Found: inventory.Quoted(n), Expected: "a range or maker in the catalogue", Nearest: inventory.Near(inventory.Slug(n), ranges)})
+				out = append(out, inventory.Fault{
+					Path:     list.path,
+					Found:    inventory.Quoted(n),
+					Expected: "a range or maker in the catalogue",
+					Nearest:  inventory.Near(inventory.Slug(n), ranges),
+				})
 			}
 		}
 	}

@@ -18,10 +18,19 @@ func realSolve(ctx context.Context, p *optimize.Problem) (*optimize.Result, erro
 // rule, and a list that adds up.
 func TestLineWithTheRealSolver(t *testing.T) {
 	for name, rules := range map[string]Rules{
-		"plain": {}, "exact": {ExactColours: true}, "one shop": {MaxShops: 1}, "must": {Must: []Must{{Product: "kit-box", Count: 2}}},
-		"compromise": {CompromisePrice: fixture.Eur(30)}, "keep": {KeepOwned: true}, "range": {OnlyRanges: []string{"Field"}},
+		"plain":      {},
+		"exact":      {ExactColours: true},
+		"one shop":   {MaxShops: 1},
+		"must":       {Must: []Must{{Product: "kit-box", Count: 2}}},
+		"compromise": {CompromisePrice: fixture.Eur(30)},
+		"keep":       {KeepOwned: true},
+		"range":      {OnlyRanges: []string{"Field"}},
 	} {
-		for _, stock := range []inventory.Stock{nil, {"shade": 30 * inventory.Millilitre}, {"leather": 4 * inventory.Millilitre, "cloth-b": 17 * inventory.Millilitre}} {
+		for _, stock := range []inventory.Stock{
+			nil,
+			{"shade": 30 * inventory.Millilitre},
+			{"leather": 4 * inventory.Millilitre, "cloth-b": 17 * inventory.Millilitre},
+		} {
 			q := question(t, tinyCatalogue(), stock, rules)
 			want := answer(t, q)
 			got := fixture.Must[*Answer](t)(q.Solve(ctx, realSolve))
@@ -32,7 +41,8 @@ func TestLineWithTheRealSolver(t *testing.T) {
 				continue
 			}
 			w, g := want.Result.Totals, got.Result.Totals
-			if w.Objective != g.Objective || w.Points != g.Points || w.Boxes != g.Boxes || w.ShopsUsed != g.ShopsUsed {
+			if w.Objective != g.Objective || w.Points != g.Points || w.Boxes != g.Boxes ||
+				w.ShopsUsed != g.ShopsUsed {
 				t.Errorf("%s: totals %+v, brute force %+v", name, *g, *w)
 			}
 			fixture.Must[*ShoppingList](t)(got.List())

@@ -37,7 +37,9 @@ func TestStrandingsFollowTheOrderOfPainting(t *testing.T) {
 	c := tinyCatalogue()
 	bare := question(t, c, nil, Rules{})
 	first := bare.Problem.Needs[0].Options[0].Uses[0]
-	q := question(t, c, inventory.Stock{"shade": 30 * inventory.Millilitre, "cloth-a": inventory.Volume(first.UL)}, Rules{ExactColours: true})
+	q := question(t, c,
+		inventory.Stock{"shade": 30 * inventory.Millilitre, "cloth-a": inventory.Volume(first.UL)},
+		Rules{ExactColours: true})
 	l := fixture.Must[*ShoppingList](t)(answer(t, q).List())
 	for _, s := range l.Strandings(q) {
 		if s.Product == "p-cloth-a" && !slices.Equal(s.Steps, []string{"second/cloth"}) {
@@ -67,7 +69,8 @@ func TestNearMisses(t *testing.T) {
 			}
 			r := fixture.Must[*optimize.Result](t)(bruteSolve(ctx, p))
 			if in := bought(r, m.Product, m.Shop) > 0; in != (off == cheaper) {
-				t.Errorf("%s at %s, %d cents cheaper of %s: in the plan: %v", m.Product, m.Shop, off, m.Cheaper, in)
+				t.Errorf("%s at %s, %d cents cheaper of %s: in the plan: %v",
+					m.Product, m.Shop, off, m.Cheaper, in)
 			}
 		}
 		// By hand: black 3.50 against its stand-in 2.60; at 2.60 it is no dearer
@@ -113,7 +116,8 @@ func TestThresholds(t *testing.T) {
 	if got := cost(a.Result); got != 1250 {
 		t.Fatalf("the plan costs %d, want 1250: %+v", got, a.Result.Buy)
 	}
-	if len(effects) != 1 || effects[0].Shop != "post" || effects[0].Saved.Decimal() != "1.70" || len(effects[0].Changed) == 0 {
+	if len(effects) != 1 || effects[0].Shop != "post" || effects[0].Saved.Decimal() != "1.70" ||
+		len(effects[0].Changed) == 0 {
 		t.Errorf("threshold effects %+v", effects)
 	}
 }
@@ -152,7 +156,8 @@ func TestCompare(t *testing.T) {
 		t.Errorf("the cheapest plan uses one shop, yet one shop is told apart: %+v", by[OneShop].List.Orders)
 	}
 	if by[ExactColours].Extra.Decimal() != "0.90" || by[ExactColours].List.Points != 0 {
-		t.Errorf("exact colours cost %s more with %d points", by[ExactColours].Extra, by[ExactColours].List.Points)
+		t.Errorf("exact colours cost %s more with %d points",
+			by[ExactColours].Extra, by[ExactColours].List.Points)
 	}
 	if by[FewestPots].Pots != 3 || by[FewestPots].Extra.Decimal() != "0.00" {
 		t.Errorf("fewest pots: %d for %s more", by[FewestPots].Pots, by[FewestPots].Extra)
@@ -164,10 +169,17 @@ func TestCompare(t *testing.T) {
 func TestFewestPotsRespectsSmallestOrders(t *testing.T) {
 	c := tinyCatalogue()
 	c.Shops[0].MinOrder = fixture.Eur(1500)
-	q := question(t, c, inventory.Stock{"shade": 30 * inventory.Millilitre, "leather": 30 * inventory.Millilitre, "black": 30 * inventory.Millilitre}, Rules{})
+	q := question(t, c,
+		inventory.Stock{
+			"shade":   30 * inventory.Millilitre,
+			"leather": 30 * inventory.Millilitre,
+			"black":   30 * inventory.Millilitre,
+		},
+		Rules{})
 	cs := fixture.Must[[]Contender](t)(q.Compare(ctx, bruteSolve))
 	l := cs[3].List
-	if cs[3].Aim != FewestPots || len(l.Orders) != 1 || l.Orders[0].Shop != "post" || l.Total.Decimal() != "7.30" {
+	if cs[3].Aim != FewestPots || len(l.Orders) != 1 || l.Orders[0].Shop != "post" ||
+		l.Total.Decimal() != "7.30" {
 		t.Errorf("fewest pots: %+v", l)
 	}
 }
@@ -215,18 +227,26 @@ func TestNextPlansAgainstEnumeration(t *testing.T) {
 }
 
 func TestReasons(t *testing.T) {
-	q := question(t, tinyCatalogue(), nil, Rules{WithoutShops: []string{"corner", "post"}, Must: []Must{{Paint: "shade"}}})
-	l := fixture.Must[*ShoppingList](t)(NewShoppingList(q, &optimize.Result{Status: optimize.Infeasible, Reasons: []optimize.Reason{
-		{Kind: "need", Needs: []string{"first/cloth"}, Paints: []string{"cloth-a", "cloth-b"}},
-		{Kind: "need", Needs: []string{"must:1"}},
-		{Kind: "together", Text: "must:1 and first/cloth clash"},
-		{Kind: "match", Needs: []string{"first/straps", "second/straps"}},
-	}}))
+	q := question(t, tinyCatalogue(), nil, Rules{
+		WithoutShops: []string{"corner", "post"},
+		Must:         []Must{{Paint: "shade"}},
+	})
+	l := fixture.Must[*ShoppingList](t)(NewShoppingList(q, &optimize.Result{
+		Status: optimize.Infeasible,
+		Reasons: []optimize.Reason{
+			{Kind: "need", Needs: []string{"first/cloth"}, Paints: []string{"cloth-a", "cloth-b"}},
+			{Kind: "need", Needs: []string{"must:1"}},
+			{Kind: "together", Text: "must:1 and first/cloth clash"},
+			{Kind: "match", Needs: []string{"first/straps", "second/straps"}},
+		},
+	}))
 	want := []string{
-		"There is no way to do cloth of first: with everything on offer bought, Cloth and Cloth again would still run short.",
+		"There is no way to do cloth of first: with everything on offer bought, " +
+			"Cloth and Cloth again would still run short.",
 		"What must be bought is not on offer in that number under these conditions.",
 		"buying shade and first/cloth clash",
-		"Straps of first and straps of second must look alike, but no paint or mix is acceptable for all of them.",
+		"Straps of first and straps of second must look alike, " +
+			"but no paint or mix is acceptable for all of them.",
 	}
 	for i, r := range l.Reasons {
 		if r.Text != want[i] {

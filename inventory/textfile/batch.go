@@ -243,7 +243,8 @@ func readAll(s Source, most int64) ([]byte, error) {
 		line := 1 + bytes.Count(data[:pos], []byte{'\n'})
 		column := pos - bytes.LastIndexByte(data[:pos], '\n')
 		return nil, Slip{File: s.Name, Line: line, Column: column,
-			Found: fmt.Sprintf("byte %#02x at position %d of the text, which is not UTF-8", data[pos], pos), Expected: "text in UTF-8: save it as CSV UTF-8"}
+			Found:    fmt.Sprintf("byte %#02x at position %d of the text, which is not UTF-8", data[pos], pos),
+			Expected: "text in UTF-8: save it as CSV UTF-8"}
 	}
 	if len(bytes.TrimSpace(data)) == 0 {
 		return nil, Slip{File: s.Name, Found: "an empty file", Expected: "a header row or a table"}
@@ -272,16 +273,19 @@ func invalidUTF8(data []byte) int {
 func (b *Batch) Over(c inventory.Catalogue) inventory.Catalogue {
 	n := b.Catalogue
 	return inventory.Catalogue{
-		Paints:     over(c.Paints, n.Paints, func(p inventory.Paint) string { return p.ID }),
-		StandIns:   over(withoutReverse(c.StandIns, n.StandIns), n.StandIns, func(s inventory.StandIn) [2]string { return [2]string{s.For, s.Use} }),
+		Paints: over(c.Paints, n.Paints, func(p inventory.Paint) string { return p.ID }),
+		StandIns: over(withoutReverse(c.StandIns, n.StandIns), n.StandIns,
+			func(s inventory.StandIn) [2]string { return [2]string{s.For, s.Use} }),
 		Spectra:    over(c.Spectra, n.Spectra, func(s inventory.Spectrum) string { return s.Paint }),
 		TrialMixes: over(c.TrialMixes, n.TrialMixes, inventory.TrialMix.Key),
 		Products:   over(c.Products, n.Products, func(p inventory.Product) string { return p.ID }),
 		Shops:      over(c.Shops, n.Shops, func(s inventory.Shop) string { return s.ID }),
-		Offers:     over(c.Offers, n.Offers, func(o inventory.Offer) [2]string { return [2]string{o.Product, o.Shop} }),
-		Figures:    over(c.Figures, n.Figures, func(f inventory.FigureType) string { return f.ID }),
-		Recipes:    over(c.Recipes, n.Recipes, func(r inventory.Recipe) string { return r.ID }),
-		Forces:     over(c.Forces, n.Forces, func(f inventory.Force) string { return f.ID }),
+		Offers: over(c.Offers, n.Offers, func(o inventory.Offer) [2]string {
+			return [2]string{o.Product, o.Shop}
+		}),
+		Figures: over(c.Figures, n.Figures, func(f inventory.FigureType) string { return f.ID }),
+		Recipes: over(c.Recipes, n.Recipes, func(r inventory.Recipe) string { return r.ID }),
+		Forces:  over(c.Forces, n.Forces, func(f inventory.Force) string { return f.ID }),
 	}
 }
 
@@ -294,7 +298,9 @@ func withoutReverse(old, new []inventory.StandIn) []inventory.StandIn {
 			said[[2]string{s.Use, s.For}] = true
 		}
 	}
-	return slices.DeleteFunc(slices.Clone(old), func(s inventory.StandIn) bool { return said[[2]string{s.For, s.Use}] })
+	return slices.DeleteFunc(slices.Clone(old), func(s inventory.StandIn) bool {
+		return said[[2]string{s.For, s.Use}]
+	})
 }
 
 func over[T any, K comparable](old, new []T, key func(T) K) []T {

@@ -69,7 +69,11 @@ func TestCheckAddsToSlips(t *testing.T) {
 	if err == nil || b == nil {
 		t.Fatalf("got %v, %v; want a batch with slips", b, err)
 	}
-	_, err = b.Check(inventory.Catalogue{Paints: []inventory.Paint{{ID: "bone", Name: "Bone", Type: inventory.Base}}})
+	_, err = b.Check(inventory.Catalogue{Paints: []inventory.Paint{{
+		ID:   "bone",
+		Name: "Bone",
+		Type: inventory.Base,
+	}}})
 	slips, _ := err.(Slips)
 	if len(slips) != 2 || slips[0].Line != 2 || slips[1].Line != 3 {
 		t.Errorf("got %v, want one slip a line", err)
@@ -81,7 +85,10 @@ func TestCheckAddsToSlips(t *testing.T) {
 }
 
 func TestOverReplacesAndAdds(t *testing.T) {
-	old := inventory.Catalogue{Paints: []inventory.Paint{{ID: "a", Name: "A", Type: "base"}, {ID: "b", Name: "B", Type: "base"}}}
+	old := inventory.Catalogue{Paints: []inventory.Paint{
+		{ID: "a", Name: "A", Type: "base"},
+		{ID: "b", Name: "B", Type: "base"},
+	}}
 	b, err := read("paints.csv", "id,name,type\nb,New,wash\nc,C,base\n")
 	if err != nil {
 		t.Fatal(err)
@@ -90,7 +97,11 @@ func TestOverReplacesAndAdds(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	same(t, "paints", all.Paints, []inventory.Paint{old.Paints[0], {ID: "b", Name: "New", Type: "wash"}, {ID: "c", Name: "C", Type: "base"}})
+	same(t, "paints", all.Paints, []inventory.Paint{
+		old.Paints[0],
+		{ID: "b", Name: "New", Type: "wash"},
+		{ID: "c", Name: "C", Type: "base"},
+	})
 	if old.Paints[1].Name != "B" {
 		t.Error("the stored catalogue was changed")
 	}

@@ -24,16 +24,35 @@ type kind struct {
 // kinds in the order in which a header is compared with them.
 func kinds() []kind {
 	return []kind{
-		{"paints", []string{"id", "maker", "range", "name", "code", "type", "colour", "volume-solids", "density", "finish", "carrier", "tone"}, []string{"name", "type"}, (*Batch).paint},
-		{"products", []string{"id", "name", "code", "paint", "volume", "count"}, []string{"paint", "volume"}, (*Batch).productRow},
+		{"paints",
+			[]string{
+				"id", "maker", "range", "name", "code", "type", "colour", "volume-solids", "density",
+				"finish", "carrier", "tone",
+			},
+			[]string{"name", "type"}, (*Batch).paint},
+		{"products", []string{"id", "name", "code", "paint", "volume", "count"},
+			[]string{"paint", "volume"}, (*Batch).productRow},
 		{"shops", []string{"id", "name", "currency", "min-order"}, []string{"name", "currency"}, (*Batch).shop},
 		{"delivery", []string{"shop", "from", "fee"}, []string{"shop", "from", "fee"}, (*Batch).deliveryRow},
-		{"offers", []string{"product", "shop", "price", "limit"}, []string{"product", "shop", "price"}, (*Batch).offer},
-		{"stand-ins", []string{"for", "use", "compromise", "either-way", "note", "other-kind"}, []string{"for", "use"}, (*Batch).standIn},
-		{"spectra", []string{"paint", "wavelength", "reflectance"}, []string{"paint", "wavelength", "reflectance"}, (*Batch).spectrumRow},
+		{"offers", []string{"product", "shop", "price", "limit"}, []string{"product", "shop", "price"},
+			(*Batch).offer},
+		{"stand-ins", []string{"for", "use", "compromise", "either-way", "note", "other-kind"},
+			[]string{"for", "use"}, (*Batch).standIn},
+		{"spectra", []string{"paint", "wavelength", "reflectance"},
+			[]string{"paint", "wavelength", "reflectance"}, (*Batch).spectrumRow},
 		{"trial-mixes", []string{"mix", "seen", "note"}, []string{"mix", "seen"}, (*Batch).trialRow},
-		{"pots", []string{"id", "paint", "product", "size", "bought", "full", "judged", "opened", "cost", "place", "tare"}, []string{"paint", "size"}, (*Batch).pot},
-		{"pot-events", []string{"pot", "number", "kind", "at", "volume", "fraction", "gross", "tare", "estimated", "undoes", "job", "note", "moment", "key"}, []string{"pot", "kind", "at"}, (*Batch).eventRow},
+		{"pots",
+			[]string{
+				"id", "paint", "product", "size", "bought", "full", "judged", "opened", "cost", "place",
+				"tare",
+			},
+			[]string{"paint", "size"}, (*Batch).pot},
+		{"pot-events",
+			[]string{
+				"pot", "number", "kind", "at", "volume", "fraction", "gross", "tare", "estimated", "undoes",
+				"job", "note", "moment", "key",
+			},
+			[]string{"pot", "kind", "at"}, (*Batch).eventRow},
 	}
 }
 
@@ -106,7 +125,12 @@ func (b *Batch) readCSV(file int, data []byte) {
 	b.csv[file] = text
 	if line := csvTooMuch(text.data); line > 0 {
 		b.holes = true
-		b.slip(Slip{File: name, Line: line, Found: fmt.Sprintf("more than %d fields in one row", mostFields), Expected: "one for each column"})
+		b.slip(Slip{
+			File:     name,
+			Line:     line,
+			Found:    fmt.Sprintf("more than %d fields in one row", mostFields),
+			Expected: "one for each column",
+		})
 		return
 	}
 	c := csv.NewReader(bytes.NewReader(text.data))
@@ -139,12 +163,22 @@ func (b *Batch) readCSV(file int, data []byte) {
 		line, _ := c.FieldPos(0)
 		if rows > MaxRows {
 			b.holes = true
-			b.slip(Slip{File: name, Line: line, Found: fmt.Sprintf("more than %d rows", MaxRows), Expected: "at most that many: split the file, or check that it is the right one"})
+			b.slip(Slip{
+				File:     name,
+				Line:     line,
+				Found:    fmt.Sprintf("more than %d rows", MaxRows),
+				Expected: "at most that many: split the file, or check that it is the right one",
+			})
 			return
 		}
 		if len(values) != len(header) {
 			b.holes = true
-			b.slip(Slip{File: name, Line: line, Found: fmt.Sprintf("%d fields", len(values)), Expected: fmt.Sprintf("%d, as in the header", len(header))})
+			b.slip(Slip{
+				File:     name,
+				Line:     line,
+				Found:    fmt.Sprintf("%d fields", len(values)),
+				Expected: fmt.Sprintf("%d, as in the header", len(header)),
+			})
 			continue
 		}
 		row := &csvRow{text: text, values: values, line: line}
@@ -153,7 +187,12 @@ func (b *Batch) readCSV(file int, data []byte) {
 		k.read(b, r)
 	}
 	if rows == 0 {
-		b.slip(Slip{File: name, Line: 1, Found: "a header without rows", Expected: "at least one row of " + k.name})
+		b.slip(Slip{
+			File:     name,
+			Line:     1,
+			Found:    "a header without rows",
+			Expected: "at least one row of " + k.name,
+		})
 	}
 }
 
@@ -216,7 +255,8 @@ func (b *Batch) header(file int, c *csv.Reader, head []string) (map[string]int, 
 		case n == "":
 			s.Found, s.Expected = "a column without a name", "one of "+strings.Join(k.columns, ", ")
 		case !slices.Contains(k.columns, n):
-			s.Found, s.Expected, s.Nearest = "the unknown column "+show(head[i]), "columns of "+k.name+": "+strings.Join(k.columns, ", "), inventory.Near(n, k.columns)
+			s.Found, s.Expected, s.Nearest = "the unknown column "+show(head[i]), "columns of "+k.name+
+				": "+strings.Join(k.columns, ", "), inventory.Near(n, k.columns)
 		case twice:
 			s.Found, s.Expected = "the column "+n+" a second time", "each column once"
 		default:
@@ -228,7 +268,12 @@ func (b *Batch) header(file int, c *csv.Reader, head []string) (map[string]int, 
 	}
 	for _, n := range k.required {
 		if _, there := header[n]; !there {
-			b.slip(Slip{File: name, Line: line, Found: "no column " + n, Expected: "the columns " + strings.Join(k.required, ", ") + " in a list of " + k.name})
+			b.slip(Slip{
+				File:     name,
+				Line:     line,
+				Found:    "no column " + n,
+				Expected: "the columns " + strings.Join(k.required, ", ") + " in a list of " + k.name,
+			})
 			ok = false
 		}
 	}

@@ -45,8 +45,16 @@ func TestDemo(t *testing.T) {
 	for _, n := range []struct {
 		what      string
 		got, want int
-	}{{"paints", len(c.Paints), 71}, {"makers", len(makers), 3}, {"pots", len(b.Pots), 40}, {"shops", len(c.Shops), 4}, {"sets", sets, 6},
-		{"recipes", len(c.Recipes), 3}, {"units", len(c.Forces[0].Units), 4}, {"figure types", len(c.Figures), 4}} {
+	}{
+		{"paints", len(c.Paints), 71},
+		{"makers", len(makers), 3},
+		{"pots", len(b.Pots), 40},
+		{"shops", len(c.Shops), 4},
+		{"sets", sets, 6},
+		{"recipes", len(c.Recipes), 3},
+		{"units", len(c.Forces[0].Units), 4},
+		{"figure types", len(c.Figures), 4},
+	} {
 		if n.got != n.want {
 			t.Errorf("%d %s, want %d", n.got, n.what, n.want)
 		}
@@ -146,7 +154,8 @@ func BenchmarkReadPotEvents(b *testing.B) {
 	pots.WriteString("id,paint,size\n")
 	events.WriteString("pot,kind,at,fraction\n")
 	for i := range 9_900 {
-		id := inventory.Slug("pot " + string(rune('a'+i%26)) + strings.Repeat("x", i%7) + " " + formatFloat(float64(i)))
+		id := inventory.Slug("pot " + string(rune('a'+i%26)) + strings.Repeat("x", i%7) + " " +
+			formatFloat(float64(i)))
 		pots.WriteString(id + ",bone,17 ml\n")
 		for range 10 {
 			events.WriteString(id + ",judged,2026-01-01,60 %\n")

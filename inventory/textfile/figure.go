@@ -64,8 +64,10 @@ func (b *Batch) figure(r *record) {
 // given, or the usual one.
 func (r *record) body() inventory.Body {
 	body := inventory.Body{
-		StatureCM: r.quantity("stature", centimetres), MassKG: r.quantity("mass", kilograms), Formula: coverage.BodyFormula(r.text("formula")),
-		Clo: r.number("clo"), Kit: r.number("kit"), Heroic: r.number("heroic"),
+		StatureCM: r.quantity("stature", centimetres),
+		MassKG:    r.quantity("mass", kilograms),
+		Formula:   coverage.BodyFormula(r.text("formula")),
+		Clo:       r.number("clo"), Kit: r.number("kit"), Heroic: r.number("heroic"),
 	}
 	stature := body.StatureCM
 	if stature == 0 {
@@ -91,8 +93,12 @@ func (r *record) box(t *record, f *inventory.FigureType) {
 		}
 	}
 	t.need("length", "width", "height", "scale")
-	b := inventory.Box{LengthM: t.quantity("length", centimetres) / 100, WidthM: t.quantity("width", centimetres) / 100,
-		HeightM: t.quantity("height", centimetres) / 100, Detail: t.number("detail")}
+	b := inventory.Box{
+		LengthM: t.quantity("length", centimetres) / 100,
+		WidthM:  t.quantity("width", centimetres) / 100,
+		HeightM: t.quantity("height", centimetres) / 100,
+		Detail:  t.number("detail"),
+	}
 	b.Scale = parsed(t, "scale", `a scale, like "1:56"`, func(s string) (float64, error) {
 		// "28 mm to eye" is a person's.
 		n, err := coverage.ParseScale(s, coverage.UsualStature)

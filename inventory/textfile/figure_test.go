@@ -49,7 +49,8 @@ func TestBoxesAndBases(t *testing.T) {
 			t.Errorf("%s: %.3f cm2, want %.3f", c.what, c.got, c.want)
 		}
 	}
-	if f[0].Source != coverage.Assumption || !strings.HasPrefix(f[0].Note, "tracked; box of 6 x 3 x 2.5 m at 1:56") {
+	if f[0].Source != coverage.Assumption ||
+		!strings.HasPrefix(f[0].Note, "tracked; box of 6 x 3 x 2.5 m at 1:56") {
 		t.Errorf("source %q, note %q", f[0].Source, f[0].Note)
 	}
 }

@@ -49,7 +49,11 @@ func (b *Batch) force(r *record) {
 		f.Units = append(f.Units, u)
 	}
 	for i, t := range r.tables("match") {
-		f.Match = append(f.Match, inventory.Match{Label: t.text("label"), Steps: t.list("steps"), Units: t.list("units")})
+		f.Match = append(f.Match, inventory.Match{
+			Label: t.text("label"),
+			Steps: t.list("steps"),
+			Units: t.list("units"),
+		})
 		t.need("label", "steps")
 		t.named(fmt.Sprintf("%s.match.%d", at, i+1))
 		t.closed()

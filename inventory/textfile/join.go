@@ -58,7 +58,8 @@ type potStory struct {
 // claim gives a record its path and reports one that is taken already.
 func (b *Batch) claim(r *record, path string) bool {
 	if p, taken := b.places[path]; taken && !r.bad {
-		r.slip("", path+" a second time", fmt.Sprintf("each once (it stands on line %d of %s)", p.line, b.files[p.file]))
+		r.slip("", path+" a second time", fmt.Sprintf("each once (it stands on line %d of %s)",
+			p.line, b.files[p.file]))
 		return false
 	}
 	r.named(path)
@@ -98,7 +99,8 @@ func (b *Batch) join() {
 		if err != nil {
 			expected := fmt.Sprintf("an amount and a currency, like 12.50 EUR (%s)", err)
 			if !ok {
-				expected = "an amount and a currency, like 12.50 EUR: the shop " + show(o.shop) + " is not in these files, nor loaded before, to tell it"
+				expected = "an amount and a currency, like 12.50 EUR: the shop " + show(o.shop) +
+					" is not in these files, nor loaded before, to tell it"
 			}
 			o.r.slip(o.field, show(o.text), expected)
 			continue
@@ -147,8 +149,12 @@ func (b *Batch) joinBands(shops map[string]int) {
 		s.Delivery = append(s.Delivery, inventory.DeliveryBand{})
 		n := len(s.Delivery)
 		row.r.named("shops." + s.ID + ".delivery." + strconv.Itoa(n))
-		row.r.shopMoney("from", s.ID, func(b *Batch, m inventory.Money) { b.Catalogue.Shops[i].Delivery[n-1].From = m })
-		row.r.shopMoney("fee", s.ID, func(b *Batch, m inventory.Money) { b.Catalogue.Shops[i].Delivery[n-1].Fee = m })
+		row.r.shopMoney("from", s.ID, func(b *Batch, m inventory.Money) {
+			b.Catalogue.Shops[i].Delivery[n-1].From = m
+		})
+		row.r.shopMoney("fee", s.ID, func(b *Batch, m inventory.Money) {
+			b.Catalogue.Shops[i].Delivery[n-1].Fee = m
+		})
 	}
 }
 
@@ -167,7 +173,8 @@ func (b *Batch) joinPots() {
 				b.more++
 				continue
 			}
-			b.slip(b.slipAt(row.place, "pot", show(row.pot), "a pot in these files: load its events together with the pot"))
+			b.slip(b.slipAt(row.place, "pot", show(row.pot),
+				"a pot in these files: load its events together with the pot"))
 			continue
 		}
 		p := &b.Pots[i]
@@ -199,7 +206,9 @@ func (b *Batch) buyFirst() {
 	for _, s := range b.pots {
 		if p := &b.Pots[s.pot]; lacks[p.ID] && len(p.Events) == 0 && !s.bought.at.IsZero() {
 			at := b.places["pots."+p.ID]
-			b.addEvent(p, inventory.PotEvent{Kind: inventory.Bought, At: s.bought.at, DayOnly: s.bought.dayOnly}, false, at)
+			b.addEvent(p,
+				inventory.PotEvent{Kind: inventory.Bought, At: s.bought.at, DayOnly: s.bought.dayOnly},
+				false, at)
 			b.eventPlaces[p.ID] = append(b.eventPlaces[p.ID], at)
 			b.Told[p.ID] = true
 		}
@@ -211,7 +220,8 @@ func (b *Batch) buyFirst() {
 func (b *Batch) untold(p *inventory.Pot, s potStory) {
 	name := func(said bool, field, found string, kind inventory.EventKind) {
 		if said && !slices.ContainsFunc(p.Events, func(e inventory.PotEvent) bool { return e.Kind == kind }) {
-			b.slip(b.slipAt(b.places["pots."+p.ID], field, found, "a line that says it among the listed events of this pot, or none of them listed"))
+			b.slip(b.slipAt(b.places["pots."+p.ID], field, found,
+				"a line that says it among the listed events of this pot, or none of them listed"))
 		}
 	}
 	name(!s.bought.at.IsZero(), "bought", s.bought.at.Format(time.DateOnly), inventory.Bought)
@@ -225,7 +235,8 @@ func (b *Batch) addEvent(p *inventory.Pot, e inventory.PotEvent, settled bool, a
 		e.ID = int64(len(p.Events)) + 1
 	}
 	if n := len(p.Events); n > 0 && e.ID <= p.Events[n-1].ID {
-		b.slip(b.slipAt(at, "number", strconv.FormatInt(e.ID, 10), fmt.Sprintf("more than %d of the event before", p.Events[n-1].ID)))
+		b.slip(b.slipAt(at, "number", strconv.FormatInt(e.ID, 10),
+			fmt.Sprintf("more than %d of the event before", p.Events[n-1].ID)))
 		return
 	}
 	if !settled {
@@ -263,6 +274,12 @@ func (b *Batch) story(p *inventory.Pot, s potStory) {
 			judged = when{b.now, false}
 			b.Undated[p.ID] = true
 		}
-		add(inventory.PotEvent{Kind: inventory.Judged, At: judged.at, DayOnly: judged.dayOnly, Volume: s.volume, Fraction: s.fraction})
+		add(inventory.PotEvent{
+			Kind:     inventory.Judged,
+			At:       judged.at,
+			DayOnly:  judged.dayOnly,
+			Volume:   s.volume,
+			Fraction: s.fraction,
+		})
 	}
 }

@@ -27,17 +27,30 @@ func TestBombsAreRefused(t *testing.T) {
 	}
 	for _, c := range []struct{ name, text, says string }{
 		{"dotted.toml", strings.Repeat("a.", 500) + "a = 1\n", "1:32: found a key of more than 16 parts"},
-		{"dotted-often.toml", times(80_000, func(i int) string { return fmt.Sprintf("a.b.c.k%d = 1\n", i) }), "too many keys that belong together"},
-		{"keys.toml", times(150_000, func(i int) string { return fmt.Sprintf("k%d=1\n", i) }), "too many keys that belong together"},
-		{"tables.toml", times(100_000, func(i int) string { return fmt.Sprintf("[a.b%d]\n", i) }), "too many keys that belong together"},
-		{"deep.toml", "a = " + strings.Repeat("[", 100_000) + strings.Repeat("]", 100_000), "1:21: found brackets more than 16 deep"},
+		{"dotted-often.toml",
+			times(80_000, func(i int) string { return fmt.Sprintf("a.b.c.k%d = 1\n", i) }),
+			"too many keys that belong together"},
+		{"keys.toml", times(150_000, func(i int) string { return fmt.Sprintf("k%d=1\n", i) }),
+			"too many keys that belong together"},
+		{"tables.toml", times(100_000, func(i int) string { return fmt.Sprintf("[a.b%d]\n", i) }),
+			"too many keys that belong together"},
+		{"deep.toml", "a = " + strings.Repeat("[", 100_000) + strings.Repeat("]", 100_000),
+			"1:21: found brackets more than 16 deep"},
 		{"deep-tables.toml", "a = " + strings.Repeat("{a=", 100_000), "brackets more than 16 deep"},
 		{"values.toml", "a = [" + strings.Repeat("1,", 100_000) + "]", "more than 20000 values in one list"},
-		{"long.toml", "[" + strings.Repeat("a", 1_000_000) + "]\n" + times(1000, func(i int) string { return fmt.Sprintf("k%d = 1\n", i) }), "keys that are too long"},
-		{"long-list.toml", "[" + strings.Repeat("a", 1_000_000) + "]\nk = [" + strings.Repeat("{a=1},", 15_000) + "]\n", "keys that are too long"},
+		{"long.toml",
+			"[" + strings.Repeat("a", 1_000_000) + "]\n" +
+				times(1000, func(i int) string { return fmt.Sprintf("k%d = 1\n", i) }),
+			"keys that are too long"},
+		{"long-list.toml",
+			"[" + strings.Repeat("a", 1_000_000) + "]\nk = [" + strings.Repeat("{a=1},", 15_000) + "]\n",
+			"keys that are too long"},
 		{"commas.csv", strings.Repeat(",", 5_000_000), "1: found more than 200 fields in one row"},
-		{"commas-later.csv", "name,type\n\"a\nb\",wash\nx\"y,wash\n" + strings.Repeat(",", 5_000_000), "5: found more than 200 fields in one row"},
-		{"rows.csv", "name,type\n" + times(110_000, func(i int) string { return fmt.Sprintf("p%d,wash\n", i) }), "more than 100000 rows"},
+		{"commas-later.csv", "name,type\n\"a\nb\",wash\nx\"y,wash\n" + strings.Repeat(",", 5_000_000),
+			"5: found more than 200 fields in one row"},
+		{"rows.csv",
+			"name,type\n" + times(110_000, func(i int) string { return fmt.Sprintf("p%d,wash\n", i) }),
+			"more than 100000 rows"},
 		{"large.toml", "# " + strings.Repeat("x", MaxTOMLBytes), "found a file of 3 MB, expected at most 2 MB"},
 	} {
 		_, err := Read(Options{Now: now}, Source{c.name, strings.NewReader(c.text), int64(len(c.text))})
@@ -52,8 +65,10 @@ func TestBombsAreRefused(t *testing.T) {
 func TestNoBombs(t *testing.T) {
 	dots, brackets := strings.Repeat(".", 40), strings.Repeat("[{", 40)
 	var text strings.Builder
-	fmt.Fprintf(&text, "# %s%s\n[[paints]]\nname = \"a%s%s\\\"%s\"\ntype = 'wash'\n", dots, brackets, dots, brackets, dots)
-	fmt.Fprintf(&text, "[[paints]]\nname = '''b%s%s'''\nmaker = \"\"\"%s\"\"\"\ntype = 'wash'\n", dots, brackets, brackets)
+	fmt.Fprintf(&text, "# %s%s\n[[paints]]\nname = \"a%s%s\\\"%s\"\ntype = 'wash'\n",
+		dots, brackets, dots, brackets, dots)
+	fmt.Fprintf(&text, "[[paints]]\nname = '''b%s%s'''\nmaker = \"\"\"%s\"\"\"\ntype = 'wash'\n",
+		dots, brackets, brackets)
 	for i := range 20_000 {
 		fmt.Fprintf(&text, "[[paints]]\nid = 'p%d'\nname = 'P %d'\ntype = 'wash'\n", i, i)
 	}
@@ -76,7 +91,8 @@ func TestNearestOnlyWhereShown(t *testing.T) {
 	for _, err := range []error{faults, slips} {
 		asked = 0
 		text := err.Error()
-		if asked != MaxShown || !strings.HasSuffix(text, "\nand 2950 more") || strings.Count(text, "; nearest: bone\n") != MaxShown {
+		if asked != MaxShown || !strings.HasSuffix(text, "\nand 2950 more") ||
+			strings.Count(text, "; nearest: bone\n") != MaxShown {
 			t.Errorf("%T: looked %d times, %d lines", err, asked, strings.Count(text, "\n")+1)
 		}
 	}
@@ -89,7 +105,8 @@ func TestSlipsBeyondAreCounted(t *testing.T) {
 	if err == nil || !strings.HasSuffix(err.Error(), "\nand 4950 more") {
 		t.Errorf("%.2000v", err)
 	}
-	if _, err := b.Check(inventory.Catalogue{}); err == nil || !strings.HasSuffix(err.Error(), "\nand 4950 more") {
+	if _, err := b.Check(inventory.Catalogue{}); err == nil ||
+		!strings.HasSuffix(err.Error(), "\nand 4950 more") {
 		t.Errorf("checked: %.2000v", err)
 	}
 }
@@ -113,7 +130,9 @@ func TestMutatedFiles(t *testing.T) {
 		for range 1 + r.IntN(4) {
 			data = mutated(r, data)
 		}
-		b, err := ReadFS(Options{Now: now}, fstest.MapFS{"x" + name[strings.LastIndexByte(name, '.'):]: {Data: data}}, "x"+name[strings.LastIndexByte(name, '.'):])
+		b, err := ReadFS(Options{Now: now},
+			fstest.MapFS{"x" + name[strings.LastIndexByte(name, '.'):]: {Data: data}},
+			"x"+name[strings.LastIndexByte(name, '.'):])
 		if b == nil {
 			t.Fatalf("%s: no batch: %v", name, err)
 		}
@@ -151,21 +170,47 @@ func mutated(r *rand.Rand, data []byte) []byte {
 // always loads: 3,000 pots with 10,000 events, 120 recipes of 20 steps.
 func TestOwnCopyHasRoom(t *testing.T) {
 	var c inventory.Catalogue
-	c.Paints = []inventory.Paint{{ID: "a-paint-with-quite-a-long-name", Name: "A paint", Type: inventory.PaintTypes()[0]}}
+	c.Paints = []inventory.Paint{{
+		ID:   "a-paint-with-quite-a-long-name",
+		Name: "A paint",
+		Type: inventory.PaintTypes()[0],
+	}}
 	var pots []inventory.Pot
 	half := 0.123456789012345
 	for i := range 3000 {
-		p := inventory.Pot{ID: fmt.Sprintf("a-paint-with-quite-a-long-name-%d", i), Paint: c.Paints[0].ID, Nominal: 17000, Place: "the second drawer from the top", TareGrams: 14.2}
+		p := inventory.Pot{
+			ID:        fmt.Sprintf("a-paint-with-quite-a-long-name-%d", i),
+			Paint:     c.Paints[0].ID,
+			Nominal:   17000,
+			Place:     "the second drawer from the top",
+			TareGrams: 14.2,
+		}
 		for j := range 10_000/3000 + 1 {
-			p.Events = append(p.Events, inventory.PotEvent{ID: int64(j + 1), Kind: inventory.Judged, At: now, Fraction: &half, Key: uuid.New(), Note: "looked at it in the evening light, by eye"})
+			p.Events = append(p.Events, inventory.PotEvent{
+				ID:       int64(j + 1),
+				Kind:     inventory.Judged,
+				At:       now,
+				Fraction: &half,
+				Key:      uuid.New(),
+				Note:     "looked at it in the evening light, by eye",
+			})
 		}
 		pots = append(pots, p)
 	}
 	for i := range 120 {
 		r := inventory.Recipe{ID: fmt.Sprintf("recipe-%d", i), Name: "A recipe with a name"}
 		for j := range 20 {
-			r.Steps = append(r.Steps, inventory.Step{ID: fmt.Sprintf("step-%d", j), Name: "A step with a name", Regions: inventory.RegionSet{Names: []string{"jacket", "trousers", "webbing"}},
-				Mix: inventory.Mix{{Paint: c.Paints[0].ID, Parts: 1}}, Coats: 2, Alternatives: []inventory.Alternative{{Mix: inventory.Mix{{Paint: c.Paints[0].ID, Parts: 2}}, Compromise: 3}}})
+			r.Steps = append(r.Steps, inventory.Step{
+				ID:      fmt.Sprintf("step-%d", j),
+				Name:    "A step with a name",
+				Regions: inventory.RegionSet{Names: []string{"jacket", "trousers", "webbing"}},
+				Mix:     inventory.Mix{{Paint: c.Paints[0].ID, Parts: 1}},
+				Coats:   2,
+				Alternatives: []inventory.Alternative{{
+					Mix:        inventory.Mix{{Paint: c.Paints[0].ID, Parts: 2}},
+					Compromise: 3,
+				}},
+			})
 		}
 		c.Recipes = append(c.Recipes, r)
 	}
@@ -185,12 +230,18 @@ func TestOwnCopyHasRoom(t *testing.T) {
 			t.Fatal(err)
 		}
 		text := w.String()
-		t.Logf("%s: %d bytes, %d lines of at most %d bytes", f.name, len(text), strings.Count(text, "\n"), f.most)
+		t.Logf("%s: %d bytes, %d lines of at most %d bytes",
+			f.name, len(text), strings.Count(text, "\n"), f.most)
 		if len(text)*3 > f.most || strings.Count(text, "\n")*3 > MaxRows && f.most == MaxCSVBytes {
-			t.Errorf("%s: %d bytes, %d lines: less than threefold room", f.name, len(text), strings.Count(text, "\n"))
+			t.Errorf("%s: %d bytes, %d lines: less than threefold room",
+				f.name, len(text), strings.Count(text, "\n"))
 		}
 		if f.name == "plans.toml" {
-			if _, err := Read(Options{Now: now}, Source{f.name, strings.NewReader(text), int64(len(text))}); err != nil {
+			if _, err := Read(Options{Now: now}, Source{
+				f.name,
+				strings.NewReader(text),
+				int64(len(text)),
+			}); err != nil {
 				t.Errorf("%s does not load again: %.300v", f.name, err)
 			}
 		}

@@ -21,26 +21,37 @@ func ReadOrderList(o Options, s Source) ([]ListedBox, error) {
 	var out []ListedBox
 	b := newBatch(o)
 	b.files = []string{s.Name}
-	b.only = &kind{"an order list", []string{"count", "name", "price", "sum", "for", "shop", "product", "code", "instead"}, nil, func(b *Batch, r *record) {
-		l := ListedBox{Line: r.source.(*csvRow).line, Product: r.text("product"), Shop: r.text("shop"), Count: r.count("count"), Instead: r.text("instead")}
-		if l.Product == "" {
-			l.Product = r.text("code")
-		}
-		if l.Product == "" {
-			l.Product = r.text("name")
-		}
-		if l.Product == "" {
-			r.slip("product", "nothing", "a product, or the number under its bar code in the column code")
-		}
-		if r.has("count") && (l.Count < 1 || l.Count > inventory.MaxBoxes) {
-			r.slip("count", show(r.text("count")), "1 to 10000 items")
-		}
-		if r.has("price") {
-			m := r.money("price", "")
-			l.Price = &m
-		}
-		out = append(out, l)
-	}}
+	b.only = &kind{
+		name:     "an order list",
+		columns:  []string{"count", "name", "price", "sum", "for", "shop", "product", "code", "instead"},
+		required: nil,
+		read: func(b *Batch, r *record) {
+			l := ListedBox{
+				Line:    r.source.(*csvRow).line,
+				Product: r.text("product"),
+				Shop:    r.text("shop"),
+				Count:   r.count("count"),
+				Instead: r.text("instead"),
+			}
+			if l.Product == "" {
+				l.Product = r.text("code")
+			}
+			if l.Product == "" {
+				l.Product = r.text("name")
+			}
+			if l.Product == "" {
+				r.slip("product", "nothing", "a product, or the number under its bar code in the column code")
+			}
+			if r.has("count") && (l.Count < 1 || l.Count > inventory.MaxBoxes) {
+				r.slip("count", show(r.text("count")), "1 to 10000 items")
+			}
+			if r.has("price") {
+				m := r.money("price", "")
+				l.Price = &m
+			}
+			out = append(out, l)
+		},
+	}
 	err := b.readList(s)
 	return out, err
 }

@@ -9,9 +9,15 @@ import (
 
 func (b *Batch) paint(r *record) {
 	p := inventory.Paint{
-		ID: r.id("id"), Maker: r.text("maker"), Range: r.text("range"), Name: r.text("name"), Code: r.text("code"),
-		Type:   inventory.PaintType(r.text("type")),
-		Finish: inventory.Finish(r.text("finish")), Carrier: inventory.Carrier(r.text("carrier")), Tone: inventory.Tone(r.text("tone")),
+		ID:           r.id("id"),
+		Maker:        r.text("maker"),
+		Range:        r.text("range"),
+		Name:         r.text("name"),
+		Code:         r.text("code"),
+		Type:         inventory.PaintType(r.text("type")),
+		Finish:       inventory.Finish(r.text("finish")),
+		Carrier:      inventory.Carrier(r.text("carrier")),
+		Tone:         inventory.Tone(r.text("tone")),
 		VolumeSolids: r.share("volume-solids"), Density: r.number("density"),
 	}
 	r.need("name", "type")

@@ -44,7 +44,11 @@ func (b *Batch) pot(r *record) {
 		for i, t := range r.tables("events") {
 			line, column := t.at("")
 			t.need("kind", "at")
-			b.addEvent(&p, t.event(), t.has("moment"), place{file: int32(t.file), line: int32(line), column: int32(column)})
+			b.addEvent(&p, t.event(), t.has("moment"), place{
+				file:   int32(t.file),
+				line:   int32(line),
+				column: int32(column),
+			})
 			t.named(fmt.Sprintf("pots.%s.events.%d", p.ID, i+1))
 			t.closed()
 		}
@@ -97,7 +101,10 @@ func (r *record) event() inventory.PotEvent {
 		})
 	}
 	e := inventory.PotEvent{
-		ID: int64(r.count("number")), Kind: inventory.EventKind(strings.ToLower(r.text("kind"))), At: at.at, DayOnly: at.dayOnly,
+		ID:         int64(r.count("number")),
+		Kind:       inventory.EventKind(strings.ToLower(r.text("kind"))),
+		At:         at.at,
+		DayOnly:    at.dayOnly,
 		GrossGrams: r.quantity("gross", grams), TareGrams: r.quantity("tare", grams),
 		Estimated: r.flag("estimated"), Undoes: int64(r.count("undoes")), Job: r.id("job"), Note: r.text("note"),
 	}
@@ -113,7 +120,8 @@ func (r *record) event() inventory.PotEvent {
 		e.Key = parsed(r, "key", "a key", func(s string) (uuid.UUID, error) {
 			k, err := uuid.Parse(s)
 			if err != nil || k == uuid.Nil || len(s) != len(k.String()) {
-				return uuid.Nil, errors.New("the key that halfpot gave it, like 0b0e0c6e-6a3c-4ac6-9d5d-2f4f6f6b8a10, or nothing")
+				return uuid.Nil, errors.New("the key that halfpot gave it, " +
+					"like 0b0e0c6e-6a3c-4ac6-9d5d-2f4f6f6b8a10, or nothing")
 			}
 			return k, nil
 		})

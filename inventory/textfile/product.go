@@ -67,7 +67,11 @@ func (b *Batch) joinBoxes() {
 	names := make([]named, len(b.boxes))
 	slips := len(b.slips)
 	for i, row := range b.boxes {
-		ids[i] = row.r.boxID(inventory.Content{Paint: row.r.id("paint"), Volume: row.r.volume("volume"), Count: max(1, row.r.count("count"))})
+		ids[i] = row.r.boxID(inventory.Content{
+			Paint:  row.r.id("paint"),
+			Volume: row.r.volume("volume"),
+			Count:  max(1, row.r.count("count")),
+		})
 		names[i] = named{row.r.file, row.r.text("name")}
 		if kinds[names[i]] == nil {
 			kinds[names[i]] = map[string]bool{}
@@ -107,7 +111,8 @@ func (b *Batch) box(r *record, id string) {
 		case *f.known == "":
 			*f.known = f.here
 		case f.here != "" && f.here != *f.known:
-			r.slip(f.field, show(f.here), fmt.Sprintf("%s as in the first row of %s, or nothing", show(*f.known), id))
+			r.slip(f.field, show(f.here), fmt.Sprintf("%s as in the first row of %s, or nothing",
+				show(*f.known), id))
 		}
 	}
 	p.Contents = append(p.Contents, c)

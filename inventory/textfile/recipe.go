@@ -57,14 +57,22 @@ func (r *record) step(at string, s *inventory.Step) {
 	s.Thinning = r.thinning(at)
 	for i, t := range r.tables("coats-over") {
 		t.need("undercoat", "coats")
-		s.CoatsOver = append(s.CoatsOver, inventory.CoatsOver{Undercoat: t.id("undercoat"), Coats: t.count("coats")})
+		s.CoatsOver = append(s.CoatsOver, inventory.CoatsOver{
+			Undercoat: t.id("undercoat"),
+			Coats:     t.count("coats"),
+		})
 		t.named(fmt.Sprintf("%s.coats-over.%d", at, i+1))
 		t.closed()
 	}
 	for i, t := range r.tables("alternatives") {
 		alt := fmt.Sprintf("%s.alternatives.%d", at, i+1)
 		t.named(alt)
-		s.Alternatives = append(s.Alternatives, inventory.Alternative{Label: t.text("label"), Mix: t.mix(alt), Thinning: t.thinning(alt), Compromise: t.count("compromise")})
+		s.Alternatives = append(s.Alternatives, inventory.Alternative{
+			Label:      t.text("label"),
+			Mix:        t.mix(alt),
+			Thinning:   t.thinning(alt),
+			Compromise: t.count("compromise"),
+		})
 		t.closed()
 	}
 }

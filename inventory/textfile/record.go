@@ -54,7 +54,15 @@ func (r *record) slipNear(field, found, expected string, nearest func() []string
 		return
 	}
 	line, column := r.at(field)
-	r.b.slip(Slip{File: r.b.files[r.file], Line: line, Column: column, Field: field, Found: found, Expected: expected, Nearest: nearest})
+	r.b.slip(Slip{
+		File:     r.b.files[r.file],
+		Line:     line,
+		Column:   column,
+		Field:    field,
+		Found:    found,
+		Expected: expected,
+		Nearest:  nearest,
+	})
 }
 
 // named says under which path Validate will speak of this record and, where
@@ -117,7 +125,8 @@ func (r *record) closed() {
 	for _, f := range r.fields() {
 		if !r.used[f] {
 			known := slices.Sorted(maps.Keys(r.used))
-			r.slipNear(f, "the unknown field "+show(f), "one of "+strings.Join(known, ", "), inventory.Near(f, known))
+			r.slipNear(f, "the unknown field "+show(f), "one of "+strings.Join(known, ", "),
+				inventory.Near(f, known))
 		}
 	}
 }
@@ -185,7 +194,8 @@ func (r *record) slug(name, of string) string {
 		return inventory.Slug(of)
 	}
 	if name != "" {
-		r.slip("name", show(name), "an id beside this name, since none can be made of it: give one of your own in the field id, of letters a to z, digits and hyphens")
+		r.slip("name", show(name), "an id beside this name, since none can be made of it: "+
+			"give one of your own in the field id, of letters a to z, digits and hyphens")
 	}
 	return ""
 }

@@ -13,7 +13,11 @@ func TestRFC4180(t *testing.T) {
 	text := "name,type,maker\r\n" +
 		"\"Bone, pale\",base,\"Ulver \"\"and\"\" Sons\"\r\n" +
 		"\"Slag\",\"base\",Old Ulver"
-	b, err := Read(Options{Now: time.Date(2026, 3, 9, 19, 0, 0, 0, time.UTC)}, Source{Name: "paints.csv", Reader: strings.NewReader(text), Size: int64(len(text))})
+	b, err := Read(Options{Now: time.Date(2026, 3, 9, 19, 0, 0, 0, time.UTC)}, Source{
+		Name:   "paints.csv",
+		Reader: strings.NewReader(text),
+		Size:   int64(len(text)),
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -26,7 +30,11 @@ func TestRFC4180(t *testing.T) {
 	}
 	// A line break within quotes is of one field.
 	text = "name,type\r\n\"Two\r\nlines\",base\r\nBone,base\r\n"
-	b, err = Read(Options{Now: time.Date(2026, 3, 9, 19, 0, 0, 0, time.UTC)}, Source{Name: "paints.csv", Reader: strings.NewReader(text), Size: int64(len(text))})
+	b, err = Read(Options{Now: time.Date(2026, 3, 9, 19, 0, 0, 0, time.UTC)}, Source{
+		Name:   "paints.csv",
+		Reader: strings.NewReader(text),
+		Size:   int64(len(text)),
+	})
 	if err != nil || len(b.Catalogue.Paints) != 2 || b.Catalogue.Paints[1].Name != "Bone" {
 		t.Errorf("%v, %v", b.Catalogue.Paints, err)
 	}

@@ -55,38 +55,105 @@ func made(name, note string, a, b uint16, f float64, flag bool) (inventory.Catal
 	thin := &inventory.Thinning{Medium: "p2", PaintParts: f, MediumParts: 1.5}
 	fraction, vol := share, v
 	c := inventory.Catalogue{
-		Paints:   []inventory.Paint{{ID: "p1", Maker: note, Range: name, Name: name, Code: note, Type: inventory.Base, Colour: &col, VolumeSolids: share, Density: f, Finish: inventory.Satin, Carrier: inventory.Solvent, Tone: inventory.Dark}, {ID: "p2", Name: name, Type: inventory.Medium}},
-		StandIns: []inventory.StandIn{{For: "p1", Use: "p2", Compromise: int(b), EitherWay: flag, OtherKind: !flag, Note: note}},
-		Spectra: []inventory.Spectrum{{Paint: "p1", Readings: []colour.Reading{{NM: 380 + f, Reflectance: share}, {NM: 720.5, Reflectance: share / 3}}},
-			{Paint: "p2", Readings: []colour.Reading{{NM: 400, Reflectance: 0}}}},
+		Paints: []inventory.Paint{
+			{ID: "p1", Maker: note, Range: name, Name: name, Code: note, Type: inventory.Base, Colour: &col,
+				VolumeSolids: share, Density: f, Finish: inventory.Satin, Carrier: inventory.Solvent,
+				Tone: inventory.Dark},
+			{ID: "p2", Name: name, Type: inventory.Medium},
+		},
+		StandIns: []inventory.StandIn{{For: "p1", Use: "p2", Compromise: int(b), EitherWay: flag,
+			OtherKind: !flag, Note: note}},
+		Spectra: []inventory.Spectrum{
+			{
+				Paint: "p1",
+				Readings: []colour.Reading{
+					{NM: 380 + f, Reflectance: share},
+					{NM: 720.5, Reflectance: share / 3},
+				},
+			},
+			{Paint: "p2", Readings: []colour.Reading{{NM: 400, Reflectance: 0}}},
+		},
 		TrialMixes: []inventory.TrialMix{{Mix: mix, Seen: col, Note: note}},
-		Products:   []inventory.Product{{ID: "x", Name: name, Code: note, Contents: []inventory.Content{{Paint: "p1", Volume: v, Count: int(a)}, {Paint: "p2", Volume: v + 1, Count: 1}}}},
+		Products: []inventory.Product{{ID: "x", Name: name, Code: note,
+			Contents: []inventory.Content{
+				{Paint: "p1", Volume: v, Count: int(a)},
+				{Paint: "p2", Volume: v + 1, Count: 1},
+			}}},
 		Shops: []inventory.Shop{{ID: "s", Name: name, Currency: "EUR", MinOrder: money(a | 1),
-			Delivery: []inventory.DeliveryBand{{From: money(0), Fee: money(b)}, {From: money(a), Fee: inventory.Money{Amount: decimal.New(-int64(b), -2), Currency: "EUR"}}}}},
-		Offers: []inventory.Offer{{Product: "x", Shop: "s", Price: money(a), Limit: &limit}, {Product: "y", Shop: "s", Price: money(b)}},
-		Figures: []inventory.FigureType{{ID: "f", Name: name, AreaCM2: f, Source: "measured", Note: note, Material: inventory.Resin, Regions: []inventory.Region{{Name: "jacket", Share: share}, {Name: "base", AreaCM2: f}}},
-			{ID: "g", Name: name, Body: &inventory.Body{StatureCM: 100 + share, MassKG: f, Scale: 1 + f, Formula: "boyd", Clo: share, Kit: f, Heroic: f}}},
+			Delivery: []inventory.DeliveryBand{
+				{From: money(0), Fee: money(b)},
+				{From: money(a), Fee: inventory.Money{Amount: decimal.New(-int64(b), -2), Currency: "EUR"}},
+			}}},
+		Offers: []inventory.Offer{
+			{Product: "x", Shop: "s", Price: money(a), Limit: &limit},
+			{Product: "y", Shop: "s", Price: money(b)},
+		},
+		Figures: []inventory.FigureType{
+			{ID: "f", Name: name, AreaCM2: f, Source: "measured", Note: note, Material: inventory.Resin,
+				Regions: []inventory.Region{{Name: "jacket", Share: share}, {Name: "base", AreaCM2: f}}},
+			{
+				ID:   "g",
+				Name: name,
+				Body: &inventory.Body{
+					StatureCM: 100 + share,
+					MassKG:    f,
+					Scale:     1 + f,
+					Formula:   "boyd",
+					Clo:       share,
+					Kit:       f,
+					Heroic:    f,
+				},
+			},
+		},
 		Recipes: []inventory.Recipe{{ID: "r", Name: name, Steps: []inventory.Step{
-			{ID: "one", Name: name, Label: note, Regions: inventory.RegionSet{Names: []string{"jacket", "base"}}, Share: share, Method: "brush", Mix: mix, Thinning: thin, NoStandIns: flag,
-				Alternatives: []inventory.Alternative{{Label: note, Mix: inventory.Mix{{Paint: "p2", Parts: 1}}, Compromise: int(b)}, {Mix: mix, Thinning: thin}},
-				Coats:        int(a % 9), CoatsOver: []inventory.CoatsOver{{Undercoat: "p1", Coats: 2}}, Optional: flag, WaitAfter: time.Duration(b) * 7 * time.Second, FilmUM: f, Loss: &loss, Allow: []string{"hidden"}},
-			{ID: "sand", Name: name, Kind: inventory.Sand, Regions: inventory.RegionSet{Names: []string{"base"}}, PerItem: f, NextWithin: time.Duration(b) * 11 * time.Second, After: []string{"one"}},
-			{ID: "two", Name: name, Regions: inventory.RegionSet{All: true}, Mix: inventory.Mix{{Paint: "p1", Parts: 1}}, WaitAfter: time.Duration(a) * time.Minute},
-			{ID: "three", Name: name, Regions: inventory.RegionSet{All: true, Except: []string{"base"}}, Mix: inventory.Mix{{Paint: "p1", Parts: f}}}}}},
-		Forces: []inventory.Force{{ID: "h", Name: name, Units: []inventory.Unit{{ID: "u", Name: name, Figures: int(a), Figure: "f", Recipe: "r", Undercoat: "p1", Batch: int(b), Worth: &worth}, {ID: "w", Name: name, Figures: 1, Figure: "f", Recipe: "r", After: []string{"u"}}},
-			Match: []inventory.Match{{Label: name, Steps: []string{"one"}, Units: []string{"u", "w"}}, {Label: name + "x", Steps: []string{"two", "three"}}}}},
+			{ID: "one", Name: name, Label: note, Regions: inventory.RegionSet{Names: []string{
+				"jacket",
+				"base",
+			}}, Share: share, Method: "brush", Mix: mix, Thinning: thin, NoStandIns: flag,
+				Alternatives: []inventory.Alternative{
+					{Label: note, Mix: inventory.Mix{{Paint: "p2", Parts: 1}}, Compromise: int(b)},
+					{Mix: mix, Thinning: thin},
+				},
+				Coats:     int(a % 9),
+				CoatsOver: []inventory.CoatsOver{{Undercoat: "p1", Coats: 2}},
+				Optional:  flag,
+				WaitAfter: time.Duration(b) * 7 * time.Second,
+				FilmUM:    f,
+				Loss:      &loss,
+				Allow:     []string{"hidden"}},
+			{ID: "sand", Name: name, Kind: inventory.Sand,
+				Regions: inventory.RegionSet{Names: []string{"base"}}, PerItem: f,
+				NextWithin: time.Duration(b) * 11 * time.Second, After: []string{"one"}},
+			{ID: "two", Name: name, Regions: inventory.RegionSet{All: true},
+				Mix: inventory.Mix{{Paint: "p1", Parts: 1}}, WaitAfter: time.Duration(a) * time.Minute},
+			{ID: "three", Name: name, Regions: inventory.RegionSet{All: true, Except: []string{"base"}},
+				Mix: inventory.Mix{{Paint: "p1", Parts: f}}}}}},
+		Forces: []inventory.Force{
+			{ID: "h", Name: name, Units: []inventory.Unit{
+				{ID: "u", Name: name, Figures: int(a), Figure: "f", Recipe: "r", Undercoat: "p1",
+					Batch: int(b), Worth: &worth},
+				{ID: "w", Name: name, Figures: 1, Figure: "f", Recipe: "r", After: []string{"u"}},
+			},
+				Match: []inventory.Match{
+					{Label: name, Steps: []string{"one"}, Units: []string{"u", "w"}},
+					{Label: name + "x", Steps: []string{"two", "three"}},
+				}},
+		},
 	}
-	pots := []inventory.Pot{{ID: "a", Paint: "p1", Product: "x", Nominal: v, Cost: &cost, Place: note, Opened: &opened, TareGrams: f, Events: []inventory.PotEvent{
-		{ID: 1, Kind: inventory.Bought, At: at, Fraction: &fraction, Note: note},
-		{ID: 2, Kind: inventory.Used, At: at, Volume: &vol, Estimated: flag, Job: "job-1"},
-		{ID: 5, Kind: inventory.Weighed, At: at.Add(time.Hour), GrossGrams: f, TareGrams: f},
-		{ID: 6 + int64(b), Kind: inventory.Corrected, At: at, Undoes: 5}}}}
+	pots := []inventory.Pot{
+		{ID: "a", Paint: "p1", Product: "x", Nominal: v, Cost: &cost, Place: note, Opened: &opened, TareGrams: f, Events: []inventory.PotEvent{
+			{ID: 1, Kind: inventory.Bought, At: at, Fraction: &fraction, Note: note},
+			{ID: 2, Kind: inventory.Used, At: at, Volume: &vol, Estimated: flag, Job: "job-1"},
+			{ID: 5, Kind: inventory.Weighed, At: at.Add(time.Hour), GrossGrams: f, TareGrams: f},
+			{ID: 6 + int64(b), Kind: inventory.Corrected, At: at, Undoes: 5}}},
+	}
 	return c, pots
 }
 
 // usable says whether fuzzed text is what a field can hold.
 func usable(s string) bool {
-	return len(s) < 1000 && inventory.CheckCode(s) == nil && strings.TrimSpace(s) == s && strings.ToValidUTF8(s, "") == s &&
+	return len(s) < 1000 && inventory.CheckCode(s) == nil && strings.TrimSpace(s) == s &&
+		strings.ToValidUTF8(s, "") == s &&
 		!strings.ContainsFunc(s, func(r rune) bool {
 			return r < ' ' && r != '\n' && r != '\t' || r == 0x7f || r == unicode.ReplacementChar
 		})
@@ -97,7 +164,8 @@ func FuzzRoundTrip(f *testing.F) {
 	f.Add(`=cmd|"x"`, "'+1", uint16(0), uint16(65535), 0.1, false)
 	f.Add("a,b;c\nd", "'", uint16(999), uint16(1), 1e-7, false)
 	f.Fuzz(func(t *testing.T, name, note string, a, b uint16, x float64, flag bool) {
-		if !usable(name) || !usable(note) || name == "" || math.IsNaN(x) || math.IsInf(x, 0) || math.Abs(x) > 999 || x < 0.0001 {
+		if !usable(name) || !usable(note) || name == "" || math.IsNaN(x) || math.IsInf(x, 0) ||
+			math.Abs(x) > 999 || x < 0.0001 {
 			return
 		}
 		c, pots := made(name, note, a, b, x, flag)
@@ -188,7 +256,8 @@ func FuzzRead(f *testing.F) {
 	}
 	f.Add([]byte("name,type\na,base\n"), true)
 	f.Add([]byte("pot,kind,at\nb,bought,2026-01-01\n"), true)
-	f.Add([]byte("[[recipes]]\nid='r'\n[[recipes.steps]]\nid='s'\nmix=[{paint='a',parts=1}]\n[a.b]\nc.d=1"), false)
+	f.Add([]byte("[[recipes]]\nid='r'\n[[recipes.steps]]\nid='s'\nmix=[{paint='a',parts=1}]\n[a.b]\nc.d=1"),
+		false)
 	f.Fuzz(func(t *testing.T, data []byte, asCSV bool) {
 		name := "x.toml"
 		if asCSV {
@@ -213,11 +282,13 @@ func TestRowsBesideListedEventsLoseNothing(t *testing.T) {
 	if _, err := read("paints.csv", paints, "pots.csv", pots, "pot-events.csv", listed); err != nil {
 		t.Errorf("all of it is listed: %v", err)
 	}
-	b, err := read("paints.csv", paints, "pots.csv", "id,paint,size,bought\np,bone,17 ml,2026-01-02\n", "pot-events.csv", "pot,kind,at,fraction\np,judged,2026-02-01,50 %\n")
+	b, err := read("paints.csv", paints, "pots.csv", "id,paint,size,bought\np,bone,17 ml,2026-01-02\n",
+		"pot-events.csv", "pot,kind,at,fraction\np,judged,2026-02-01,50 %\n")
 	if err != nil || len(b.Pots[0].Events) != 2 || b.Pots[0].Events[0].Kind != inventory.Bought {
 		t.Errorf("the purchase stands first: %v, %+v", err, b.Pots)
 	}
-	_, err = read("paints.csv", paints, "pots.csv", pots, "pot-events.csv", "pot,kind,at,fraction\np,opened,2026-02-01,\n")
+	_, err = read("paints.csv", paints, "pots.csv", pots, "pot-events.csv",
+		"pot,kind,at,fraction\np,opened,2026-02-01,\n")
 	if err == nil || !strings.Contains(err.Error(), "pots.csv:2:") || !strings.Contains(err.Error(), "full") {
 		t.Errorf("got %v, want the level named with its line", err)
 	}

@@ -24,7 +24,10 @@ func (b *Batch) shop(r *record) {
 	if r.used != nil { // CSV has the bands in a list of their own
 		for i, t := range r.tables("delivery") {
 			t.need("from", "fee")
-			s.Delivery = append(s.Delivery, inventory.DeliveryBand{From: t.money("from", s.Currency), Fee: t.money("fee", s.Currency)})
+			s.Delivery = append(s.Delivery, inventory.DeliveryBand{
+				From: t.money("from", s.Currency),
+				Fee:  t.money("fee", s.Currency),
+			})
 			t.named(fmt.Sprintf("shops.%s.delivery.%d", s.ID, i+1))
 			t.closed()
 		}

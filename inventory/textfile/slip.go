@@ -139,12 +139,19 @@ func (b *Batch) slipOf(f inventory.Fault) Slip {
 	if s, ok := b.locate(f); ok {
 		return s
 	}
-	return Slip{File: "with what is stored", Field: f.Path, Found: f.Found, Expected: f.Expected, Nearest: f.Nearest}
+	return Slip{
+		File:     "with what is stored",
+		Field:    f.Path,
+		Found:    f.Found,
+		Expected: f.Expected,
+		Nearest:  f.Nearest,
+	}
 }
 
 // sort puts slips in the order of the files and their lines.
 func (b *Batch) sort(slips Slips) {
 	slices.SortStableFunc(slips, func(x, y Slip) int {
-		return cmp.Or(cmp.Compare(slices.Index(b.files, x.File), slices.Index(b.files, y.File)), cmp.Compare(x.Line, y.Line), cmp.Compare(x.Column, y.Column))
+		return cmp.Or(cmp.Compare(slices.Index(b.files, x.File), slices.Index(b.files, y.File)),
+			cmp.Compare(x.Line, y.Line), cmp.Compare(x.Column, y.Column))
 	})
 }

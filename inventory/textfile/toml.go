@@ -68,7 +68,13 @@ func (b *Batch) readTOML(file int, data []byte) {
 	b.holes = true // until it has been read
 	refuse := func(t *tooMuch) {
 		line := 1 + bytes.Count(data[:t.at], []byte{'\n'})
-		b.slip(Slip{File: name, Line: line, Column: t.at - bytes.LastIndexByte(data[:t.at], '\n'), Found: t.found, Expected: t.expected})
+		b.slip(Slip{
+			File:     name,
+			Line:     line,
+			Column:   t.at - bytes.LastIndexByte(data[:t.at], '\n'),
+			Found:    t.found,
+			Expected: t.expected,
+		})
 	}
 	if t := tomlTooMuch(data); t != nil {
 		refuse(t)
@@ -96,7 +102,11 @@ func (b *Batch) readTOML(file int, data []byte) {
 	root := b.record(file, &tomlTable{table: m, places: places})
 	b.tables(root)
 	if len(m) == 0 {
-		b.slip(Slip{File: name, Found: "no tables", Expected: "at least one of [[figures]], [[recipes]], [[forces]], [[paints]] and the like"})
+		b.slip(Slip{
+			File:     name,
+			Found:    "no tables",
+			Expected: "at least one of [[figures]], [[recipes]], [[forces]], [[paints]] and the like",
+		})
 	}
 }
 
@@ -106,9 +116,11 @@ func (b *Batch) tables(root *record) {
 		field string
 		read  func(*Batch, *record)
 	}{
-		{"paints", (*Batch).paint}, {"stand-ins", (*Batch).standIn}, {"spectra", (*Batch).spectrum}, {"trial-mixes", (*Batch).trialMix},
+		{"paints", (*Batch).paint}, {"stand-ins", (*Batch).standIn}, {"spectra", (*Batch).spectrum},
+		{"trial-mixes", (*Batch).trialMix},
 		{"products", (*Batch).product}, {"shops", (*Batch).shop}, {"offers", (*Batch).offer},
-		{"figures", (*Batch).figure}, {"recipes", (*Batch).recipe}, {"forces", (*Batch).force}, {"pots", (*Batch).pot},
+		{"figures", (*Batch).figure}, {"recipes", (*Batch).recipe}, {"forces", (*Batch).force},
+		{"pots", (*Batch).pot},
 	} {
 		for _, r := range root.tables(n.field) {
 			n.read(b, r)

@@ -40,18 +40,30 @@ func tomlTooMuch(data []byte) *tooMuch {
 			i = tomlTextEnd(data, i)
 		case '[', '{':
 			if depth++; depth > mostTOMLDepth {
-				return &tooMuch{i, fmt.Sprintf("brackets more than %d deep", mostTOMLDepth), "a list of tables, as halfpot help files shows"}
+				return &tooMuch{
+					at:       i,
+					found:    fmt.Sprintf("brackets more than %d deep", mostTOMLDepth),
+					expected: "a list of tables, as halfpot help files shows",
+				}
 			}
 		case ']', '}':
 			depth = max(0, depth-1)
 		case ',':
 			parts = 1
 			if values++; values > mostTOMLValues {
-				return &tooMuch{i, fmt.Sprintf("more than %d values in one list", mostTOMLValues), "fewer: put each thing under a [[heading]] of its own"}
+				return &tooMuch{
+					at:       i,
+					found:    fmt.Sprintf("more than %d values in one list", mostTOMLValues),
+					expected: "fewer: put each thing under a [[heading]] of its own",
+				}
 			}
 		case '.':
 			if parts++; parts > mostTOMLParts {
-				return &tooMuch{i, fmt.Sprintf("a key of more than %d parts", mostTOMLParts), "a key, as halfpot help files shows"}
+				return &tooMuch{
+					at:       i,
+					found:    fmt.Sprintf("a key of more than %d parts", mostTOMLParts),
+					expected: "a key, as halfpot help files shows",
+				}
 			}
 		case '=':
 			parts = 1
@@ -128,7 +140,11 @@ func (t *tally) tooMuch(at int) *tooMuch {
 	case t.paths > mostTOMLPaths:
 		return &tooMuch{at, "keys that are too long, or too many", "short names, as halfpot help files shows"}
 	case t.work > mostTOMLWork:
-		return &tooMuch{at, "too many keys that belong together", "fewer: put each thing under a [[heading]] of its own"}
+		return &tooMuch{
+			at:       at,
+			found:    "too many keys that belong together",
+			expected: "fewer: put each thing under a [[heading]] of its own",
+		}
 	}
 	return nil
 }

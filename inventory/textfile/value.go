@@ -158,7 +158,11 @@ func parseWait(s string) (time.Duration, error) {
 	f := strings.Fields(s)
 	if len(f) == 2 {
 		v, err := parseFloat(f[0])
-		per := map[string]time.Duration{"s": time.Second, "min": time.Minute, "minutes": time.Minute, "h": time.Hour, "hours": time.Hour, "hour": time.Hour, "d": 24 * time.Hour, "day": 24 * time.Hour, "days": 24 * time.Hour}[f[1]]
+		per := map[string]time.Duration{
+			"s": time.Second, "min": time.Minute, "minutes": time.Minute, "h": time.Hour,
+			"hours": time.Hour, "hour": time.Hour, "d": 24 * time.Hour, "day": 24 * time.Hour,
+			"days": 24 * time.Hour,
+		}[f[1]]
 		if err != nil || per == 0 || math.Abs(v) > 1e6 {
 			return 0, errors.New(want)
 		}

@@ -17,15 +17,29 @@ func ReadWorkList(o Options, s Source) ([]ListedWork, error) {
 	var out []ListedWork
 	b := newBatch(o)
 	b.files = []string{s.Name}
-	b.only = &kind{"a work list", []string{"day", "force", "unit", "step", "figures", "with", "minutes", "note"}, []string{"unit", "step"}, func(b *Batch, r *record) {
-		w := ListedWork{Line: r.source.(*csvRow).line, Day: r.text("day"), Force: r.text("force"), Unit: r.text("unit"), Step: r.text("step"),
-			Figures: r.count("figures"), With: r.text("with"), Minutes: r.count("minutes"), Note: r.text("note")}
-		r.need("unit", "step")
-		if r.has("figures") && w.Figures < 1 {
-			r.slip("figures", show(r.text("figures")), "at least 1 figure, or nothing for all that are left")
-		}
-		out = append(out, w)
-	}}
+	b.only = &kind{
+		name:     "a work list",
+		columns:  []string{"day", "force", "unit", "step", "figures", "with", "minutes", "note"},
+		required: []string{"unit", "step"},
+		read: func(b *Batch, r *record) {
+			w := ListedWork{
+				Line:    r.source.(*csvRow).line,
+				Day:     r.text("day"),
+				Force:   r.text("force"),
+				Unit:    r.text("unit"),
+				Step:    r.text("step"),
+				Figures: r.count("figures"),
+				With:    r.text("with"),
+				Minutes: r.count("minutes"),
+				Note:    r.text("note"),
+			}
+			r.need("unit", "step")
+			if r.has("figures") && w.Figures < 1 {
+				r.slip("figures", show(r.text("figures")), "at least 1 figure, or nothing for all that are left")
+			}
+			out = append(out, w)
+		},
+	}
 	err := b.readList(s)
 	return out, err
 }

@@ -22,7 +22,9 @@ func WritePaints(w io.Writer, paints []inventory.Paint) error {
 		if p.Colour != nil {
 			colour = p.Colour.String()
 		}
-		put(p.ID, Protect(p.Maker), Protect(p.Range), Protect(p.Name), Protect(p.Code), string(p.Type), colour, unlessZero(p.VolumeSolids), unlessZero(p.Density), string(p.Finish), string(p.Carrier), string(p.Tone))
+		put(p.ID, Protect(p.Maker), Protect(p.Range), Protect(p.Name), Protect(p.Code), string(p.Type),
+			colour, unlessZero(p.VolumeSolids), unlessZero(p.Density), string(p.Finish), string(p.Carrier),
+			string(p.Tone))
 	})
 }
 
@@ -56,7 +58,8 @@ func WriteProducts(w io.Writer, products []inventory.Product, idx *inventory.Ind
 	return writeCSV(w, "products", len(products), func(i int, put func(...string)) {
 		p := products[i]
 		for _, c := range p.Contents {
-			put(p.ID, Protect(p.Name), Protect(p.Code), c.Paint, amount(idx, c.Paint, c.Volume), strconv.Itoa(c.Count))
+			put(p.ID, Protect(p.Name), Protect(p.Code), c.Paint, amount(idx, c.Paint, c.Volume),
+				strconv.Itoa(c.Count))
 		}
 	})
 }
@@ -101,7 +104,8 @@ func WritePots(w io.Writer, pots []inventory.Pot, idx *inventory.Index) error {
 		if p.Opened != nil {
 			opened = formatWhen(*p.Opened, p.OpenedDay)
 		}
-		put(p.ID, p.Paint, p.Product, amount(idx, p.Paint, p.Nominal), "", "", "", opened, cost, Protect(p.Place), unlessZeroOf(p.TareGrams, grams))
+		put(p.ID, p.Paint, p.Product, amount(idx, p.Paint, p.Nominal), "", "", "", opened, cost,
+			Protect(p.Place), unlessZeroOf(p.TareGrams, grams))
 	})
 }
 
@@ -122,7 +126,8 @@ func WritePotEvents(w io.Writer, pots []inventory.Pot) error {
 			if e.Estimated {
 				estimated = "yes"
 			}
-			put(pots[i].ID, strconv.FormatInt(e.ID, 10), string(e.Kind), formatWhen(e.At, e.DayOnly), volume, fraction,
+			put(pots[i].ID, strconv.FormatInt(e.ID, 10), string(e.Kind), formatWhen(e.At, e.DayOnly),
+				volume, fraction,
 				unlessZeroOf(e.GrossGrams, grams), unlessZeroOf(e.TareGrams, grams), estimated, undoes, e.Job, Protect(e.Note),
 				formatMoment(e), formatKey(e.Key))
 		}

@@ -12,7 +12,10 @@ import (
 func forceOf(rng *rand.Rand, batches, recipes, steps, days, length int) *Problem {
 	p := &Problem{Sittings: evenings(days, length)}
 	type line struct{ each, setup, wait int }
-	trade := []line{{30, 10, 60}, {120, 4, 10}, {180, 4, 60}, {180, 4, 60}, {180, 4, 60}, {240, 5, 30}, {120, 3, 720}, {120, 4, 30}, {240, 4, 1440}, {120, 4, 120}, {120, 5, 720}, {120, 5, 30}}
+	trade := []line{
+		{30, 10, 60}, {120, 4, 10}, {180, 4, 60}, {180, 4, 60}, {180, 4, 60}, {240, 5, 30}, {120, 3, 720},
+		{120, 4, 30}, {240, 4, 1440}, {120, 4, 120}, {120, 5, 720}, {120, 5, 30},
+	}
 	plans := make([][]st, recipes)
 	for r := range plans {
 		for i := range steps {
@@ -55,11 +58,17 @@ func BenchmarkForce200x12(b *testing.B) {
 }
 
 func BenchmarkBatches(b *testing.B) {
-	for _, size := range []struct{ batches, steps int }{{3, 8}, {4, 8}, {5, 8}, {5, 15}, {6, 8}, {8, 12}, {12, 12}, {30, 12}} {
+	for _, size := range []struct{ batches, steps int }{
+		{3, 8}, {4, 8}, {5, 8}, {5, 15}, {6, 8}, {8, 12}, {12, 12}, {30, 12},
+	} {
 		b.Run(fmt.Sprintf("%dx%d", size.batches, size.steps), func(b *testing.B) {
 			seeds, effort := uint64(5), Effort{}
 			if testing.Short() { // one force with a tenth of the effort: that it runs, not how well
-				seeds, effort = 1, Effort{Exact: DefaultEffort.Exact / 10, Beam: DefaultEffort.Beam / 10, Passes: DefaultEffort.Passes / 10}
+				seeds, effort = 1, Effort{
+					Exact:  DefaultEffort.Exact / 10,
+					Beam:   DefaultEffort.Beam / 10,
+					Passes: DefaultEffort.Passes / 10,
+				}
 			}
 			sure, all, gap := 0.0, 0.0, 0.0
 			n := 0

@@ -45,7 +45,8 @@ func (m *model) openings() []int {
 			for _, s := range m.b[b].steps {
 				if !seen[s.mix] {
 					seen[s.mix] = true
-					open[s.mix] = max(open[s.mix], m.b[b].groups(0, m.longest, func(x int) bool { return x == s.mix }))
+					open[s.mix] = max(open[s.mix],
+						m.b[b].groups(0, m.longest, func(x int) bool { return x == s.mix }))
 				}
 			}
 		}

@@ -76,7 +76,8 @@ func (c *checker) hands(plan Plan) error {
 		last = max(last, e.Sitting)
 	}
 	if last != plan.Last || len(used) != plan.Sittings || waste != plan.Waste {
-		return fmt.Errorf("the plan says sitting %d, %d sittings, %d ul; it is %d, %d, %d", plan.Last, plan.Sittings, plan.Waste, last, len(used), waste)
+		return fmt.Errorf("the plan says sitting %d, %d sittings, %d ul; it is %d, %d, %d",
+			plan.Last, plan.Sittings, plan.Waste, last, len(used), waste)
 	}
 	return nil
 }
@@ -93,7 +94,8 @@ func (c *checker) after() error {
 	for _, e := range c.entries {
 		for _, a := range c.p.Batches[e.Batch].After {
 			if e.Start < ends[a] {
-				return fmt.Errorf("%s is begun before %s is finished", c.p.Batches[e.Batch].ID, c.p.Batches[a].ID)
+				return fmt.Errorf("%s is begun before %s is finished",
+					c.p.Batches[e.Batch].ID, c.p.Batches[a].ID)
 			}
 		}
 	}
@@ -118,7 +120,8 @@ func (c *checker) waits() error {
 				for f := range b.Figures {
 					done := first.Start + (f+1)*s.Each
 					if begin := later.Start + f*b.Steps[l].Each; begin < done+wait {
-						return fmt.Errorf("%s: figure %d gets %s %d s after %s, not %d", b.ID, f+1, b.Steps[l].ID, begin-done, s.ID, wait)
+						return fmt.Errorf("%s: figure %d gets %s %d s after %s, not %d",
+							b.ID, f+1, b.Steps[l].ID, begin-done, s.ID, wait)
 					}
 				}
 			}

@@ -11,8 +11,15 @@ import (
 
 // A plan that is put out of order in any one way is caught.
 func TestCheckCatches(t *testing.T) {
-	p := &Problem{[]Batch{batchOf("x", 5, st{2, 0, 60}, st{3, 1, 0}), batchOf("y", 4, st{2, 0, 0}), batchOf("z", 1, st{1, 2, 0})},
-		[]Mix{{"A", 5 * minute, 300}, {"B", 5 * minute, 300}, {"C", 0, 0}}, evenings(3, 120)}
+	p := &Problem{
+		[]Batch{
+			batchOf("x", 5, st{2, 0, 60}, st{3, 1, 0}),
+			batchOf("y", 4, st{2, 0, 0}),
+			batchOf("z", 1, st{1, 2, 0}),
+		},
+		[]Mix{{"A", 5 * minute, 300}, {"B", 5 * minute, 300}, {"C", 0, 0}},
+		evenings(3, 120),
+	}
 	p.Batches[2].After = []int{0}
 	good := solve(t, p, Effort{})
 	for _, c := range []struct {
@@ -70,11 +77,21 @@ func TestRefuses(t *testing.T) {
 		{"0 figures", Problem{[]Batch{batchOf("x", 0, st{1, 0, 0})}, mix, evenings(3, 50)}},
 		{"no mix 4", Problem{[]Batch{batchOf("x", 1, st{1, 4, 0})}, mix, evenings(3, 50)}},
 		{"too far", Problem{[]Batch{one}, mix, []Sitting{{0, 1 << 40}}}},
-		{"comes after batch 7", Problem{[]Batch{{ID: "x", Figures: 1, Steps: one.Steps, After: []int{7}}}, mix, evenings(3, 120)}},
-		{"batch y and batch x wait for each other", Problem{[]Batch{{ID: "x", Figures: 1, Steps: one.Steps, After: []int{1}}, {ID: "y", Figures: 1, Steps: one.Steps, After: []int{0}}}, mix, evenings(3, 120)}},
+		{"comes after batch 7",
+			Problem{[]Batch{{ID: "x", Figures: 1, Steps: one.Steps, After: []int{7}}}, mix, evenings(3, 120)}},
+		{"batch y and batch x wait for each other",
+			Problem{
+				[]Batch{
+					{ID: "x", Figures: 1, Steps: one.Steps, After: []int{1}},
+					{ID: "y", Figures: 1, Steps: one.Steps, After: []int{0}},
+				},
+				mix,
+				evenings(3, 120),
+			}},
 		{"a wait of", Problem{[]Batch{batchOf("x", 1, st{1, 0, 1 << 40}, st{1, 0, 0})}, mix, evenings(3, 50)}},
 	} {
-		if _, err := Solve(context.Background(), &c.p, Effort{}); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := Solve(context.Background(), &c.p, Effort{}); err == nil ||
+			!strings.Contains(err.Error(), c.want) {
 			t.Errorf("want %q, got %v", c.want, err)
 		}
 	}

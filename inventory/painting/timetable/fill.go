@@ -141,7 +141,14 @@ func (f *filler) do(k int, now int32, c choice) int32 {
 		need = int32(f.m.p.Mixes[c.mix].Setup)
 	}
 	start := max(now+need, c.ready)
-	f.entries = append(f.entries, Entry{Batch: c.slot, Step: i, Sitting: k, Start: int(start), End: int(start) + st.work, Opens: !f.open[c.mix]})
+	f.entries = append(f.entries, Entry{
+		Batch:   c.slot,
+		Step:    i,
+		Sitting: k,
+		Start:   int(start),
+		End:     int(start) + st.work,
+		Opens:   !f.open[c.mix],
+	})
 	f.open[c.mix] = true
 	f.todo[c.mix] -= st.work
 	f.count[c.slot]++

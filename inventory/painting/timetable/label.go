@@ -112,7 +112,8 @@ func (s *search) choices(n *moment, k int) []choice {
 	var out []choice
 	for b := range m.b {
 		i := int(n.count[b])
-		if i == len(m.b[b].steps) || !m.freed(b, func(a int) int { return int(n.count[a]) }) || s.sameAsBefore(n, b) {
+		if i == len(m.b[b].steps) || !m.freed(b, func(a int) int { return int(n.count[a]) }) ||
+			s.sameAsBefore(n, b) {
 			continue
 		}
 		st := m.b[b].steps[i]

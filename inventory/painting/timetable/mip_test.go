@@ -88,7 +88,8 @@ func glpkMakespan(t *testing.T, p *Problem, big int) int {
 	}
 	dir := t.TempDir()
 	lp, sol := filepath.Join(dir, "p.lp"), filepath.Join(dir, "p.sol")
-	text := "Minimize\n obj: end\nSubject To\n " + strings.Join(rows, "\n ") + "\nBinary\n " + strings.Join(bins, "\n ") + "\nEnd\n"
+	text := "Minimize\n obj: end\nSubject To\n " + strings.Join(rows, "\n ") + "\nBinary\n " +
+		strings.Join(bins, "\n ") + "\nEnd\n"
 	if err := os.WriteFile(lp, []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}

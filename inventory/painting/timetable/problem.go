@@ -85,7 +85,8 @@ type LongStepError struct {
 
 // Error names the step and both lengths.
 func (e *LongStepError) Error() string {
-	return fmt.Sprintf("batch %s, step %s takes %d min, and the longest sitting is %d min", e.Batch, e.Step, (e.Needs+59)/60, e.Longest/60)
+	return fmt.Sprintf("batch %s, step %s takes %d min, and the longest sitting is %d min",
+		e.Batch, e.Step, (e.Needs+59)/60, e.Longest/60)
 }
 
 // ShortCalendarError says that the sittings end before the work does.
@@ -97,7 +98,8 @@ type ShortCalendarError struct {
 
 // Error names the batch and what is left of it.
 func (e *ShortCalendarError) Error() string {
-	return fmt.Sprintf("the sittings given end too early: %s has %d steps left, and %.1f h of work are left in all", e.Batch, e.Left, float64(e.Work)/3600)
+	return fmt.Sprintf("the sittings given end too early: %s has %d steps left, "+
+		"and %.1f h of work are left in all", e.Batch, e.Left, float64(e.Work)/3600)
 }
 
 // Validate checks what [Solve] takes for granted.

@@ -39,8 +39,14 @@ func leastEnd(t *testing.T, p *Problem, high int) int {
 // weeks. Its critical path A B C E F J L N takes 44 weeks. From memory.
 // An activity is a batch of two steps that take no time, as long apart as it takes.
 func TestTextbookProject(t *testing.T) {
-	weeks := map[string]int{"A": 2, "B": 4, "C": 10, "D": 6, "E": 4, "F": 5, "G": 7, "H": 9, "I": 7, "J": 8, "K": 4, "L": 5, "M": 2, "N": 6}
-	after := map[string]string{"B": "A", "C": "B", "D": "C", "E": "C", "F": "E", "G": "D", "H": "EG", "I": "C", "J": "FI", "K": "J", "L": "J", "M": "H", "N": "KL"}
+	weeks := map[string]int{
+		"A": 2, "B": 4, "C": 10, "D": 6, "E": 4, "F": 5, "G": 7, "H": 9, "I": 7, "J": 8, "K": 4, "L": 5,
+		"M": 2, "N": 6,
+	}
+	after := map[string]string{
+		"B": "A", "C": "B", "D": "C", "E": "C", "F": "E", "G": "D", "H": "EG", "I": "C", "J": "FI",
+		"K": "J", "L": "J", "M": "H", "N": "KL",
+	}
 	project := func(w map[string]int) *Problem {
 		p := &Problem{Mixes: []Mix{{ID: "none"}}}
 		for i := range 14 {
@@ -70,7 +76,8 @@ func TestTextbookProject(t *testing.T) {
 			longer[k] = v
 		}
 		longer[id]++
-		critical := id == "A" || id == "B" || id == "C" || id == "E" || id == "F" || id == "J" || id == "L" || id == "N"
+		critical := id == "A" || id == "B" || id == "C" || id == "E" || id == "F" || id == "J" ||
+			id == "L" || id == "N"
 		if endsBy(t, project(longer), 44) == critical {
 			t.Errorf("a week more for %s: critical is %v", id, critical)
 		}

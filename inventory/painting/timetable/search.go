@@ -260,7 +260,14 @@ func (s *search) entries(l *label) []Entry {
 		}
 		for n := l.tail; n.slot >= 0; n = n.prev {
 			b := int(l.prev.who[n.slot])
-			out = append(out, Entry{Batch: b, Step: int(n.count[n.slot]) - 1, Sitting: l.k, Start: int(n.start), End: int(n.now), Opens: n.opens})
+			out = append(out, Entry{
+				Batch:   b,
+				Step:    int(n.count[n.slot]) - 1,
+				Sitting: l.k,
+				Start:   int(n.start),
+				End:     int(n.now),
+				Opens:   n.opens,
+			})
 		}
 	}
 	slices.Reverse(out)

@@ -67,14 +67,25 @@ func TestWorkedExamples(t *testing.T) {
 		{"long evening", Problem{[]Batch{e1b}, e1, evenings(6, 125)}, 2, 2, 3000},
 		{"two minutes short", Problem{[]Batch{e1b}, e1, evenings(6, 120)}, 3, 3, 3000},
 		// Once would end on the third evening.
-		{"a palette twice", Problem{[]Batch{batchOf("x", 4, st{5, 0, 0}), batchOf("y", 4, st{5, 0, 0}), batchOf("z", 4, st{5, 1, 720}, st{4, 2, 0})},
-			three(300, 300, 300), evenings(6, 50)}, 2, 2, 1200},
-		{"an evening off", Problem{[]Batch{batchOf("x", 5, st{2, 0, 36 * 60}, st{1, 1, 0}), batchOf("y", 5, st{3, 0, 60}, st{2, 2, 0})},
-			three(300, 200, 300), evenings(6, 60)}, 3, 2, 800},
+		{"a palette twice", Problem{
+			[]Batch{
+				batchOf("x", 4, st{5, 0, 0}),
+				batchOf("y", 4, st{5, 0, 0}),
+				batchOf("z", 4, st{5, 1, 720}, st{4, 2, 0}),
+			},
+			three(300, 300, 300),
+			evenings(6, 50),
+		}, 2, 2, 1200},
+		{"an evening off", Problem{
+			[]Batch{batchOf("x", 5, st{2, 0, 36 * 60}, st{1, 1, 0}), batchOf("y", 5, st{3, 0, 60}, st{2, 2, 0})},
+			three(300, 200, 300),
+			evenings(6, 60),
+		}, 3, 2, 800},
 	} {
 		plan := solve(t, &c.p, Effort{})
 		if plan.Last+1 != c.last || plan.Sittings != c.sittings || plan.Waste != c.used || !plan.AllSure {
-			t.Errorf("%s: evening %d, %d sittings, %d ul, proven %v; want %d, %d, %d", c.name, plan.Last+1, plan.Sittings, plan.Waste, plan.AllSure, c.last, c.sittings, c.used)
+			t.Errorf("%s: evening %d, %d sittings, %d ul, proven %v; want %d, %d, %d",
+				c.name, plan.Last+1, plan.Sittings, plan.Waste, plan.AllSure, c.last, c.sittings, c.used)
 		}
 	}
 }
@@ -84,7 +95,9 @@ func TestWorkedExamples(t *testing.T) {
 // is 50, Schrage's rule gives 53. From memory; every order of the seven was tried.
 // A tail becomes a wait before a step that takes no time.
 func TestCarlier1982(t *testing.T) {
-	heads, work, tails := []int{10, 13, 11, 20, 30, 0, 30}, []int{5, 6, 7, 4, 3, 6, 2}, []int{7, 26, 24, 21, 8, 17, 0}
+	heads, work, tails := []int{10, 13, 11, 20, 30, 0, 30}, []int{5, 6, 7, 4, 3, 6, 2}, []int{
+		7, 26, 24, 21, 8, 17, 0,
+	}
 	within := func(end int) *Problem {
 		p := &Problem{Mixes: []Mix{{ID: "none"}}, Sittings: []Sitting{{0, end}}}
 		for i := range heads {
@@ -111,7 +124,11 @@ func TestEqualBatches(t *testing.T) {
 			want := max(2*n, n+l+1)
 			p := &Problem{Mixes: []Mix{{ID: "none"}}}
 			for i := range n {
-				p.Batches = append(p.Batches, Batch{ID: fmt.Sprint(i), Figures: 1, Steps: []Step{{Each: 1, Waits: []int{l}}, {Each: 1}}})
+				p.Batches = append(p.Batches, Batch{
+					ID:      fmt.Sprint(i),
+					Figures: 1,
+					Steps:   []Step{{Each: 1, Waits: []int{l}}, {Each: 1}},
+				})
 			}
 			p.Sittings = []Sitting{{0, want}}
 			solve(t, p, Effort{})
@@ -147,7 +164,10 @@ func brute(p *Problem) (last, sittings, waste int, ok bool) {
 		}
 		for b := range m.b {
 			i := count[b]
-			if i == len(m.b[b].steps) || slices.ContainsFunc(p.Batches[b].After, func(a int) bool { return count[a] < len(p.Batches[a].Steps) }) {
+			if i == len(m.b[b].steps) ||
+				slices.ContainsFunc(p.Batches[b].After, func(a int) bool {
+					return count[a] < len(p.Batches[a].Steps)
+				}) {
 				continue
 			}
 			s := m.b[b].steps[i]
@@ -243,7 +263,8 @@ func TestAgainstEveryOrder(t *testing.T) {
 			t.Fatalf("try %d: %v", i, err)
 		}
 		if plan.Last != last || plan.Sittings != sittings || plan.Waste != waste || !plan.AllSure {
-			t.Fatalf("try %d: %d, %d, %d (proven %v); every order: %d, %d, %d\n%+v", i, plan.Last, plan.Sittings, plan.Waste, plan.AllSure, last, sittings, waste, p)
+			t.Fatalf("try %d: %d, %d, %d (proven %v); every order: %d, %d, %d\n%+v",
+				i, plan.Last, plan.Sittings, plan.Waste, plan.AllSure, last, sittings, waste, p)
 		}
 		if low := newModel(p).lowerBound(); low > last {
 			t.Fatalf("try %d: bound %d above %d", i, low, last)
