@@ -38,7 +38,9 @@ func Check(p *Problem, r *Result) error {
 		return errors.New("a plan without totals")
 	}
 	c := checker{p: p, r: r, used: map[string]int64{}, bought: map[string]int64{}, ordered: map[string]int64{}}
-	for _, step := range []func() error{c.choices, c.groups, c.matches, c.purchases, c.bills, c.balances, c.totals, c.claims} {
+	for _, step := range []func() error{
+		c.choices, c.groups, c.matches, c.purchases, c.bills, c.balances, c.totals, c.claims,
+	} {
 		if err := step(); err != nil {
 			return err
 		}
@@ -176,7 +178,8 @@ func (c *checker) matches() error {
 			}
 			id := c.p.Needs[n].Options[c.taken[n]].ID
 			if first >= 0 && id != chosen {
-				return fmt.Errorf("match %q: need %q takes %q and need %q takes %q", label, c.p.Needs[first].ID, chosen, c.p.Needs[n].ID, id)
+				return fmt.Errorf("match %q: need %q takes %q and need %q takes %q",
+					label, c.p.Needs[first].ID, chosen, c.p.Needs[n].ID, id)
 			}
 			chosen, first = id, n
 		}
@@ -186,7 +189,8 @@ func (c *checker) matches() error {
 				has = has || option.ID == chosen
 			}
 			if !has {
-				return fmt.Errorf("match %q: option %q is taken, but need %q has no such option", label, chosen, c.p.Needs[n].ID)
+				return fmt.Errorf("match %q: option %q is taken, but need %q has no such option",
+					label, chosen, c.p.Needs[n].ID)
 			}
 		}
 	}
@@ -201,11 +205,13 @@ func (c *checker) purchases() error {
 	}
 	next := 0
 	for _, b := range c.r.Buy {
-		for next < len(c.p.Offers) && (c.p.Offers[next].Product != b.Product || c.p.Offers[next].Shop != b.Shop) {
+		for next < len(c.p.Offers) &&
+			(c.p.Offers[next].Product != b.Product || c.p.Offers[next].Shop != b.Shop) {
 			next++
 		}
 		if next == len(c.p.Offers) {
-			return fmt.Errorf("product %q at shop %q is not on offer, or repeated or out of order", b.Product, b.Shop)
+			return fmt.Errorf("product %q at shop %q is not on offer, or repeated or out of order",
+				b.Product, b.Shop)
 		}
 		offer := c.p.Offers[next]
 		next++
@@ -213,7 +219,8 @@ func (c *checker) purchases() error {
 			return fmt.Errorf("%d boxes of product %q at shop %q are bought", b.Count, b.Product, b.Shop)
 		}
 		if offer.Limit != nil && b.Count > *offer.Limit {
-			return fmt.Errorf("%d boxes of product %q are bought at shop %q, which has %d", b.Count, b.Product, b.Shop, *offer.Limit)
+			return fmt.Errorf("%d boxes of product %q are bought at shop %q, which has %d",
+				b.Count, b.Product, b.Shop, *offer.Limit)
 		}
 		c.boxes = c.plus(c.boxes, b.Count)
 		cost := c.times(b.Count, offer.Price)
@@ -252,7 +259,8 @@ func (c *checker) bills() error {
 			return fmt.Errorf("shop %q: goods are %d, the boxes come to %d", shop.ID, bill.Goods, goods)
 		}
 		if bill.Goods < shop.MinOrder {
-			return fmt.Errorf("shop %q: goods of %d are under its minimum order of %d", shop.ID, bill.Goods, shop.MinOrder)
+			return fmt.Errorf("shop %q: goods of %d are under its minimum order of %d",
+				shop.ID, bill.Goods, shop.MinOrder)
 		}
 		fee := int64(0)
 		for _, band := range shop.Delivery {
@@ -266,7 +274,8 @@ func (c *checker) bills() error {
 		c.delivery = c.plus(c.delivery, fee)
 	}
 	if next < len(c.r.Shops) {
-		return fmt.Errorf("a bill of shop %q, where nothing is bought or which has one already", c.r.Shops[next].Shop)
+		return fmt.Errorf("a bill of shop %q, where nothing is bought or which has one already",
+			c.r.Shops[next].Shop)
 	}
 	if most := c.p.Rules.MaxShops; most != nil && int64(next) > *most {
 		return fmt.Errorf("%d shops are used, at most %d may be", next, *most)
@@ -283,10 +292,16 @@ func (c *checker) balances() error {
 		return fmt.Errorf("%d paints are balanced, the problem has %d", len(c.r.Paints), len(c.p.Paints))
 	}
 	for i, paint := range c.p.Paints {
-		want := PaintBalance{Paint: paint.ID, HaveUL: paint.HaveUL, NeedUL: c.used[paint.ID], BuyUL: c.bought[paint.ID]}
+		want := PaintBalance{
+			Paint:  paint.ID,
+			HaveUL: paint.HaveUL,
+			NeedUL: c.used[paint.ID],
+			BuyUL:  c.bought[paint.ID],
+		}
 		want.LeftUL = want.HaveUL + want.BuyUL - want.NeedUL
 		if c.r.Paints[i] != want {
-			return fmt.Errorf("paint %q: the balance is %+v, the plan makes it %+v", paint.ID, c.r.Paints[i], want)
+			return fmt.Errorf("paint %q: the balance is %+v, the plan makes it %+v",
+				paint.ID, c.r.Paints[i], want)
 		}
 	}
 	return nil
@@ -325,7 +340,8 @@ func (c *checker) claims() error {
 			return fmt.Errorf("the bound %d on worth is under the worth %d reached", t.WorthBound, t.Worth)
 		}
 		if c.r.ProvenLevels >= 1 && t.WorthBound != t.Worth {
-			return fmt.Errorf("the worth is said to be proven, with a worth of %d and a bound of %d", t.Worth, t.WorthBound)
+			return fmt.Errorf("the worth is said to be proven, with a worth of %d and a bound of %d",
+				t.Worth, t.WorthBound)
 		}
 	} else if t.WorthBound != 0 {
 		return errors.New("a bound on worth without a budget")
@@ -342,7 +358,8 @@ func (c *checker) claims() error {
 		return fmt.Errorf("the bound %d lies over the objective %d", t.Bound, t.Objective)
 	}
 	if proven >= 1 && t.Bound != t.Objective {
-		return fmt.Errorf("the cost is said to be proven, with an objective of %d and a bound of %d", t.Objective, t.Bound)
+		return fmt.Errorf("the cost is said to be proven, with an objective of %d and a bound of %d",
+			t.Objective, t.Bound)
 	}
 	return nil
 }

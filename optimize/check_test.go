@@ -29,7 +29,8 @@ func TestCheckAcceptsBruteForcePlans(t *testing.T) {
 		}
 	})
 	if plans < 200 || none < 30 || budgets < 50 {
-		t.Errorf("of 600 problems %d have a plan (%d of them a budget) and %d have none: too one-sided a test", plans, budgets, none)
+		t.Errorf("of 600 problems %d have a plan (%d of them a budget) and %d have none: "+
+			"too one-sided a test", plans, budgets, none)
 	}
 }
 
@@ -103,7 +104,9 @@ func mutate(rng *rand.Rand, p *optimize.Problem, best *optimize.Result) (string,
 	case 3: // another option of the need, with other uses or points
 		for i, c := range r.Choices {
 			need := p.Needs[slices.IndexFunc(p.Needs, func(n optimize.Need) bool { return n.ID == c.Need })]
-			was := need.Options[slices.IndexFunc(need.Options, func(o optimize.Option) bool { return o.ID == c.Option })]
+			was := need.Options[slices.IndexFunc(need.Options, func(o optimize.Option) bool {
+				return o.ID == c.Option
+			})]
 			for _, o := range need.Options {
 				if o.Compromise != was.Compromise || !reflect.DeepEqual(volumes(o), volumes(was)) {
 					r.Choices[i].Option = o.ID
@@ -174,7 +177,9 @@ func mutate(rng *rand.Rand, p *optimize.Problem, best *optimize.Result) (string,
 		r.Paints = r.Paints[:drop(len(r.Paints))]
 		return "balances cut", r
 	case 15:
-		r.Status = []optimize.Status{optimize.Feasible, optimize.Infeasible, optimize.Unsolved, "", "Optimal"}[rng.IntN(5)]
+		r.Status = []optimize.Status{
+			optimize.Feasible, optimize.Infeasible, optimize.Unsolved, "", "Optimal",
+		}[rng.IntN(5)]
 		return "status changed", r
 	case 16:
 		r.ProvenLevels += int(delta)
@@ -192,7 +197,9 @@ func mutate(rng *rand.Rand, p *optimize.Problem, best *optimize.Result) (string,
 		// A group worth nothing and without needs may be listed or not.
 		for i, id := range r.Finished {
 			raised := slices.ContainsFunc(p.Needs, func(n optimize.Need) bool { return n.Group == id })
-			worth := slices.ContainsFunc(p.Groups, func(g optimize.Group) bool { return g.ID == id && g.Worth > 0 })
+			worth := slices.ContainsFunc(p.Groups, func(g optimize.Group) bool {
+				return g.ID == id && g.Worth > 0
+			})
 			if raised || worth {
 				r.Finished = slices.Delete(r.Finished, i, i+1)
 				return "finished dropped", r
@@ -230,8 +237,11 @@ func TestCheckCatchesWrongPlans(t *testing.T) {
 		Choices: []optimize.Choice{{Need: "coats", Option: "bone"}},
 		Buy:     []optimize.Purchase{{Product: "pot", Shop: "corner", Count: 2}},
 		Shops:   []optimize.ShopBill{{Shop: "corner", Goods: 590, Fee: 395}},
-		Paints:  []optimize.PaintBalance{{Paint: "bone", HaveUL: 500, NeedUL: 900, BuyUL: 34000, LeftUL: 33600}, {Paint: "ochre", HaveUL: 0, NeedUL: 0, BuyUL: 0, LeftUL: 0}},
-		Totals:  &optimize.Totals{Goods: 590, Delivery: 395, Boxes: 2, ShopsUsed: 1, Objective: 985, Bound: 900},
+		Paints: []optimize.PaintBalance{
+			{Paint: "bone", HaveUL: 500, NeedUL: 900, BuyUL: 34000, LeftUL: 33600},
+			{Paint: "ochre", HaveUL: 0, NeedUL: 0, BuyUL: 0, LeftUL: 0},
+		},
+		Totals: &optimize.Totals{Goods: 590, Delivery: 395, Boxes: 2, ShopsUsed: 1, Objective: 985, Bound: 900},
 	}
 	if err := optimize.Check(p, right); err != nil {
 		t.Fatal(err)
@@ -255,13 +265,19 @@ func TestCheckCatchesWrongPlans(t *testing.T) {
 			r.Choices = append(r.Choices, optimize.Choice{Need: "straps", Option: "mixed"})
 		},
 		"a match with no such option": func(p *optimize.Problem, r *optimize.Result) {
-			p.Needs = append(p.Needs, optimize.Need{ID: "straps", Match: "m", Options: []optimize.Option{{ID: "other"}}})
+			p.Needs = append(p.Needs, optimize.Need{
+				ID:      "straps",
+				Match:   "m",
+				Options: []optimize.Option{{ID: "other"}},
+			})
 			r.Choices = append(r.Choices, optimize.Choice{Need: "straps", Option: "other"})
 		},
 		"no choice":            func(_ *optimize.Problem, r *optimize.Result) { r.Choices = nil },
 		"a bound too high":     func(_ *optimize.Problem, r *optimize.Result) { r.Totals.Bound = 986 },
 		"a proof that is none": func(_ *optimize.Problem, r *optimize.Result) { r.ProvenLevels = 1 },
-		"reasons":              func(_ *optimize.Problem, r *optimize.Result) { r.Reasons = []optimize.Reason{{Kind: "need"}} },
+		"reasons": func(_ *optimize.Problem, r *optimize.Result) {
+			r.Reasons = []optimize.Reason{{Kind: "need"}}
+		},
 		"wrapping round": func(p *optimize.Problem, r *optimize.Result) {
 			p.Offers[0].Price = 1 << 40
 			r.Buy[0].Count = 1 << 24
@@ -274,9 +290,18 @@ func TestCheckCatchesWrongPlans(t *testing.T) {
 			t.Errorf("%s: not caught", name)
 		}
 	}
-	for name, r := range map[string]*optimize.Result{"nothing": nil, "empty": {}, "no plan": {Status: optimize.Optimal, Currency: "EUR", ProvenLevels: 4},
-		"bare totals":             {Status: optimize.Optimal, Currency: "EUR", ProvenLevels: 4, Totals: &optimize.Totals{}},
-		"reasons without a proof": {Status: optimize.Unsolved, Currency: "EUR", Reasons: []optimize.Reason{{Kind: "need"}}}} {
+	for name, r := range map[string]*optimize.Result{
+		"nothing": nil,
+		"empty":   {},
+		"no plan": {Status: optimize.Optimal, Currency: "EUR", ProvenLevels: 4},
+		"bare totals": {Status: optimize.Optimal, Currency: "EUR", ProvenLevels: 4,
+			Totals: &optimize.Totals{}},
+		"reasons without a proof": {
+			Status:   optimize.Unsolved,
+			Currency: "EUR",
+			Reasons:  []optimize.Reason{{Kind: "need"}},
+		},
+	} {
 		if optimize.Check(p, r) == nil {
 			t.Errorf("%s: not caught", name)
 		}

@@ -58,7 +58,8 @@ func (v *validator) index(seen map[string]int, id string, i int, list string) {
 		return
 	}
 	if first, ok := seen[id]; ok {
-		v.fault(fmt.Sprintf("%s[%d].id", list, i), "%s is the id of %s[%d] already; ids must be unique", words.Quote(id), list, first)
+		v.fault(fmt.Sprintf("%s[%d].id", list, i), "%s is the id of %s[%d] already; ids must be unique",
+			words.Quote(id), list, first)
 		return
 	}
 	seen[id] = i
@@ -132,9 +133,11 @@ func (v *validator) options(n int, options []Option) {
 		}
 		switch {
 		case option.ID == "":
-			v.fault(fmt.Sprintf("needs[%d].options[%d].id", n, o), "found an empty id, expected at least one character")
+			v.fault(fmt.Sprintf("needs[%d].options[%d].id", n, o),
+				"found an empty id, expected at least one character")
 		case at >= 0:
-			v.fault(fmt.Sprintf("needs[%d].options[%d].id", n, o), "%s is the id of options[%d] already; ids must be unique within a need", words.Quote(option.ID), at)
+			v.fault(fmt.Sprintf("needs[%d].options[%d].id", n, o), "%s is the id of options[%d] already; "+
+				"ids must be unique within a need", words.Quote(option.ID), at)
 		}
 		if option.Compromise < 0 {
 			v.atLeast(0, option.Compromise, "needs[%d].options[%d].compromise", n, o)
@@ -153,7 +156,8 @@ func (v *validator) uses(n, o int, uses []Use) {
 			v.atLeast(0, use.UL, "needs[%d].options[%d].uses[%d].ul", n, o, u)
 		}
 		if _, ok := v.paint[use.Paint]; !ok {
-			v.fault(fmt.Sprintf("needs[%d].options[%d].uses[%d].paint", n, o, u), "there is no paint %s in paints", words.Quote(use.Paint))
+			v.fault(fmt.Sprintf("needs[%d].options[%d].uses[%d].paint", n, o, u),
+				"there is no paint %s in paints", words.Quote(use.Paint))
 			continue
 		}
 		twice := seen[use.Paint]
@@ -165,7 +169,8 @@ func (v *validator) uses(n, o int, uses []Use) {
 			}
 		}
 		if twice {
-			v.fault(fmt.Sprintf("needs[%d].options[%d].uses[%d].paint", n, o, u), "%s is used in this option already; an option names a paint once", words.Quote(use.Paint))
+			v.fault(fmt.Sprintf("needs[%d].options[%d].uses[%d].paint", n, o, u),
+				"%s is used in this option already; an option names a paint once", words.Quote(use.Paint))
 		}
 	}
 }
@@ -179,7 +184,8 @@ func (v *validator) products() {
 		}
 		for c, content := range product.Contents {
 			if _, ok := v.paint[content.Paint]; !ok {
-				v.fault(fmt.Sprintf("products[%d].contents[%d].paint", i, c), "there is no paint %s in paints", words.Quote(content.Paint))
+				v.fault(fmt.Sprintf("products[%d].contents[%d].paint", i, c),
+					"there is no paint %s in paints", words.Quote(content.Paint))
 			}
 			if content.UL < 1 {
 				v.atLeast(1, content.UL, "products[%d].contents[%d].ul", i, c)
@@ -197,16 +203,20 @@ func (v *validator) shops() {
 		v.index(v.shop, shop.ID, h, "shops")
 		v.atLeast(0, shop.MinOrder, "shops[%d].min_order", h)
 		if len(shop.Delivery) == 0 {
-			v.fault(fmt.Sprintf("shops[%d].delivery", h), "found none, expected at least one band, the first from 0")
+			v.fault(fmt.Sprintf("shops[%d].delivery", h),
+				"found none, expected at least one band, the first from 0")
 		}
 		for b, band := range shop.Delivery {
 			switch {
 			case b == 0 && band.From != 0:
-				v.fault(fmt.Sprintf("shops[%d].delivery[0].from", h), "found %d, expected 0: the first band holds from nothing on", band.From)
+				v.fault(fmt.Sprintf("shops[%d].delivery[0].from", h), "found %d, expected 0: the first "+
+					"band holds from nothing on", band.From)
 			case b > 0 && band.From <= shop.Delivery[b-1].From:
-				v.fault(fmt.Sprintf("shops[%d].delivery[%d].from", h, b), "found %d, expected more than the %d of the band before", band.From, shop.Delivery[b-1].From)
+				v.fault(fmt.Sprintf("shops[%d].delivery[%d].from", h, b), "found %d, expected more than "+
+					"the %d of the band before", band.From, shop.Delivery[b-1].From)
 			case b > 0 && band.Fee > shop.Delivery[b-1].Fee:
-				v.fault(fmt.Sprintf("shops[%d].delivery[%d].fee", h, b), "found %d, expected no more than the %d of the band before: fees never rise with the order", band.Fee, shop.Delivery[b-1].Fee)
+				v.fault(fmt.Sprintf("shops[%d].delivery[%d].fee", h, b), "found %d, expected no more "+
+					"than the %d of the band before: fees never rise with the order", band.Fee, shop.Delivery[b-1].Fee)
 			}
 		}
 	}
@@ -218,7 +228,8 @@ func (v *validator) offers() {
 	for k, offer := range v.p.Offers {
 		product, ok := v.product[offer.Product]
 		if !ok {
-			v.fault(fmt.Sprintf("offers[%d].product", k), "there is no product %s in products", words.Quote(offer.Product))
+			v.fault(fmt.Sprintf("offers[%d].product", k), "there is no product %s in products",
+				words.Quote(offer.Product))
 		}
 		shop, known := v.shop[offer.Shop]
 		if !known {
@@ -226,7 +237,8 @@ func (v *validator) offers() {
 		}
 		if ok && known {
 			if first, twice := seen[pair{product, shop}]; twice {
-				v.fault(fmt.Sprintf("offers[%d]", k), "offers[%d] is for product %s at shop %s already; one offer for a pair", first, words.Quote(offer.Product), words.Quote(offer.Shop))
+				v.fault(fmt.Sprintf("offers[%d]", k), "offers[%d] is for product %s at shop %s already; "+
+					"one offer for a pair", first, words.Quote(offer.Product), words.Quote(offer.Shop))
 			} else {
 				seen[pair{product, shop}] = k
 			}

@@ -31,7 +31,8 @@ func (v *validator) sums() {
 	v.sum("groups", "the worth of all groups", worth)
 	for i, paint := range p.Paints {
 		if total := float64(paint.HaveUL) + demand[i]; total > mostAmount { // in the loop, words only when they are needed
-			v.sum(fmt.Sprintf("paints[%d]", i), "what is left of paint "+words.Quote(paint.ID)+" and what all options use of it", total)
+			v.sum(fmt.Sprintf("paints[%d]", i),
+				"what is left of paint "+words.Quote(paint.ID)+" and what all options use of it", total)
 		}
 	}
 	money := points * float64(p.Rules.CompromisePrice)
@@ -43,7 +44,9 @@ func (v *validator) sums() {
 		}
 		money += most
 		last := shop.Delivery[len(shop.Delivery)-1].From
-		v.sum(fmt.Sprintf("shops[%d]", h), "the charges, thresholds and minimum order of shop "+words.Quote(shop.ID), most+float64(max(last, shop.MinOrder)))
+		v.sum(fmt.Sprintf("shops[%d]", h),
+			"the charges, thresholds and minimum order of shop "+words.Quote(shop.ID),
+			most+float64(max(last, shop.MinOrder)))
 	}
 	if p.Rules.Budget != nil {
 		v.sum("rules.budget", "the budget", float64(*p.Rules.Budget))
@@ -71,20 +74,26 @@ func (v *validator) orders(demand []float64, money float64) {
 			most = min(most, float64(*offer.Limit))
 		}
 		if most > MostBoxes {
-			v.fault(fmt.Sprintf("offers[%d]", k), "product %s at shop %s could be bought about %.3g times, and no box may be needed more than 2^28 times (about 2.7e8)", words.Quote(offer.Product), words.Quote(offer.Shop), most)
+			v.fault(fmt.Sprintf("offers[%d]", k), "product %s at shop %s could be bought about %.3g "+
+				"times, and no box may be needed more than 2^28 times (about 2.7e8)", words.Quote(offer.Product), words.Quote(offer.Shop), most)
 			return
 		}
 		boxes += most
 		money += most * float64(offer.Price)
 		if money > mostAmount {
-			v.sum(fmt.Sprintf("offers[%d]", k), "the cost of all that could be worth ordering, up to product "+words.Quote(offer.Product)+" at shop "+words.Quote(offer.Shop)+",", money)
+			v.sum(fmt.Sprintf("offers[%d]", k),
+				"the cost of all that could be worth ordering, up to product "+
+					words.Quote(offer.Product)+" at shop "+words.Quote(offer.Shop)+",",
+				money)
 			return
 		}
 		for c, content := range p.Products[product].Contents {
 			i := v.paint[content.Paint]
 			hold[i] += most * float64(content.UL) * float64(content.Containers())
 			if hold[i] > mostAmount {
-				v.sum(fmt.Sprintf("products[%d].contents[%d]", product, c), "the volume of paint "+words.Quote(content.Paint)+" in all that could be worth ordering", hold[i])
+				v.sum(fmt.Sprintf("products[%d].contents[%d]", product, c),
+					"the volume of paint "+words.Quote(content.Paint)+" in all that could be worth ordering",
+					hold[i])
 				return
 			}
 		}

@@ -31,7 +31,8 @@ const versionTable = "halfpot.migration"
 type NewerError struct{ Database, Program int }
 
 func (e *NewerError) Error() string {
-	return fmt.Sprintf("the database is newer than this halfpot: its tables are at version %d, this program knows up to %d; use the newer halfpot, nothing was touched", e.Database, e.Program)
+	return fmt.Sprintf("the database is newer than this halfpot: its tables are at version %d, "+
+		"this program knows up to %d; use the newer halfpot, nothing was touched", e.Database, e.Program)
 }
 
 // Migrations are the files that make the tables, NNN_name.sql, in a folder of
@@ -74,7 +75,13 @@ type Before func(context.Context, *pgx.Conn) error
 // MigrateAs is Migrate for a database whose tables belong to another role than
 // that of conn: owner connects as it where there is something to do, and conn's
 // role gets the rights that commands need.
-func MigrateAs(ctx context.Context, conn *pgx.Conn, owner func(context.Context) (*pgx.Conn, error), announce func(name string), before ...Before) error {
+func MigrateAs(
+	ctx context.Context,
+	conn *pgx.Conn,
+	owner func(context.Context) (*pgx.Conn, error),
+	announce func(name string),
+	before ...Before,
+) error {
 	version, err := currentVersion(ctx, conn)
 	if pg, ok := errors.AsType[*pgconn.PgError](err); ok && pg.Code == "42501" { // no rights yet
 		version, err = 0, nil
@@ -171,7 +178,8 @@ func rightsGiven(ctx context.Context, conn *pgx.Conn) (edition string, err error
 func apply(ctx context.Context, config *pgx.ConnConfig, version int, announce func(name string)) (err error) {
 	db := stdlib.OpenDB(*config)
 	defer func() { err = errors.Join(err, db.Close()) }()
-	p, err := goose.NewProvider(goose.DialectPostgres, db, Migrations(), goose.WithTableName(versionTable), goose.WithDisableGlobalRegistry(true))
+	p, err := goose.NewProvider(goose.DialectPostgres, db, Migrations(), goose.WithTableName(versionTable),
+		goose.WithDisableGlobalRegistry(true))
 	if err != nil {
 		return fmt.Errorf("migrations: %w", err)
 	}

@@ -100,7 +100,8 @@ func TestFailedMigrationLeavesNothing(t *testing.T) {
 
 func TestNewerDatabaseIsRefused(t *testing.T) {
 	conn := connect(t, servertest.AsOwner(servertest.New(t)))
-	if _, err := conn.Exec(t.Context(), "insert into halfpot.migration (version_id, is_applied) select max(version_id) + 1, true from halfpot.migration"); err != nil {
+	if _, err := conn.Exec(t.Context(), "insert into halfpot.migration (version_id, "+
+		"is_applied) select max(version_id) + 1, true from halfpot.migration"); err != nil {
 		t.Fatal(err)
 	}
 	err := queries.Migrate(t.Context(), conn, nil)
@@ -119,7 +120,8 @@ func TestOlderDatabaseIsTakenOver(t *testing.T) {
 	}
 	all := migrations(t)
 	for _, sql := range []string{
-		"insert into halfpot.paint (id, maker, range, name, code, type) values ('old-rust', '', '', 'Old rust', '', 'opaque')",
+		"insert into halfpot.paint (id, maker, range, name, code, type) values ('old-rust', '', '', " +
+			"'Old rust', '', 'opaque')",
 		"drop table halfpot.migration",
 		"create table halfpot.schema_version (version integer not null)",
 		fmt.Sprintf("insert into halfpot.schema_version values (%d)", len(all)),
@@ -129,17 +131,22 @@ func TestOlderDatabaseIsTakenOver(t *testing.T) {
 		}
 	}
 	for range 2 {
-		if err := queries.Migrate(t.Context(), conn, func(name string) { t.Errorf("%s ran again", name) }); err != nil {
+		if err := queries.Migrate(t.Context(), conn, func(name string) {
+			t.Errorf("%s ran again", name)
+		}); err != nil {
 			t.Fatal(err)
 		}
 	}
 	var paints, applied, old int
-	row := conn.QueryRow(t.Context(), "select (select count(*) from halfpot.paint), (select count(*) from halfpot.migration where version_id > 0), (select count(*) from pg_tables where tablename = 'schema_version')")
+	row := conn.QueryRow(t.Context(), "select (select count(*) from halfpot.paint), "+
+		"(select count(*) from halfpot.migration where version_id > 0), "+
+		"(select count(*) from pg_tables where tablename = 'schema_version')")
 	if err := row.Scan(&paints, &applied, &old); err != nil {
 		t.Fatal(err)
 	}
 	if paints != 1 || applied != len(all) || old != 0 {
-		t.Errorf("%d paints, %d migrations listed, %d old tables; expected 1, %d, 0", paints, applied, old, len(all))
+		t.Errorf("%d paints, %d migrations listed, %d old tables; expected 1, %d, 0",
+			paints, applied, old, len(all))
 	}
 }
 
@@ -235,7 +242,8 @@ var (
 func TestCopyTargetsMatchTheTables(t *testing.T) {
 	conn := connect(t, servertest.New(t))
 	for _, target := range queries.Targets() {
-		sql := "select " + strings.Join(target.Columns, ", ") + " from " + pgx.Identifier(target.Table).Sanitize()
+		sql := "select " + strings.Join(target.Columns, ", ") + " from " +
+			pgx.Identifier(target.Table).Sanitize()
 		if _, err := conn.Prepare(t.Context(), "", sql); err != nil {
 			t.Errorf("%v: %v", target.Table, err)
 		}

@@ -18,7 +18,8 @@ func ListRows(table string, order []string) string {
 // InsertRows adds to the columns of a table what a JSON list of objects gives,
 // $1. Where a column is named to be returned, each row gives it.
 func InsertRows(table string, columns []string, returning string) string {
-	sql := "INSERT INTO halfpot." + quoted(table) + " (" + list(columns) + ") OVERRIDING SYSTEM VALUE SELECT " + list(columns) +
+	sql := "INSERT INTO halfpot." + quoted(table) + " (" + list(columns) +
+		") OVERRIDING SYSTEM VALUE SELECT " + list(columns) +
 		" FROM json_populate_recordset(NULL::halfpot." + quoted(table) + ", $1::text::json)"
 	if returning != "" {
 		sql += " RETURNING " + quoted(returning)

@@ -17,7 +17,10 @@ import (
 
 // The tables of events: whatever was written there stays. A new one is named
 // here and gets a trigger of refuse_change.
-var events = []string{"change", "factor_history", "job", "merged", "order_event", "order_line", "order_pot", "pot_event", "shop_order", "work"}
+var events = []string{
+	"change", "factor_history", "job", "merged", "order_event", "order_line", "order_pot", "pot_event",
+	"shop_order", "work",
+}
 
 // names runs a query of one column of text.
 func names(t *testing.T, conn *pgx.Conn, sql string, args ...any) []string {
@@ -44,16 +47,21 @@ func TestEveryTableHasTheRightsItNeeds(t *testing.T) {
 	if !slices.Equal(guarded, events) {
 		t.Errorf("guarded against UPDATE, DELETE and TRUNCATE are %v, events are %v", guarded, events)
 	}
-	for _, table := range names(t, conn, "select relname::text from pg_class where relnamespace = 'halfpot'::regnamespace and relkind in ('r', 'p')") {
-		may := names(t, conn, "select p from unnest(array['INSERT', 'SELECT', 'UPDATE', 'DELETE', 'TRUNCATE', 'REFERENCES', 'TRIGGER']) p where has_table_privilege('halfpot', 'halfpot.' || quote_ident($1), p)", table)
-		part := len(names(t, conn, "select 'x' from pg_constraint where contype = 'f' and confdeltype = 'c' and conrelid = ('halfpot.' || quote_ident($1))::regclass", table)) > 0
+	for _, table := range names(t, conn, "select relname::text from pg_class where relnamespace = "+
+		"'halfpot'::regnamespace and relkind in ('r', 'p')") {
+		may := names(t, conn, "select p from unnest(array['INSERT', 'SELECT', 'UPDATE', 'DELETE', "+
+			"'TRUNCATE', 'REFERENCES', 'TRIGGER']) p where has_table_privilege('halfpot', "+
+			"'halfpot.' || quote_ident($1), p)", table)
+		part := len(names(t, conn, "select 'x' from pg_constraint where contype = 'f' and confdeltype = "+
+			"'c' and conrelid = ('halfpot.' || quote_ident($1))::regclass", table)) > 0
 		want := []string{"INSERT", "SELECT"}
 		switch {
 		case table == "migration":
 			want = []string{"SELECT"}
 		case slices.Contains(events, table) || part:
 		case len(may) <= len(want):
-			t.Errorf("%s: commands may neither change nor empty it; say in queries/grant_rights.sql what they may do, or name it among the events", table)
+			t.Errorf("%s: commands may neither change nor empty it; "+
+				"say in queries/grant_rights.sql what they may do, or name it among the events", table)
 		}
 		if slices.Contains(events, table) || table == "migration" {
 			if !slices.Equal(may, want) {
@@ -73,11 +81,16 @@ func TestEveryTableHasTheRightsItNeeds(t *testing.T) {
 func TestNewTablesGetTheRightDefault(t *testing.T) {
 	t.Parallel()
 	url := servertest.New(t)
-	if _, err := connect(t, servertest.AsOwner(url)).Exec(t.Context(), "create table halfpot.brand_new (number bigint generated always as identity, note text)"); err != nil {
+	if _, err := connect(t, servertest.AsOwner(url)).Exec(t.Context(),
+		"create table halfpot.brand_new (number bigint generated always as identity, note text)"); err != nil {
 		t.Fatal(err)
 	}
 	conn := connect(t, url)
-	for _, sql := range []string{"insert into halfpot.brand_new (note) values ('x')", "select nextval('halfpot.brand_new_number_seq')", "select * from halfpot.brand_new"} {
+	for _, sql := range []string{
+		"insert into halfpot.brand_new (note) values ('x')",
+		"select nextval('halfpot.brand_new_number_seq')",
+		"select * from halfpot.brand_new",
+	} {
 		if _, err := conn.Exec(t.Context(), sql); err != nil {
 			t.Errorf("%s: %v", sql, err)
 		}
@@ -91,7 +104,9 @@ func TestNewTablesGetTheRightDefault(t *testing.T) {
 // runs is named.
 func TestCommandsMayRunEveryStatement(t *testing.T) {
 	t.Parallel()
-	owners := []string{"adopt_versions", "drop_schema", "grant_rights", "list_version", "make_schema", "make_version_list"}
+	owners := []string{
+		"adopt_versions", "drop_schema", "grant_rights", "list_version", "make_schema", "make_version_list",
+	}
 	conn := connect(t, servertest.New(t))
 	files, _ := sourceOf(t)
 	for _, f := range files {
@@ -113,7 +128,8 @@ func TestCommandsMayRunEveryStatement(t *testing.T) {
 			arguments = "(" + arguments + ")"
 		}
 		// Explaining looks at the rights and runs nothing.
-		if _, err := conn.Exec(t.Context(), "explain execute "+pgx.Identifier{name}.Sanitize()+arguments, pgx.QueryExecModeSimpleProtocol); err != nil {
+		if _, err := conn.Exec(t.Context(), "explain execute "+pgx.Identifier{name}.Sanitize()+arguments,
+			pgx.QueryExecModeSimpleProtocol); err != nil {
 			t.Errorf("%s: %v; give commands the right in queries/grant_rights.sql", f, err)
 		}
 	}
@@ -126,8 +142,10 @@ func TestCommandsCantRewriteEvents(t *testing.T) {
 	filledAt(t, servertest.AsOwner(url))
 	conn := connect(t, url)
 	for _, table := range events {
-		before := names(t, conn, "select md5(coalesce(string_agg(e::text, '|' order by e::text), '')) || count(*) from halfpot."+table+" e")
-		column := names(t, conn, "select attname::text from pg_attribute where attrelid = ('halfpot.' || $1)::regclass and attnum > 0 order by atttypid = 'text'::regtype desc, attnum desc", table)[0]
+		before := names(t, conn,
+			"select md5(coalesce(string_agg(e::text, '|' order by e::text), '')) || count(*) from halfpot."+table+" e")
+		column := names(t, conn, "select attname::text from pg_attribute where attrelid = ('halfpot.' || "+
+			"$1)::regclass and attnum > 0 order by atttypid = 'text'::regtype desc, attnum desc", table)[0]
 		for _, sql := range []string{
 			"update halfpot.T set C = C",
 			"delete from halfpot.T",
@@ -147,14 +165,16 @@ func TestCommandsCantRewriteEvents(t *testing.T) {
 			"alter table halfpot.T no inherit halfpot.T",
 			"drop trigger T_append_only on halfpot.T",
 			"drop table halfpot.T cascade",
-			"create trigger mine before insert on halfpot.T for each row execute function halfpot.refuse_change()",
+			"create trigger mine before insert on halfpot.T for each row execute function " +
+				"halfpot.refuse_change()",
 			"create rule mine as on insert to halfpot.T do instead nothing",
 			"create policy mine on halfpot.T using (true)",
 			"create index mine on halfpot.T (C)",
 			"lock table halfpot.T in access exclusive mode",
 			"select * from halfpot.T for update",
 		} {
-			sql = strings.NewReplacer("halfpot.T", "halfpot."+table, "T_append", table+"_append", "set C = C", "set "+column+" = "+column,
+			sql = strings.NewReplacer("halfpot.T", "halfpot."+table, "T_append", table+"_append",
+				"set C = C", "set "+column+" = "+column,
 				"set C = t.C", "set "+column+" = t."+column, "(C)", "("+column+")").Replace(sql)
 			mustLackTheRight(t, conn, sql)
 		}
@@ -163,7 +183,8 @@ func TestCommandsCantRewriteEvents(t *testing.T) {
 			t.Error(err)
 		}
 		mustLackTheRight(t, conn, "delete from halfpot."+table)
-		if after := names(t, conn, "select md5(coalesce(string_agg(e::text, '|' order by e::text), '')) || count(*) from halfpot."+table+" e"); !slices.Equal(before, after) {
+		if after := names(t, conn,
+			"select md5(coalesce(string_agg(e::text, '|' order by e::text), '')) || count(*) from halfpot."+table+" e"); !slices.Equal(before, after) {
 			t.Errorf("%s has changed", table)
 		}
 	}
@@ -181,7 +202,8 @@ func TestCommandsCantRewriteEvents(t *testing.T) {
 		"create schema other",
 		"create table halfpot.other ()",
 		"create function halfpot.refuse_change() returns trigger language plpgsql as 'begin return new; end'",
-		"create or replace function halfpot.refuse_change() returns trigger language plpgsql as 'begin return new; end'",
+		"create or replace function halfpot.refuse_change() returns trigger language plpgsql as 'begin " +
+			"return new; end'",
 		"drop function halfpot.refuse_change() cascade",
 		"drop schema halfpot cascade",
 		"alter schema halfpot rename to other",

@@ -20,17 +20,26 @@ func TestConcaveFaces(t *testing.T) {
 		star[i] = [2]float64{r * math.Sin(float64(i)*math.Pi/5), r * math.Cos(float64(i)*math.Pi/5)}
 	}
 	starArea := 5 * (3 - math.Sqrt(5)) / 2 * math.Sin(math.Pi/5)
-	comb := [][2]float64{{0, 0}, {9, 0}, {9, 3}, {8, 3}, {8, 1}, {7, 1}, {7, 3}, {6, 3}, {6, 1}, {5, 1}, {5, 3}, {4, 3}, {4, 1}, {3, 1}, {3, 3}, {0, 3}}
+	comb := [][2]float64{
+		{0, 0}, {9, 0}, {9, 3}, {8, 3}, {8, 1}, {7, 1}, {7, 3}, {6, 3}, {6, 1}, {5, 1}, {5, 3}, {4, 3},
+		{4, 1}, {3, 1}, {3, 3}, {0, 3},
+	}
 	for _, c := range []struct {
 		name string
 		p    [][2]float64
 		area float64
 	}{
 		{"L", [][2]float64{{0, 0}, {2, 0}, {2, 1}, {1, 1}, {1, 2}, {0, 2}}, 3},
-		{"plus", [][2]float64{{1, 0}, {2, 0}, {2, 1}, {3, 1}, {3, 2}, {2, 2}, {2, 3}, {1, 3}, {1, 2}, {0, 2}, {0, 1}, {1, 1}}, 5},
+		{"plus",
+			[][2]float64{
+				{1, 0}, {2, 0}, {2, 1}, {3, 1}, {3, 2}, {2, 2}, {2, 3}, {1, 3}, {1, 2}, {0, 2}, {0, 1},
+				{1, 1},
+			},
+			5},
 		{"star", star, starArea},
 		{"comb", comb, 9 + 3*2 + 2*3},
-		{"square with corners in its sides", [][2]float64{{0, 0}, {1, 0}, {2, 0}, {2, 1}, {2, 2}, {1, 2}, {0, 2}, {0, 1}}, 4},
+		{"square with corners in its sides",
+			[][2]float64{{0, 0}, {1, 0}, {2, 0}, {2, 1}, {2, 2}, {1, 2}, {0, 2}, {0, 1}}, 4},
 	} {
 		for first := range c.p {
 			for _, back := range []bool{false, true} {
@@ -92,7 +101,8 @@ func TestInnerParts(t *testing.T) {
 		{"two that overlap", append(moved(cube(), Vec{3, 1, 1}, 2, false), big...), 2, 4 + 4*2 + 4, .25},
 		{"two apart", append(moved(cube(), Vec{9, 0, 0}, 2, false), big...), 2, 0, 0},
 		{"two whose boxes meet", append(moved(octahedron(), Vec{-.6, -.6, -.6}, 1, false), big...), 2, 0, 1e-9},
-		{"a ball half sunk", append(moved(icosphere(4), Vec{2, 2, 4}, 1, false), big...), 2, 2*math.Pi + math.Pi, .12},
+		{"a ball half sunk", append(moved(icosphere(4), Vec{2, 2, 4}, 1, false), big...), 2,
+			2*math.Pi + math.Pi, .12},
 	} {
 		r, err := stl(binaryFile("", c.ts))
 		if err != nil {

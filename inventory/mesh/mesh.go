@@ -172,7 +172,8 @@ func MeasureFile(path string, o Options) (Report, error) {
 	case ".obj":
 		r, err = MeasureOBJ(f, o)
 	default:
-		return Report{}, fmt.Errorf("%s: a file ending in %q cannot be measured: expected .stl or .obj", path, ext)
+		return Report{}, fmt.Errorf("%s: a file ending in %q cannot be measured: expected .stl or .obj",
+			path, ext)
 	}
 	if err != nil {
 		return Report{}, fmt.Errorf("%s: %w", path, err)

@@ -38,9 +38,14 @@ func TestKnownSolids(t *testing.T) {
 		{"three times", icosphere(3), 12.506493, 1e-6, 4.152741}, // both values also of a public unit_sphere file
 		{"four times", icosphere(4), 12.551354, 1e-6, math.NaN()},
 		{"five times", icosphere(5), 12.562613, 1e-6, math.NaN()},
-		{"24-gon prism", turned(24, false, [2]float64{0, 0}, [2]float64{1, 0}, [2]float64{1, 2}, [2]float64{0, 2}), 18.7421715, 1e-6, math.NaN()},
-		{"cylinder", turned(n, false, [2]float64{0, 0}, [2]float64{1, 0}, [2]float64{1, 2}, [2]float64{0, 2}), 18.8495559, 1e-3, 2 * math.Pi},
-		{"cone", turned(n, false, [2]float64{0, 0}, [2]float64{1, 0}, [2]float64{0, 1}), 7.5844756, 1e-3, math.Pi / 3},
+		{"24-gon prism",
+			turned(24, false, [2]float64{0, 0}, [2]float64{1, 0}, [2]float64{1, 2}, [2]float64{0, 2}),
+			18.7421715, 1e-6, math.NaN()},
+		{"cylinder",
+			turned(n, false, [2]float64{0, 0}, [2]float64{1, 0}, [2]float64{1, 2}, [2]float64{0, 2}),
+			18.8495559, 1e-3, 2 * math.Pi},
+		{"cone", turned(n, false, [2]float64{0, 0}, [2]float64{1, 0}, [2]float64{0, 1}), 7.5844756,
+			1e-3, math.Pi / 3},
 		{"torus", torus(160), 39.4784176, 2e-2, math.Pi * math.Pi},
 	} {
 		for format, measure := range map[string]func() (Report, error){
@@ -56,7 +61,8 @@ func TestKnownSolids(t *testing.T) {
 			if !math.IsNaN(c.volume) {
 				near(t, c.name+" volume, "+format, r.VolumeMM3, c.volume, c.volume*1e-3)
 			}
-			if r.Format != format || r.Triangles != len(c.ts) || !r.Closed() || r.Duplicates != 0 || r.Degenerate != 0 {
+			if r.Format != format || r.Triangles != len(c.ts) || !r.Closed() || r.Duplicates != 0 ||
+				r.Degenerate != 0 {
 				t.Errorf("%s as %s: %+v, want %d triangles, closed, nothing amiss", c.name, format, r, len(c.ts))
 			}
 		}
@@ -79,7 +85,8 @@ func TestFaultsOfTheSurface(t *testing.T) {
 	flat := append(cube(), triangle{{0, 0, 0}, {0, 0, 0}, {1, 0, 0}}, triangle{{0, 0, 0}, {1, 1, 1}, {2, 2, 2}})
 	r, err = stl(binaryFile("", flat))
 	if err != nil || r.Degenerate != 2 || r.OpenEdges != 3 {
-		t.Errorf("two triangles without area: %+v %v, want two degenerate and the three edges of the long one", r, err)
+		t.Errorf("two triangles without area: %+v %v, want two degenerate and the three edges of "+
+			"the long one", r, err)
 	}
 	turnedOut := cube()
 	for i := range turnedOut {
@@ -94,7 +101,8 @@ func TestFaultsOfTheSurface(t *testing.T) {
 	if err != nil || r.OpenEdges != 0 || r.Triangles != 4 {
 		t.Errorf("minus zero is not the same place: %+v %v", r, err)
 	}
-	quick, err := MeasureSTL(bytes.NewReader(binaryFile("", again)), int64(stlHead+13*stlRecord), Options{SkipTopology: true})
+	quick, err := MeasureSTL(bytes.NewReader(binaryFile("", again)), int64(stlHead+13*stlRecord),
+		Options{SkipTopology: true})
 	if err != nil || quick.TopologyChecked || quick.Closed() || quick.AreaMM2 != 6.5 {
 		t.Errorf("without topology: %+v %v", quick, err)
 	}
@@ -145,8 +153,14 @@ func TestStanding(t *testing.T) {
 func TestOBJForms(t *testing.T) {
 	const square = "v 0 0 0\nv 1 0 0\nv 1 1 0\nv 0 1 0\nvt 0 0\nvn 0 0 1\n"
 	for name, faces := range map[string]string{
-		"quad": "f 1 2 3 4", "relative": "f -4 -3 -2 -1", "texture": "f 1/1 2/1 3/1 4/1", "normal": "f 1//1 2//1 3//1 4//1",
-		"all": "f 1/1/1 2/1/1 3/1/1 4/1/1", "continued": "f 1 2 \\\n 3 4", "tabs and CRLF": "f\t1 2\t3  4 \r", "groups": "g a\no b\ns off\nusemtl c\nf 1 2 3\nf 1 3 4",
+		"quad":          "f 1 2 3 4",
+		"relative":      "f -4 -3 -2 -1",
+		"texture":       "f 1/1 2/1 3/1 4/1",
+		"normal":        "f 1//1 2//1 3//1 4//1",
+		"all":           "f 1/1/1 2/1/1 3/1/1 4/1/1",
+		"continued":     "f 1 2 \\\n 3 4",
+		"tabs and CRLF": "f\t1 2\t3  4 \r",
+		"groups":        "g a\no b\ns off\nusemtl c\nf 1 2 3\nf 1 3 4",
 	} {
 		r, err := obj([]byte(square + faces + "\n"))
 		if err != nil || r.Triangles != 2 || r.AreaMM2 != 1 || r.OpenEdges != 4 {
@@ -171,28 +185,45 @@ func TestRefusals(t *testing.T) {
 		obj  bool
 		want string
 	}{
-		"empty":               {"", false, "byte 0: the file is empty: expected an STL mesh"},
-		"short header":        {"abc", false, "byte 3: the file ends within the header: expected 84 bytes of a binary STL, or text that begins with solid"},
-		"cut":                 {string(whole[:len(whole)-60]), false, "byte 624: the file ends after 10 whole triangles of the 12 in its header: expected 684 bytes, found 624"},
-		"count too large":     {string(lying), false, "byte 684: the file ends after 12 whole triangles of the 200 in its header: expected 10084 bytes, found 684"},
-		"bytes to spare":      {string(more), false, "byte 80: the header counts 12 triangles, but the file has room for 12.06: expected 684 bytes, found 687"},
-		"NaN":                 {string(nan), false, "byte 212: triangle 3, point 2, y is NaN: expected a finite number"},
-		"ASCII cut":           {ascii[:len(ascii)/2], false, "the file ends here: expected "},
-		"ASCII without end":   {strings.TrimSuffix(ascii, "endsolid a made-up shape\n"), false, "line 86: the file ends here: expected facet or endsolid"},
-		"ASCII number":        {strings.Replace(ascii, "vertex 1 1 0", "vertex 1 one 0", 1), false, "line 6: \"one\": expected a finite coordinate"},
-		"ASCII NaN":           {strings.Replace(ascii, "vertex 1 1 0", "vertex 1 NaN 0", 1), false, "line 6: \"NaN\": expected a finite coordinate"},
-		"ASCII overflow":      {strings.Replace(ascii, "vertex 1 1 0", "vertex 1 1e999 0", 1), false, "line 6: \"1e999\": expected a finite coordinate"},
-		"ASCII word":          {strings.Replace(ascii, "endloop", "loopend", 1), false, "line 7: found \"loopend\": expected endloop"},
-		"OBJ index":           {"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 4\n", true, "line 4: a face names vertex 4: expected one of the 3 before it"},
-		"OBJ far back":        {"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 -4\n", true, "line 4: a face names vertex -4: expected one of the 3 before it"},
-		"OBJ zero":            {"v 0 0 0\nf 0 1 1\n", true, "line 2: corner \"0\": expected the number of a vertex, like 7, 7/1 or -1"},
-		"OBJ huge index":      {"v 0 0 0\nf 99999999999999999999 1 1\n", true, "line 2: corner \"99999999999999999999\": expected"},
-		"OBJ two corners":     {"v 0 0 0\nf 1 1\n", true, "line 2: a face with 2 corners: expected three or more"},
+		"empty": {"", false, "byte 0: the file is empty: expected an STL mesh"},
+		"short header": {"abc", false, "byte 3: the file ends within the header: " +
+			"expected 84 bytes of a binary STL, or text that begins with solid"},
+		"cut": {string(whole[:len(whole)-60]), false,
+			"byte 624: the file ends after 10 whole triangles of the 12 in its header: " +
+				"expected 684 bytes, found 624"},
+		"count too large": {string(lying), false, "byte 684: the file ends after 12 whole triangles " +
+			"of the 200 in its header: expected 10084 bytes, found 684"},
+		"bytes to spare": {string(more), false, "byte 80: the header counts 12 triangles, " +
+			"but the file has room for 12.06: expected 684 bytes, found 687"},
+		"NaN": {string(nan), false,
+			"byte 212: triangle 3, point 2, y is NaN: expected a finite number"},
+		"ASCII cut": {ascii[:len(ascii)/2], false, "the file ends here: expected "},
+		"ASCII without end": {strings.TrimSuffix(ascii, "endsolid a made-up shape\n"), false,
+			"line 86: the file ends here: expected facet or endsolid"},
+		"ASCII number": {strings.Replace(ascii, "vertex 1 1 0", "vertex 1 one 0", 1), false,
+			"line 6: \"one\": expected a finite coordinate"},
+		"ASCII NaN": {strings.Replace(ascii, "vertex 1 1 0", "vertex 1 NaN 0", 1), false,
+			"line 6: \"NaN\": expected a finite coordinate"},
+		"ASCII overflow": {strings.Replace(ascii, "vertex 1 1 0", "vertex 1 1e999 0", 1), false,
+			"line 6: \"1e999\": expected a finite coordinate"},
+		"ASCII word": {strings.Replace(ascii, "endloop", "loopend", 1), false,
+			"line 7: found \"loopend\": expected endloop"},
+		"OBJ index": {"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 4\n", true,
+			"line 4: a face names vertex 4: expected one of the 3 before it"},
+		"OBJ far back": {"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 -4\n", true,
+			"line 4: a face names vertex -4: expected one of the 3 before it"},
+		"OBJ zero": {"v 0 0 0\nf 0 1 1\n", true,
+			"line 2: corner \"0\": expected the number of a vertex, like 7, 7/1 or -1"},
+		"OBJ huge index": {"v 0 0 0\nf 99999999999999999999 1 1\n", true,
+			"line 2: corner \"99999999999999999999\": expected"},
+		"OBJ two corners": {"v 0 0 0\nf 1 1\n", true,
+			"line 2: a face with 2 corners: expected three or more"},
 		"OBJ two coordinates": {"v 0 0\n", true, "line 1: a vertex with 2 coordinates: expected three"},
 		"OBJ NaN":             {"v 0 nan 0\n", true, "line 1: \"nan\": expected a finite coordinate"},
 		"OBJ without vertex":  {"# nothing\n", true, "no vertex in the file"},
 		"OBJ not text":        {"v 0 0 0\x00\n", true, "line 1: a zero byte"},
-		"OBJ long line":       {"#" + strings.Repeat("x", maxLine+1), true, "line 1: a line of more than 1048576 bytes"},
+		"OBJ long line": {"#" + strings.Repeat("x", maxLine+1), true,
+			"line 1: a line of more than 1048576 bytes"},
 	} {
 		measure := stl
 		if c.obj {
@@ -207,7 +238,12 @@ func TestRefusals(t *testing.T) {
 
 func TestMeasureFile(t *testing.T) {
 	dir := t.TempDir()
-	for name, b := range map[string][]byte{"a.STL": binaryFile("", cube()), "b.obj": objFile(cube()), "c.txt": []byte("x"), "d.stl": []byte("x")} {
+	for name, b := range map[string][]byte{
+		"a.STL": binaryFile("", cube()),
+		"b.obj": objFile(cube()),
+		"c.txt": []byte("x"),
+		"d.stl": []byte("x"),
+	} {
 		if err := os.WriteFile(filepath.Join(dir, name), b, 0o600); err != nil {
 			t.Fatal(err)
 		}
@@ -217,8 +253,13 @@ func TestMeasureFile(t *testing.T) {
 			t.Errorf("%s: %+v %v", name, r, err)
 		}
 	}
-	for name, want := range map[string]string{"c.txt": "expected .stl or .obj", "d.stl": "d.stl: byte 1: ", "e.stl": "no such file"} {
-		if _, err := MeasureFile(filepath.Join(dir, name), Options{}); err == nil || !strings.Contains(err.Error(), want) {
+	for name, want := range map[string]string{
+		"c.txt": "expected .stl or .obj",
+		"d.stl": "d.stl: byte 1: ",
+		"e.stl": "no such file",
+	} {
+		if _, err := MeasureFile(filepath.Join(dir, name), Options{}); err == nil ||
+			!strings.Contains(err.Error(), want) {
 			t.Errorf("%s: got %v, want %q", name, err, want)
 		}
 	}
@@ -260,7 +301,9 @@ func FuzzSTL(f *testing.F) {
 	f.Add(binaryFile("", octahedron())[:200])
 	f.Fuzz(func(t *testing.T, b []byte) {
 		r, err := stl(b)
-		if err == nil && (math.IsNaN(r.AreaMM2) || r.AreaMM2 < 0 || r.Degenerate > r.Triangles || r.Duplicates > r.Triangles) {
+		if err == nil &&
+			(math.IsNaN(r.AreaMM2) || r.AreaMM2 < 0 || r.Degenerate > r.Triangles ||
+				r.Duplicates > r.Triangles) {
 			t.Errorf("%+v", r)
 		}
 	})

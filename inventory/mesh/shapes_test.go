@@ -22,7 +22,9 @@ func fan(p ...Vec) []triangle {
 func cube() []triangle {
 	v := func(i int) Vec { return Vec{float64(i & 1), float64(i >> 1 & 1), float64(i >> 2)} }
 	var ts []triangle
-	for _, q := range [6][4]int{{0, 2, 3, 1}, {4, 5, 7, 6}, {0, 1, 5, 4}, {2, 6, 7, 3}, {0, 4, 6, 2}, {1, 3, 7, 5}} {
+	for _, q := range [6][4]int{
+		{0, 2, 3, 1}, {4, 5, 7, 6}, {0, 1, 5, 4}, {2, 6, 7, 3}, {0, 4, 6, 2}, {1, 3, 7, 5},
+	} {
 		ts = append(ts, fan(v(q[0]), v(q[1]), v(q[2]), v(q[3]))...)
 	}
 	return ts
@@ -51,20 +53,27 @@ func octahedron() []triangle {
 // depth times with the new points pushed out to the sphere.
 func icosphere(depth int) []triangle {
 	g := math.Phi
-	p := []Vec{{-1, g, 0}, {1, g, 0}, {-1, -g, 0}, {1, -g, 0}, {0, -1, g}, {0, 1, g}, {0, -1, -g}, {0, 1, -g}, {g, 0, -1}, {g, 0, 1}, {-g, 0, -1}, {-g, 0, 1}}
+	p := []Vec{
+		{-1, g, 0}, {1, g, 0}, {-1, -g, 0}, {1, -g, 0}, {0, -1, g}, {0, 1, g}, {0, -1, -g}, {0, 1, -g},
+		{g, 0, -1}, {g, 0, 1}, {-g, 0, -1}, {-g, 0, 1},
+	}
 	for i := range p {
 		p[i] = unit(p[i])
 	}
 	var ts []triangle
-	for _, f := range [20][3]int{{0, 11, 5}, {0, 5, 1}, {0, 1, 7}, {0, 7, 10}, {0, 10, 11}, {1, 5, 9}, {5, 11, 4}, {11, 10, 2}, {10, 7, 6}, {7, 1, 8},
-		{3, 9, 4}, {3, 4, 2}, {3, 2, 6}, {3, 6, 8}, {3, 8, 9}, {4, 9, 5}, {2, 4, 11}, {6, 2, 10}, {8, 6, 7}, {9, 8, 1}} {
+	for _, f := range [20][3]int{
+		{0, 11, 5}, {0, 5, 1}, {0, 1, 7}, {0, 7, 10}, {0, 10, 11}, {1, 5, 9}, {5, 11, 4}, {11, 10, 2},
+		{10, 7, 6}, {7, 1, 8}, {3, 9, 4}, {3, 4, 2}, {3, 2, 6}, {3, 6, 8}, {3, 8, 9}, {4, 9, 5}, {2, 4, 11},
+		{6, 2, 10}, {8, 6, 7}, {9, 8, 1},
+	} {
 		ts = append(ts, triangle{p[f[0]], p[f[1]], p[f[2]]})
 	}
 	for range depth {
 		next := make([]triangle, 0, 4*len(ts))
 		for _, t := range ts {
 			ab, bc, ca := middle(t[0], t[1]), middle(t[1], t[2]), middle(t[2], t[0])
-			next = append(next, triangle{t[0], ab, ca}, triangle{t[1], bc, ab}, triangle{t[2], ca, bc}, triangle{ab, bc, ca})
+			next = append(next, triangle{t[0], ab, ca}, triangle{t[1], bc, ab}, triangle{t[2], ca, bc},
+				triangle{ab, bc, ca})
 		}
 		ts = next
 	}

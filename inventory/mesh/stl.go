@@ -35,18 +35,22 @@ func MeasureSTL(r io.Reader, size int64, o Options) (Report, error) {
 			return binarySTL(r, int(count), o)
 		}
 	}
-	if word := bytes.TrimLeft(head, " \t\r\n"); len(word) >= 5 && bytes.EqualFold(word[:5], []byte("solid")) && bytes.IndexByte(head, 0) < 0 {
+	if word := bytes.TrimLeft(head, " \t\r\n"); len(word) >= 5 &&
+		bytes.EqualFold(word[:5], []byte("solid")) && bytes.IndexByte(head, 0) < 0 {
 		return asciiSTL(io.MultiReader(bytes.NewReader(head), r), o)
 	}
 	if n < stlHead {
-		return Report{}, atByte(int64(n), "the file ends within the header: expected 84 bytes of a binary STL, or text that begins with solid")
+		return Report{}, atByte(int64(n), "the file ends within the header: "+
+			"expected 84 bytes of a binary STL, or text that begins with solid")
 	}
 	want := stlHead + stlRecord*count
 	if size < want {
-		return Report{}, atByte(size, "the file ends after %d whole triangles of the %d in its header: expected %d bytes, found %d",
+		return Report{}, atByte(size,
+			"the file ends after %d whole triangles of the %d in its header: expected %d bytes, found %d",
 			(size-stlHead)/stlRecord, count, want, size)
 	}
-	return Report{}, atByte(80, "the header counts %d triangles, but the file has room for %g: expected %d bytes, found %d",
+	return Report{}, atByte(80,
+		"the header counts %d triangles, but the file has room for %g: expected %d bytes, found %d",
 		count, float64(size-stlHead)/stlRecord, want, size)
 }
 
@@ -62,7 +66,8 @@ func binarySTL(r io.Reader, count int, o Options) (rep Report, err error) {
 		want := min(stlBlock, count-done)
 		b := block[:want*stlRecord]
 		if n, err := readFull(r, b); err != nil {
-			return Report{}, atByte(int64(stlHead+done*stlRecord+n), "the file ends within triangle %d of %d: %v", done+n/stlRecord+1, count, err)
+			return Report{}, atByte(int64(stlHead+done*stlRecord+n), "the file ends within triangle "+
+				"%d of %d: %v", done+n/stlRecord+1, count, err)
 		}
 		for i := range want {
 			var p [3]Vec
@@ -87,7 +92,8 @@ func binarySTL(r io.Reader, count int, o Options) (rep Report, err error) {
 func badRecord(rec []byte, triangle int) error {
 	for j := range 9 {
 		if v := float64(math.Float32frombits(binary.LittleEndian.Uint32(rec[4*j:]))); !finite(v) {
-			return atByte(int64(stlHead+triangle*stlRecord+12+4*j), "triangle %d, point %d, %c is %g: expected a finite number",
+			return atByte(int64(stlHead+triangle*stlRecord+12+4*j),
+				"triangle %d, point %d, %c is %g: expected a finite number",
 				triangle+1, j/3+1, "xyz"[j%3], v)
 		}
 	}

@@ -54,7 +54,8 @@ func (t *words) word() ([]byte, error) {
 			return nil, atLine(t.next, "control character %#02x: expected text", c)
 		}
 		if n == maxWord {
-			return nil, atLine(t.next, "a word of more than %d characters: expected text of an STL or OBJ file", maxWord)
+			return nil, atLine(t.next, "a word of more than %d characters: "+
+				"expected text of an STL or OBJ file", maxWord)
 		}
 		t.buf[n] = c
 		n++

@@ -43,7 +43,11 @@ type multipliers struct {
 }
 
 func newMultipliers(m *model) *multipliers {
-	return &multipliers{make([]float64, len(m.members)), make([]float64, len(m.useUL)), make([]float64, len(m.have))}
+	return &multipliers{
+		need: make([]float64, len(m.members)),
+		link: make([]float64, len(m.useUL)),
+		base: make([]float64, len(m.have)),
+	}
 }
 
 func (a *multipliers) copyFrom(b *multipliers) {

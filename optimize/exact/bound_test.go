@@ -80,7 +80,13 @@ func TestBoundsNeverPassABestPlan(t *testing.T) {
 		if !ok || ph.levels != 4 {
 			continue
 		}
-		whole := &search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
+		whole := &search{
+			m:       m,
+			w:       ph.w,
+			grain:   ph.grain,
+			upper:   math.Inf(1),
+			workers: []*worker{newWorker(m, ph.w)},
+		}
 		whole.limit = 20000
 		if _, done := whole.runFrom(t.Context(), newDomain(m), newMultipliers(m)); !done {
 			t.Logf("seed %d: left out, not solved within %d parts", seed, whole.limit)
@@ -110,10 +116,17 @@ func TestBoundsNeverPassABestPlan(t *testing.T) {
 				t.Fatalf("%s: bound %v above the best plan's %v", name, v, whole.upper)
 			}
 			k.relax.fix(k.volume.best, whole.upper, flat.Resize(k.inc, len(m.have)))
-			again := &search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}}
+			again := &search{
+				m:       m,
+				w:       ph.w,
+				grain:   ph.grain,
+				upper:   math.Inf(1),
+				workers: []*worker{newWorker(m, ph.w)},
+			}
 			again.runFrom(t.Context(), d, newMultipliers(m))
 			if again.incumbent == nil || again.upper != whole.upper {
-				t.Fatalf("%s: after ruling out, the best plan weighs %v, before %v", name, again.upper, whole.upper)
+				t.Fatalf("%s: after ruling out, the best plan weighs %v, before %v",
+					name, again.upper, whole.upper)
 			}
 		}
 	}
@@ -127,7 +140,14 @@ func TestBoundsNeverPassABestPlan(t *testing.T) {
 func TestFewOpenNodes(t *testing.T) {
 	looked := 0
 	for seed := range uint64(60) {
-		p := generate.Problem(seed, generate.Shape{Needs: 30, Paints: 60, Shops: 3, Sets: 3, Bands: true, Mixes: true})
+		p := generate.Problem(seed, generate.Shape{
+			Needs:  30,
+			Paints: 60,
+			Shops:  3,
+			Sets:   3,
+			Bands:  true,
+			Mixes:  true,
+		})
 		m, err := compile(p, nil)
 		if err != nil {
 			continue
@@ -138,7 +158,14 @@ func TestFewOpenNodes(t *testing.T) {
 		}
 		var ub [2]float64
 		for i, many := range []int{1 << 30, 2} {
-			s := &search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1), workers: []*worker{newWorker(m, ph.w)}, many: many}
+			s := &search{
+				m:       m,
+				w:       ph.w,
+				grain:   ph.grain,
+				upper:   math.Inf(1),
+				workers: []*worker{newWorker(m, ph.w)},
+				many:    many,
+			}
 			last := math.Inf(-1)
 			s.report = func(lower float64) {
 				if lower < last || lower > s.upper {
@@ -170,7 +197,15 @@ func TestFewOpenNodes(t *testing.T) {
 func TestUnitsAgainstTryingAll(t *testing.T) {
 	paints := 0
 	for seed := range uint64(testkit.Few(150, 1500)) {
-		m, err := compile(generate.Problem(seed, generate.Shape{Needs: 14, Paints: 16, Shops: 2, Sets: 2, Mixes: seed%2 == 0, Thirsty: true}), nil)
+		m, err := compile(generate.Problem(seed, generate.Shape{
+			Needs:   14,
+			Paints:  16,
+			Shops:   2,
+			Sets:    2,
+			Mixes:   seed%2 == 0,
+			Thirsty: true,
+		}),
+			nil)
 		if err != nil {
 			continue
 		}
@@ -229,7 +264,8 @@ func TestUnitsAgainstTryingAll(t *testing.T) {
 					inc = r.linkInc[-1-index]
 				}
 				if inc > most-g {
-					t.Fatalf("seed %d, paint %d, item %d: said to lose %v, loses %v", seed, q, index, inc, most-g)
+					t.Fatalf("seed %d, paint %d, item %d: said to lose %v, loses %v",
+						seed, q, index, inc, most-g)
 				}
 			}
 		}
@@ -313,7 +349,8 @@ func TestReachAgainstAdding(t *testing.T) {
 				}
 			}
 			if got := m.mustReach(0, from, sure); got != want {
-				t.Fatalf("try %d: from %d with %d sure: %d, want %d (%v)", try, from, sure, got, want, m.fillers[0])
+				t.Fatalf("try %d: from %d with %d sure: %d, want %d (%v)",
+					try, from, sure, got, want, m.fillers[0])
 			}
 		}
 	}
@@ -358,7 +395,8 @@ func TestTopUpAgainstTryingAll(t *testing.T) {
 		checkFills(t, items, got, fills)
 		good, fills, ok := fillGreedy(items, gap)
 		if ok != found || ok && (good.less(want) || good.cost >= gap+30) {
-			t.Fatalf("try %d: %v to close %d well: got %v %v, best %v %v", try, items, gap, good, ok, want, found)
+			t.Fatalf("try %d: %v to close %d well: got %v %v, best %v %v",
+				try, items, gap, good, ok, want, found)
 		}
 		checkFills(t, items, good, fills)
 	}
@@ -375,14 +413,17 @@ func TestTopUpBeyondTheTable(t *testing.T) {
 		found bool
 		rough bool
 	}{
-		{"a last cheap good runs out", []topUpItem{{0, 10_000_001, 2}, {1, 3_000_000, 1}}, 18_000_000, topUp{20_000_002, 2}, true, true},
-		{"all goods are too few", []topUpItem{{0, 10_000_001, 1}, {1, 3_000_000, 1}}, 18_000_000, topUp{}, false, false},
+		{"a last cheap good runs out", []topUpItem{{0, 10_000_001, 2}, {1, 3_000_000, 1}}, 18_000_000,
+			topUp{20_000_002, 2}, true, true},
+		{"all goods are too few", []topUpItem{{0, 10_000_001, 1}, {1, 3_000_000, 1}}, 18_000_000, topUp{},
+			false, false},
 		{"more boxes than are counted", []topUpItem{{0, 1, math.MaxInt64}}, 1 << 33, topUp{}, false, true},
 	} {
 		m := &model{topUps: &topUps{}}
 		got, fills, ok := m.fillWith(c.items, c.gap)
 		if got != c.want || ok != c.found || m.rough() != c.rough {
-			t.Errorf("%s: got %v %v rough %v, want %v %v rough %v", c.name, got, ok, m.rough(), c.want, c.found, c.rough)
+			t.Errorf("%s: got %v %v rough %v, want %v %v rough %v",
+				c.name, got, ok, m.rough(), c.want, c.found, c.rough)
 		}
 		checkFills(t, c.items, got, fills)
 	}

@@ -58,7 +58,9 @@ const reliable = 2
 
 // strongBranch bounds both sides of the most promising candidates and picks one. A
 // candidate that has been tried before is judged by its pseudocost.
-func (k *worker) strongBranch(s *search, d *domain, cands []candidate, cutoff float64) (children []child, forced []decision) {
+func (k *worker) strongBranch(
+	s *search, d *domain, cands []candidate, cutoff float64,
+) (children []child, forced []decision) {
 	if len(cands) == 1 {
 		return cands[0].sides(), nil
 	}
@@ -70,7 +72,8 @@ func (k *worker) strongBranch(s *search, d *domain, cands []candidate, cutoff fl
 	care := s.thorough()
 	for i, c := range cands {
 		hopeless := c.guess < 10 && c.guess <= score*0.3
-		if i >= unsure && (tested >= care.trials || idle >= care.idle || hopeless) || i > 0 && ended(k.volume.ctx) {
+		if i >= unsure && (tested >= care.trials || idle >= care.idle || hopeless) ||
+			i > 0 && ended(k.volume.ctx) {
 			break
 		}
 		v, known := c.guess, unknown
@@ -100,7 +103,10 @@ func (k *worker) strongBranch(s *search, d *domain, cands []candidate, cutoff fl
 			best, bounds = i, unknown
 		}
 	}
-	return []child{{decision: cands[best].down, bound: bounds[0]}, {decision: cands[best].up, bound: bounds[1]}}, forced
+	return []child{
+		{decision: cands[best].down, bound: bounds[0]},
+		{decision: cands[best].up, bound: bounds[1]},
+	}, forced
 }
 
 // rank puts the candidates that are guessed, or known, to raise the bound most first.
@@ -176,7 +182,9 @@ func (s *search) pseudocost(c decision) *pseudocost.Cost {
 // resetPseudocosts begins them anew.
 func (s *search) resetPseudocosts() {
 	m := s.m
-	s.paintCosts, s.optionCosts, s.offerCosts = make([]pseudocost.Cost, len(m.have)), make([]pseudocost.Cost, len(m.optNeed)), make([]pseudocost.Cost, len(m.price))
+	s.paintCosts = make([]pseudocost.Cost, len(m.have))
+	s.optionCosts = make([]pseudocost.Cost, len(m.optNeed))
+	s.offerCosts = make([]pseudocost.Cost, len(m.price))
 }
 
 // score values a candidate by how far it lifts the bound on both sides.

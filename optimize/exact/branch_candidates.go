@@ -83,8 +83,9 @@ func (k *worker) stepGuess(c doubt) (down, up float64) {
 		}
 	}
 	k.est.begin()
-	if s := k.est.a.slack(&k.relax, &k.est.p, c.paint); k.relax.boxes[c.paint]+k.volume.best.units[c.paint] <= float64(c.at) {
-		up += s
+	slack := k.est.a.slack(&k.relax, &k.est.p, c.paint)
+	if k.relax.boxes[c.paint]+k.volume.best.units[c.paint] <= float64(c.at) {
+		up += slack
 	}
 	return down, up
 }
@@ -147,7 +148,12 @@ func (k *worker) paintCandidates(out []candidate) []candidate {
 		default:
 			guess = k.score(k.est.none(c.paint), k.est.some(c.paint))
 		}
-		out = append(out, candidate{branching: onPaint(r.paints[c.paint], c.at), guess: guess, open: c.open, doubt: c.size})
+		out = append(out, candidate{
+			branching: onPaint(r.paints[c.paint], c.at),
+			guess:     guess,
+			open:      c.open,
+			doubt:     c.size,
+		})
 	}
 	return out
 }
@@ -181,7 +187,9 @@ func (k *worker) offerCandidates(out []candidate, d *domain) []candidate {
 		}
 		red := a.best.first[j] - a.best.shop[r.offShop[j]].nu*r.offPrice[j]
 		out = append(out, candidate{
-			branching: onOffer(orig, at), guess: k.score(max(0, -red), max(0, red)), open: min(x-math.Floor(x), math.Ceil(x)-x),
+			branching: onOffer(orig, at),
+			guess:     k.score(max(0, -red), max(0, red)),
+			open:      min(x-math.Floor(x), math.Ceil(x)-x),
 		})
 	}
 	return out

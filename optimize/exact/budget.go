@@ -82,7 +82,13 @@ func solveBudget(ctx context.Context, p *optimize.Problem, opt Options) (*optimi
 }
 
 func newBudgeter(p *optimize.Problem, opt Options) (*budgeter, error) {
-	b := &budgeter{p: p, threads: opt.Threads, report: opt.Progress, cap: *p.Rules.Budget, tried: map[string]*trial{}}
+	b := &budgeter{
+		p:       p,
+		threads: opt.Threads,
+		report:  opt.Progress,
+		cap:     *p.Rules.Budget,
+		tried:   map[string]*trial{},
+	}
 	needs := map[string][]int{}
 	for n, need := range p.Needs {
 		needs[need.Group] = append(needs[need.Group], n)

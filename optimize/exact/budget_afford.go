@@ -82,7 +82,14 @@ func (b *budgeter) afford(ctx context.Context, t *trial, hard bool) (*solution, 
 	return b.searchWithin(ctx, s, ph, plan, most, within)
 }
 
-func (b *budgeter) searchWithin(ctx context.Context, s *search, ph phase, plan *solution, most float64, within func(*solution) *solution) (*solution, verdict) {
+func (b *budgeter) searchWithin(
+	ctx context.Context,
+	s *search,
+	ph phase,
+	plan *solution,
+	most float64,
+	within func(*solution) *solution,
+) (*solution, verdict) {
 	m := s.m
 	for len(s.workers) < b.threads {
 		s.workers = append(s.workers, newWorker(m, ph.w))
@@ -126,7 +133,9 @@ func (b *budgeter) learn(ctx context.Context, st state, t *trial) {
 				order = append(order, g)
 			}
 		}
-		slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(b.know.groups[x].worth, b.know.groups[y].worth) })
+		slices.SortStableFunc(order, func(x, y int) int {
+			return cmp.Compare(b.know.groups[x].worth, b.know.groups[y].worth)
+		})
 		for _, g := range order {
 			if ctx.Err() != nil {
 				break

@@ -46,7 +46,8 @@ func TestBudgetAgainstBruteForce(t *testing.T) {
 		got := solveChecked(t, fmt.Sprintf("seed %d", seed), p)
 		if testkit.LevelsOf(got) != testkit.LevelsOf(best) {
 			text, _ := json.Marshal(p)
-			t.Fatalf("seed %d: levels %+v, brute force %+v\n%s", seed, testkit.LevelsOf(got), testkit.LevelsOf(best), text)
+			t.Fatalf("seed %d: levels %+v, brute force %+v\n%s",
+				seed, testkit.LevelsOf(got), testkit.LevelsOf(best), text)
 		}
 		all := int64(0)
 		for _, g := range p.Groups {
@@ -103,7 +104,9 @@ func TestCutsBoundEverySet(t *testing.T) {
 				keep := b.keep(groups, st)
 				shared := sharedOptions(p)
 				for n := range q.Needs {
-					q.Needs[n].Options = slices.DeleteFunc(q.Needs[n].Options, func(o optimize.Option) bool { return !shared.allows(p.Needs[n], o) })
+					q.Needs[n].Options = slices.DeleteFunc(q.Needs[n].Options, func(o optimize.Option) bool {
+						return !shared.allows(p.Needs[n], o)
+					})
 				}
 				var needs []optimize.Need
 				for n, need := range q.Needs {
@@ -120,7 +123,8 @@ func TestCutsBoundEverySet(t *testing.T) {
 					compared++
 					if c.atLeast(st) > float64(best.Totals.Objective)*nuSteps {
 						text, _ := json.Marshal(p)
-						t.Fatalf("seed %d: the cut says %v, the cost of set %b is %d\n%s", seed, c.atLeast(st)/nuSteps, set, best.Totals.Objective, text)
+						t.Fatalf("seed %d: the cut says %v, the cost of set %b is %d\n%s",
+							seed, c.atLeast(st)/nuSteps, set, best.Totals.Objective, text)
 					}
 					if c.atLeast(st) > float64(best.Totals.Objective-1)*nuSteps {
 						tight++
@@ -166,19 +170,23 @@ func TestBudgetOnRealSizes(t *testing.T) {
 					}
 					if got.Status != optimize.Optimal {
 						if got.Totals == nil || got.Totals.WorthBound < max(got.Totals.Worth, last) {
-							t.Errorf("%s: stopped with totals %+v, worth %d is there for less", what, got.Totals, last)
+							t.Errorf("%s: stopped with totals %+v, worth %d is there for less",
+								what, got.Totals, last)
 						}
-						t.Logf("%s: not proven in time, worth %d of at most %d", what, got.Totals.Worth, got.Totals.WorthBound)
+						t.Logf("%s: not proven in time, worth %d of at most %d",
+							what, got.Totals.Worth, got.Totals.WorthBound)
 						continue
 					}
 				}
 				got := solveChecked(t, what, p)
 				if got.Totals.Worth < last {
-					t.Errorf("%s %d: worth %d at %d %% of the money, %d with less", name, seed, got.Totals.Worth, share, last)
+					t.Errorf("%s %d: worth %d at %d %% of the money, %d with less",
+						name, seed, got.Totals.Worth, share, last)
 				}
 				last = got.Totals.Worth
 				if share == 100 && (got.Totals.Worth != all || got.Totals.Objective != whole.Totals.Objective) {
-					t.Errorf("%s %d: with all the money worth %d of %d at %d, without a budget at %d", name, seed, got.Totals.Worth, all, got.Totals.Objective, whole.Totals.Objective)
+					t.Errorf("%s %d: with all the money worth %d of %d at %d, without a budget at %d",
+						name, seed, got.Totals.Worth, all, got.Totals.Objective, whole.Totals.Objective)
 				}
 			}
 		}
@@ -191,7 +199,9 @@ func TestBudgetStopped(t *testing.T) {
 	shape.Budget = true
 	p := generate.Problem(6, shape)
 	proven := solveChecked(t, "force", p)
-	for _, wait := range []time.Duration{0, 5 * time.Millisecond, 30 * time.Millisecond, 100 * time.Millisecond, 200 * time.Millisecond} {
+	for _, wait := range []time.Duration{
+		0, 5 * time.Millisecond, 30 * time.Millisecond, 100 * time.Millisecond, 200 * time.Millisecond,
+	} {
 		ctx, cancel := context.WithTimeout(t.Context(), wait)
 		got, err := Solve(ctx, p, Options{})
 		cancel()
@@ -202,10 +212,13 @@ func TestBudgetStopped(t *testing.T) {
 			t.Fatalf("after %v: status %s; finishing nothing is always a plan", wait, got.Status)
 		}
 		if got.Totals.WorthBound < proven.Totals.Worth {
-			t.Errorf("after %v: no plan is said to be worth more than %d, one is worth %d", wait, got.Totals.WorthBound, proven.Totals.Worth)
+			t.Errorf("after %v: no plan is said to be worth more than %d, one is worth %d",
+				wait, got.Totals.WorthBound, proven.Totals.Worth)
 		}
-		if got.ProvenLevels >= 1 && (got.Totals.Worth != proven.Totals.Worth || got.Totals.Bound > proven.Totals.Objective) {
-			t.Errorf("after %v: worth %d and a bound of %d are said to be proven, true are %d and %d", wait, got.Totals.Worth, got.Totals.Bound, proven.Totals.Worth, proven.Totals.Objective)
+		if got.ProvenLevels >= 1 &&
+			(got.Totals.Worth != proven.Totals.Worth || got.Totals.Bound > proven.Totals.Objective) {
+			t.Errorf("after %v: worth %d and a bound of %d are said to be proven, true are %d and %d",
+				wait, got.Totals.Worth, got.Totals.Bound, proven.Totals.Worth, proven.Totals.Objective)
 		}
 	}
 }
@@ -251,7 +264,8 @@ func TestLevelsOfLargeAmounts(t *testing.T) {
 			want.Money *= factor
 			tell := func(what string) {
 				text, _ := json.Marshal(q)
-				t.Fatalf("seed %d times %d, %d levels proven: %s: %+v, brute force %+v\n%s", seed, factor, got.ProvenLevels, what, found, want, text)
+				t.Fatalf("seed %d times %d, %d levels proven: %s: %+v, brute force %+v\n%s",
+					seed, factor, got.ProvenLevels, what, found, want, text)
 			}
 			levels := got.ProvenLevels
 			if q.Rules.Budget == nil {

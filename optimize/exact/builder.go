@@ -51,9 +51,21 @@ type change struct {
 }
 
 func newBuilder(m *model, w weights) *builder {
-	return &builder{m: m, w: w, cost: make([]float64, len(m.price)), look: make([]float64, len(m.price)), shade: make([]float64, len(m.have)),
-		shun: make([]int32, len(m.price)), stamp: 1, x: make([]int32, len(m.price)), vol: make([]int64, len(m.have)), taken: make([]int64, len(m.have)),
-		choice: make([]int32, len(m.members)), goods: make([]int64, len(m.bands)), boxes: make([]int64, len(m.bands))}
+	return &builder{
+		m:      m,
+		w:      w,
+		cost:   make([]float64, len(m.price)),
+		look:   make([]float64, len(m.price)),
+		shade:  make([]float64, len(m.have)),
+		shun:   make([]int32, len(m.price)),
+		stamp:  1,
+		x:      make([]int32, len(m.price)),
+		vol:    make([]int64, len(m.have)),
+		taken:  make([]int64, len(m.have)),
+		choice: make([]int32, len(m.members)),
+		goods:  make([]int64, len(m.bands)),
+		boxes:  make([]int64, len(m.bands)),
+	}
 }
 
 // start forgets everything and begins from the boxes in x (nil: none).

@@ -35,7 +35,11 @@ func (h *hunt) covers(ctx context.Context, c *cover) (a answer, ok bool) {
 		return answer{}, false
 	}
 	h.nodes = before + found.Nodes
-	a = answer{best: c.solution(found.Columns), bound: c.fee + found.Bound, done: found.Proven > setcover.NothingProven}
+	a = answer{
+		best:  c.solution(found.Columns),
+		bound: c.fee + found.Bound,
+		done:  found.Proven > setcover.NothingProven,
+	}
 	if a.done {
 		a.bound = a.best.cost.money // with the compromises, which all plans share
 	}
@@ -50,7 +54,8 @@ func (h *hunt) covers(ctx context.Context, c *cover) (a answer, ok bool) {
 
 // covering returns the model as a cover, or nil where it is not one.
 func (m *model) covering() *cover {
-	if len(m.bands) != 1 || m.filler[0] || m.bands[0][0].Fee < 0 || m.maxShops < 1 || m.cap != noCap || m.rough() {
+	if len(m.bands) != 1 || m.filler[0] || m.bands[0][0].Fee < 0 || m.maxShops < 1 || m.cap != noCap ||
+		m.rough() {
 		return nil
 	}
 	for q := range m.sources {

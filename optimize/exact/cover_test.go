@@ -42,12 +42,17 @@ func TestBothWaysOfCovering(t *testing.T) {
 		if seed%5 == 0 {
 			cost[r.IntN(len(cost))] = 0
 		}
-		for name, state := range map[string]func([][]int, []int64) *optimize.Problem{"pots": testkit.Covering, "sets": testkit.CoveringBySets} {
+		for name, state := range map[string]func([][]int, []int64) *optimize.Problem{
+			"pots": testkit.Covering,
+			"sets": testkit.CoveringBySets,
+		} {
 			p := state(rows, cost)
 			p.Shops[0].Delivery[0].Fee = int64(seed % 3 * 7)
 			special, general := hunts(t, p)
-			if special.best.cost != general.best.cost || special.proven != 4 || special.bound != general.best.cost.money || !special.done {
-				t.Fatalf("seed %d, %s: %+v (proven %d, bound %d), the general search finds %+v", seed, name, special.best.cost, special.proven, special.bound, general.best.cost)
+			if special.best.cost != general.best.cost || special.proven != 4 ||
+				special.bound != general.best.cost.money || !special.done {
+				t.Fatalf("seed %d, %s: %+v (proven %d, bound %d), the general search finds %+v",
+					seed, name, special.best.cost, special.proven, special.bound, general.best.cost)
 			}
 		}
 	}
@@ -58,7 +63,13 @@ func TestBothWaysOfCovering(t *testing.T) {
 func TestCoversAgainstGeneralSearch(t *testing.T) {
 	for seed := range uint64(testkit.Few(60, 1000)) {
 		r := rand.New(rand.NewPCG(seed, 2))
-		p := &optimize.Problem{Currency: "EUR", Shops: []optimize.Shop{{ID: "shop", Delivery: []optimize.Band{{From: 0, Fee: int64(r.IntN(2) * 395)}}}}}
+		p := &optimize.Problem{
+			Currency: "EUR",
+			Shops: []optimize.Shop{{
+				ID:       "shop",
+				Delivery: []optimize.Band{{From: 0, Fee: int64(r.IntN(2) * 395)}},
+			}},
+		}
 		paints := 5 + r.IntN(30)
 		for k := range paints {
 			p.Paints = append(p.Paints, optimize.Paint{ID: fmt.Sprint("p", k), HaveUL: int64(r.IntN(3))})
@@ -82,7 +93,10 @@ func TestCoversAgainstGeneralSearch(t *testing.T) {
 		for n := range 3 + r.IntN(30) {
 			need := optimize.Need{ID: fmt.Sprint("n", n)}
 			for o, k := range r.Perm(paints)[:1+r.IntN(5)] {
-				need.Options = append(need.Options, optimize.Option{ID: fmt.Sprint("o", o), Uses: []optimize.Use{{Paint: p.Paints[k].ID, UL: int64(3 + r.IntN(20))}}})
+				need.Options = append(need.Options, optimize.Option{
+					ID:   fmt.Sprint("o", o),
+					Uses: []optimize.Use{{Paint: p.Paints[k].ID, UL: int64(3 + r.IntN(20))}},
+				})
 			}
 			p.Needs = append(p.Needs, need)
 		}
@@ -105,7 +119,10 @@ func TestCoveringIsSeenOnlyWhereItIs(t *testing.T) {
 		"as it is":         {func(p *optimize.Problem) {}, true},
 		"a fee":            {func(p *optimize.Problem) { p.Shops[0].Delivery[0].Fee = 9 }, true},
 		"one shop at most": {func(p *optimize.Problem) { p.Rules.MaxShops = &shops }, true},
-		"equal points":     {func(p *optimize.Problem) { p.Needs[0].Options[0].Compromise, p.Needs[0].Options[1].Compromise = 2, 2 }, true},
+		"equal points": {func(p *optimize.Problem) {
+			p.Needs[0].Options[0].Compromise, p.Needs[0].Options[1].Compromise = 2, 2
+		},
+			true},
 		"equal points at a price": {func(p *optimize.Problem) {
 			p.Rules.CompromisePrice = 3
 			p.Needs[0].Options[0].Compromise, p.Needs[0].Options[1].Compromise = 2, 2

@@ -58,7 +58,8 @@ func againstBruteForce(t *testing.T, budget bool) {
 			return
 		}
 		if testkit.LevelsOf(got) != testkit.LevelsOf(best) {
-			t.Fatalf("seed %d: levels %+v, brute force %+v\n%s", seed, testkit.LevelsOf(got), testkit.LevelsOf(best), text)
+			t.Fatalf("seed %d: levels %+v, brute force %+v\n%s",
+				seed, testkit.LevelsOf(got), testkit.LevelsOf(best), text)
 		}
 	})
 }
@@ -87,7 +88,8 @@ func TestSolveAgainstGeneralSolvers(t *testing.T) {
 					t.Fatalf("%+v: status %s, %s finds a plan: %v", shape, got.Status, s.Name, solved)
 				}
 				if solved && (want.Worth != got.Totals.Worth || want.Money != got.Totals.Objective) {
-					t.Fatalf("%+v: worth %d, cost %d; %s: %d, %d", shape, got.Totals.Worth, got.Totals.Objective, s.Name, want.Worth, want.Money)
+					t.Fatalf("%+v: worth %d, cost %d; %s: %d, %d",
+						shape, got.Totals.Worth, got.Totals.Objective, s.Name, want.Worth, want.Money)
 				}
 			}
 		})

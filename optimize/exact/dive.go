@@ -10,7 +10,9 @@ import (
 // dive follows the relaxed answer down to a plan: it makes the decisions the
 // averaged answer is surest of, bounds what is left, and goes on. It stops
 // where the bound shows that nothing better can be found that way.
-func (k *worker) dive(ctx context.Context, s *search, from *domain, mu *multipliers) (best *solution, weight float64) {
+func (k *worker) dive(
+	ctx context.Context, s *search, from *domain, mu *multipliers,
+) (best *solution, weight float64) {
 	m := s.m
 	d := from.clone()
 	weight = s.upper
@@ -137,7 +139,9 @@ func (k *worker) commit(s *search, d *domain) bool {
 // is fixed, and the rest searched for a limited number of nodes (relaxation
 // induced neighbourhoods; Danna, Rothberg & Le Pape, Math. Programming 102, 2005).
 // Without a plan, whatever the relaxed answer is nearly sure of is fixed.
-func (k *worker) around(ctx context.Context, s *search, from *domain, mu *multipliers, plan *solution, nodes int64) (*solution, float64) {
+func (k *worker) around(
+	ctx context.Context, s *search, from *domain, mu *multipliers, plan *solution, nodes int64,
+) (*solution, float64) {
 	m, r, a := s.m, &k.relax, k.volume
 	d := from.clone()
 	if plan != nil {
@@ -166,7 +170,15 @@ func (k *worker) around(ctx context.Context, s *search, from *domain, mu *multip
 			d.hi[j] = d.lo[j]
 		}
 	}
-	sub := &search{m: m, w: s.w, grain: s.grain, incumbent: s.incumbent, upper: s.upper, limit: nodes, inner: true}
+	sub := &search{
+		m:         m,
+		w:         s.w,
+		grain:     s.grain,
+		incumbent: s.incumbent,
+		upper:     s.upper,
+		limit:     nodes,
+		inner:     true,
+	}
 	if k.sub == nil {
 		k.sub = newWorker(m, s.w)
 	}

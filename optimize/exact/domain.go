@@ -27,7 +27,9 @@ func newDomain(m *model) *domain {
 	d := &domain{
 		alive: make([]bool, len(m.optNeed)), lo: make([]int32, len(m.price)), hi: slices.Clone(m.limit),
 		atLeast: make([]int32, len(m.have)), closed: make([]bool, len(m.bands)),
-		bandLo: make([]int16, len(m.bands)), bandHi: make([]int16, len(m.bands)), atMost: make([]int32, len(m.have)),
+		bandLo: make([]int16, len(m.bands)),
+		bandHi: make([]int16, len(m.bands)),
+		atMost: make([]int32, len(m.have)),
 	}
 	for q := range d.atMost {
 		d.atMost[q] = unitsMost
@@ -43,8 +45,16 @@ func newDomain(m *model) *domain {
 }
 
 func (d *domain) clone() *domain {
-	return &domain{slices.Clone(d.alive), slices.Clone(d.lo), slices.Clone(d.hi), slices.Clone(d.atLeast), slices.Clone(d.atMost),
-		slices.Clone(d.closed), slices.Clone(d.bandLo), slices.Clone(d.bandHi)}
+	return &domain{
+		alive:   slices.Clone(d.alive),
+		lo:      slices.Clone(d.lo),
+		hi:      slices.Clone(d.hi),
+		atLeast: slices.Clone(d.atLeast),
+		atMost:  slices.Clone(d.atMost),
+		closed:  slices.Clone(d.closed),
+		bandLo:  slices.Clone(d.bandLo),
+		bandHi:  slices.Clone(d.bandHi),
+	}
 }
 
 // unused says whether the shop is ruled out.
@@ -78,9 +88,16 @@ type facts struct {
 func newFacts(m *model) *facts {
 	p := len(m.have)
 	return &facts{
-		extra: make([]int64, len(m.useUL)), demand: make([]int64, p), most: make([]int64, p), boxes: make([]int32, p),
-		room: make([]int32, p), unitUL: make([]int64, p), slack: make([]int64, p), supply: make([]int64, p), loose: make([]int64, p),
-		cnt: make([]int32, p), min: make([]int64, p), max: make([]int64, p),
+		extra:  make([]int64, len(m.useUL)),
+		demand: make([]int64, p),
+		most:   make([]int64, p),
+		boxes:  make([]int32, p),
+		room:   make([]int32, p),
+		unitUL: make([]int64, p),
+		slack:  make([]int64, p),
+		supply: make([]int64, p),
+		loose:  make([]int64, p),
+		cnt:    make([]int32, p), min: make([]int64, p), max: make([]int64, p),
 	}
 }
 

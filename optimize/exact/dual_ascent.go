@@ -146,7 +146,8 @@ func (a *volumeAlgorithm) liftNeed(r *relax, p *point, k int32) bool {
 	for _, i := range r.needOne[r.needOneStart[k]:r.needOneStart[k+1]] {
 		before := max(0, p.oneGain[i])
 		p.oneGain[i] += rise
-		if more := max(0, p.oneGain[i]) - max(before, r.toll(p, r.onePaint[i], r.oneUL[i])); more > 0 && p.oneServed[i] < 0.5 {
+		if more := max(0, p.oneGain[i]) - max(before, r.toll(p, r.onePaint[i], r.oneUL[i])); more > 0 &&
+			p.oneServed[i] < 0.5 {
 			a.consume(r, p, r.onePaint[i], more)
 		}
 	}

@@ -18,9 +18,15 @@ func shopping(rng *rand.Rand, paints, shops int) *optimize.Problem {
 	p := &optimize.Problem{Currency: "EUR"}
 	between := func(lo, hi int64) int64 { return lo + rng.Int64N(hi-lo+1) }
 	for h := range shops {
-		s := optimize.Shop{ID: fmt.Sprintf("s%d", h), Delivery: []optimize.Band{{From: 0, Fee: between(50, 300)}}}
+		s := optimize.Shop{
+			ID:       fmt.Sprintf("s%d", h),
+			Delivery: []optimize.Band{{From: 0, Fee: between(50, 300)}},
+		}
 		if rng.IntN(4) > 0 {
-			s.Delivery = append(s.Delivery, optimize.Band{From: between(30, 60) * 10 * int64(paints) / int64(shops), Fee: between(0, 1) * 25})
+			s.Delivery = append(s.Delivery, optimize.Band{
+				From: between(30, 60) * 10 * int64(paints) / int64(shops),
+				Fee:  between(0, 1) * 25,
+			})
 		}
 		p.Shops = append(p.Shops, s)
 	}
@@ -31,12 +37,22 @@ func shopping(rng *rand.Rand, paints, shops int) *optimize.Problem {
 		if rng.IntN(6) == 0 {
 			uses = 20000 // two pots
 		}
-		p.Needs = append(p.Needs, optimize.Need{ID: id, Options: []optimize.Option{{ID: "o", Uses: []optimize.Use{{Paint: id, UL: uses}}}}})
-		p.Products = append(p.Products, optimize.Product{ID: id, Contents: []optimize.Content{{Paint: id, UL: 17000}}})
+		p.Needs = append(p.Needs, optimize.Need{
+			ID:      id,
+			Options: []optimize.Option{{ID: "o", Uses: []optimize.Use{{Paint: id, UL: uses}}}},
+		})
+		p.Products = append(p.Products, optimize.Product{
+			ID:       id,
+			Contents: []optimize.Content{{Paint: id, UL: 17000}},
+		})
 		list := between(250, 350)
 		for h := range shops {
 			if h == 0 || rng.IntN(5) > 0 {
-				p.Offers = append(p.Offers, optimize.Offer{Product: id, Shop: p.Shops[h].ID, Price: list + between(-12, 12)})
+				p.Offers = append(p.Offers, optimize.Offer{
+					Product: id,
+					Shop:    p.Shops[h].ID,
+					Price:   list + between(-12, 12),
+				})
 			}
 		}
 	}
@@ -132,7 +148,8 @@ func TestEndgameAgainstTryingAll(t *testing.T) {
 			case !done:
 				t.Fatalf("seed %d: not finished", seed)
 			case best <= cut && (sol == nil || w > best):
-				t.Fatalf("seed %d, cut %.0f: found %v weighing %.0f, trying all ways finds %.0f", seed, cut, sol != nil, w, best)
+				t.Fatalf("seed %d, cut %.0f: found %v weighing %.0f, trying all ways finds %.0f",
+					seed, cut, sol != nil, w, best)
 			case sol != nil && w > cut:
 				t.Fatalf("seed %d: a plan of %.0f above the cut %.0f", seed, w, cut)
 			}
@@ -153,7 +170,10 @@ func pieces(rng *rand.Rand) *optimize.Problem {
 	between := func(lo, hi int64) int64 { return lo + rng.Int64N(hi-lo+1) }
 	p.Rules.CompromisePrice = between(0, 3) * 20
 	for h := range 2 {
-		s := optimize.Shop{ID: fmt.Sprintf("s%d", h), Delivery: []optimize.Band{{From: 0, Fee: between(100, 300)}}}
+		s := optimize.Shop{
+			ID:       fmt.Sprintf("s%d", h),
+			Delivery: []optimize.Band{{From: 0, Fee: between(100, 300)}},
+		}
 		if rng.IntN(4) > 0 {
 			s.Delivery = append(s.Delivery, optimize.Band{From: between(20, 70) * 10, Fee: between(0, 1) * 25})
 		}
@@ -174,15 +194,27 @@ func pieces(rng *rand.Rand) *optimize.Problem {
 	for i := range 3 {
 		id := fmt.Sprintf("p%d", i)
 		p.Paints = append(p.Paints, optimize.Paint{ID: id, HaveUL: between(0, 2) * between(0, 4000)})
-		p.Products = append(p.Products, optimize.Product{ID: id, Contents: []optimize.Content{{Paint: id, UL: 10000, Count: 1}}})
+		p.Products = append(p.Products, optimize.Product{
+			ID:       id,
+			Contents: []optimize.Content{{Paint: id, UL: 10000, Count: 1}},
+		})
 		sell(id, between(200, 300))
 	}
 	if rng.IntN(2) == 0 {
-		p.Products = append(p.Products, optimize.Product{ID: "large", Contents: []optimize.Content{{Paint: "p0", UL: 17000, Count: 1}}})
+		p.Products = append(p.Products, optimize.Product{
+			ID:       "large",
+			Contents: []optimize.Content{{Paint: "p0", UL: 17000, Count: 1}},
+		})
 		sell("large", between(300, 400))
 	}
 	if rng.IntN(2) == 0 {
-		p.Products = append(p.Products, optimize.Product{ID: "set", Contents: []optimize.Content{{Paint: "p1", UL: between(5000, 10000), Count: 1}, {Paint: "p2", UL: between(5000, 10000), Count: 1}}})
+		p.Products = append(p.Products, optimize.Product{
+			ID: "set",
+			Contents: []optimize.Content{
+				{Paint: "p1", UL: between(5000, 10000), Count: 1},
+				{Paint: "p2", UL: between(5000, 10000), Count: 1},
+			},
+		})
 		sell("set", between(400, 500))
 	}
 	for i := range 4 {
@@ -273,14 +305,16 @@ func TestEndgameOfPieces(t *testing.T) {
 			case !done:
 				given++
 			case best <= cut && (sol == nil || w > best):
-				t.Fatalf("seed %d, cut %.0f: found %v weighing %.0f, trying all finds %.0f", seed, cut, sol != nil, w, best)
+				t.Fatalf("seed %d, cut %.0f: found %v weighing %.0f, trying all finds %.0f",
+					seed, cut, sol != nil, w, best)
 			case sol != nil && w < best:
 				elsewhere++ // in another part
 			}
 		}
 	}
 	if solved < int(cases)/3 || given > runs/3 || elsewhere > runs*2/3 {
-		t.Errorf("of %d cases %d had a plan; of %d runs %d were given up and %d found a better plan of another part", cases, solved, runs, given, elsewhere)
+		t.Errorf("of %d cases %d had a plan; "+
+			"of %d runs %d were given up and %d found a better plan of another part", cases, solved, runs, given, elsewhere)
 	}
 }
 

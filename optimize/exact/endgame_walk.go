@@ -156,7 +156,9 @@ func (w *endWalk) layOutNeeds() {
 				w.options = append(w.options, o)
 			}
 		}
-		slices.SortStableFunc(w.options[from:], func(a, b int32) int { return cmp.Compare(w.e.r.optionCost(a), w.e.r.optionCost(b)) })
+		slices.SortStableFunc(w.options[from:], func(a, b int32) int {
+			return cmp.Compare(w.e.r.optionCost(a), w.e.r.optionCost(b))
+		})
 		w.start = append(w.start, int32(len(w.options)))
 	}
 	for len(w.seen) <= len(p.needs) {

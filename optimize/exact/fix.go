@@ -32,7 +32,9 @@ func (a *aim) goal(own, came float64) float64 {
 // boundNode bounds a node and rules out what its bound allows, for as long as
 // that changes anything. It looks for plans where plans is set, and returns
 // false when it is done with the node.
-func (k *worker) boundNode(ctx context.Context, s *search, n *node, d *domain, a *aim, out *outcome, plans bool) bool {
+func (k *worker) boundNode(
+	ctx context.Context, s *search, n *node, d *domain, a *aim, out *outcome, plans bool,
+) bool {
 	m := s.m
 	for round := 0; ; round++ {
 		k.goal = a.goal(out.bound, n.bound)
@@ -330,7 +332,8 @@ func (r *relax) settle() (changed bool) {
 	for k := range r.needs {
 		free, least := int32(-1), 0.0
 		for _, i := range r.needAny[r.needAnyStart[k]:r.needAnyStart[k+1]] {
-			if r.anyStart[i] == r.anyStart[i+1] && (free < 0 || r.anyCost[i] < least) && r.neverShort(r.anyOpt[i]) {
+			if r.anyStart[i] == r.anyStart[i+1] && (free < 0 || r.anyCost[i] < least) &&
+				r.neverShort(r.anyOpt[i]) {
 				free, least = r.anyOpt[i], r.anyCost[i]
 			}
 		}

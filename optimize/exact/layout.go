@@ -87,7 +87,8 @@ func (r *relax) build(m *model, w weights, d *domain, f *facts) {
 	r.m, r.w, r.d, r.f = m, w, d, f
 	r.constant = 0
 	r.needs, r.oneOpt, r.oneNeed, r.onePaint, r.oneCost = r.needs[:0], r.oneOpt[:0], r.oneNeed[:0], r.onePaint[:0], r.oneCost[:0]
-	r.anyOpt, r.anyNeed, r.anyCost, r.anyStart = r.anyOpt[:0], r.anyNeed[:0], r.anyCost[:0], append(r.anyStart[:0], 0)
+	r.anyOpt, r.anyNeed, r.anyCost = r.anyOpt[:0], r.anyNeed[:0], r.anyCost[:0]
+	r.anyStart = append(r.anyStart[:0], 0)
 	r.linkUse, r.linkAt = r.linkUse[:0], r.linkAt[:0]
 	r.oneUL, r.linkUL = r.oneUL[:0], r.linkUL[:0]
 	r.oneStock, r.linkStock, r.stockAt, r.stockItem = r.oneStock[:0], r.linkStock[:0], r.stockAt[:0], r.stockItem[:0]

@@ -18,12 +18,18 @@ import (
 func thirsty(ul int64, sizes, prices []int64) *optimize.Problem {
 	p := &optimize.Problem{
 		Currency: "EUR", Paints: []optimize.Paint{{ID: "primer"}},
-		Needs: []optimize.Need{{ID: "all", Options: []optimize.Option{{ID: "primer", Uses: []optimize.Use{{Paint: "primer", UL: ul}}}}}},
+		Needs: []optimize.Need{{
+			ID:      "all",
+			Options: []optimize.Option{{ID: "primer", Uses: []optimize.Use{{Paint: "primer", UL: ul}}}},
+		}},
 		Shops: []optimize.Shop{{ID: "shop", Delivery: []optimize.Band{{From: 0, Fee: 0}}}},
 	}
 	for i, size := range sizes {
 		id := fmt.Sprintf("pot%d", i)
-		p.Products = append(p.Products, optimize.Product{ID: id, Contents: []optimize.Content{{Paint: "primer", UL: size}}})
+		p.Products = append(p.Products, optimize.Product{
+			ID:       id,
+			Contents: []optimize.Content{{Paint: "primer", UL: size}},
+		})
 		p.Offers = append(p.Offers, optimize.Offer{Product: id, Shop: "shop", Price: prices[i]})
 	}
 	return p
@@ -57,10 +63,12 @@ func TestManyPotsAgainstATable(t *testing.T) {
 			t.Fatal(err)
 		}
 		if r.Totals.Objective < least[ul] || r.Totals.Bound > least[ul] {
-			t.Errorf("%d ul in pots of %v at %v: %d, bound %d, and the table says %d", ul, sizes, prices, r.Totals.Objective, r.Totals.Bound, least[ul])
+			t.Errorf("%d ul in pots of %v at %v: %d, bound %d, and the table says %d",
+				ul, sizes, prices, r.Totals.Objective, r.Totals.Bound, least[ul])
 		}
 		if r.ProvenLevels > 0 && r.Totals.Objective != least[ul] {
-			t.Errorf("%d ul in pots of %v at %v: %d called proven, the table says %d", ul, sizes, prices, r.Totals.Objective, least[ul])
+			t.Errorf("%d ul in pots of %v at %v: %d called proven, the table says %d",
+				ul, sizes, prices, r.Totals.Objective, least[ul])
 		}
 		if r.ProvenLevels == 0 && inTime {
 			open++
@@ -75,7 +83,9 @@ func TestManyPotsAgainstATable(t *testing.T) {
 }
 
 func TestStepRunsHoldEveryNumberOnce(t *testing.T) {
-	for _, steps := range []int32{0, 1, 2, stepRuns - 1, stepRuns, stepRuns + 1, 2*stepRuns + 7, 1 << 20, 1 << 29} {
+	for _, steps := range []int32{
+		0, 1, 2, stepRuns - 1, stepRuns, stepRuns + 1, 2*stepRuns + 7, 1 << 20, 1 << 29,
+	} {
 		r := &relax{steps: []int32{steps}}
 		next, i := int32(0), 0
 		for ; next <= steps; i++ {
@@ -98,7 +108,13 @@ func TestManyUnitsAgainstTryingAll(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 9))
 	long, ruled := 0, 0
 	for range 300 {
-		r := &relax{paints: []int32{0}, boxes: []float64{2}, multi: []bool{true}, stockStart: []int32{0, 0}, w: weights{quantum: 1.0 / 1024}}
+		r := &relax{
+			paints:     []int32{0},
+			boxes:      []float64{2},
+			multi:      []bool{true},
+			stockStart: []int32{0, 0},
+			w:          weights{quantum: 1.0 / 1024},
+		}
 		r.unitUL, r.shelf = []float64{float64(1 + rng.IntN(9))}, []float64{float64(rng.IntN(60))}
 		p := &point{base: []float64{0}, units: []float64{0}, dear: []float64{0}, worth: []float64{0}}
 		total, gains := 0.0, 0.0
@@ -145,7 +161,8 @@ func TestManyUnitsAgainstTryingAll(t *testing.T) {
 		got := r.evalSteps(p, 0)
 		_, last := r.stepRun(0, 1)
 		if slack := float64(last-1)*p.base[0] + 1e-6; got < most-1e-6 || got > most+slack+4*r.w.quantum {
-			t.Fatalf("%v of unit %v, shelf %v at %v: gains %v, trying all gives %v", r.stock, r.unitUL, r.shelf, p.base, got, most)
+			t.Fatalf("%v of unit %v, shelf %v at %v: gains %v, trying all gives %v",
+				r.stock, r.unitUL, r.shelf, p.base, got, most)
 		}
 		if last > 1 {
 			long++
@@ -156,8 +173,10 @@ func TestManyUnitsAgainstTryingAll(t *testing.T) {
 			ruled++
 		}
 		for n := range best {
-			if loss := got - best[n] + float64(n)*p.base[0]; loss <= cutoff && (int32(n)+2 < r.d.atLeast[0] || int32(n)+2 > r.d.atMost[0]) {
-				t.Fatalf("%v of unit %v, shelf %v at %v: %d units lose %v, no more than %v, and only %d to %d are allowed",
+			if loss := got - best[n] + float64(n)*p.base[0]; loss <= cutoff &&
+				(int32(n)+2 < r.d.atLeast[0] || int32(n)+2 > r.d.atMost[0]) {
+				t.Fatalf("%v of unit %v, shelf %v at %v: %d units lose %v, no more than %v, "+
+					"and only %d to %d are allowed",
 					r.stock, r.unitUL, r.shelf, p.base, n, loss, cutoff, r.d.atLeast[0], r.d.atMost[0])
 			}
 		}

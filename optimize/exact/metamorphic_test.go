@@ -111,7 +111,14 @@ func TestEasingNeverHurts(t *testing.T) {
 				if need.Match != "" {
 					return false // the others would have to have it too
 				}
-				need.Options = append(need.Options, optimize.Option{ID: "added", Compromise: 1, Uses: []optimize.Use{{Paint: q.Paints[rng.IntN(len(q.Paints))].ID, UL: 1 + rng.Int64N(500)}}})
+				need.Options = append(need.Options, optimize.Option{
+					ID:         "added",
+					Compromise: 1,
+					Uses: []optimize.Use{{
+						Paint: q.Paints[rng.IntN(len(q.Paints))].ID,
+						UL:    1 + rng.Int64N(500),
+					}},
+				})
 				return true
 			},
 		} {
@@ -127,8 +134,10 @@ func TestNamesAndOrderDoNotMatter(t *testing.T) {
 		q := deepCopy(p)
 		shuffle(rng, q)
 		before, after := solveChecked(t, name, p), solveChecked(t, name+", shuffled", q)
-		if before.Status != after.Status || before.Status == optimize.Optimal && testkit.LevelsOf(before) != testkit.LevelsOf(after) {
-			t.Fatalf("%s: %s %+v, shuffled and renamed %s %+v", name, before.Status, before.Totals, after.Status, after.Totals)
+		if before.Status != after.Status ||
+			before.Status == optimize.Optimal && testkit.LevelsOf(before) != testkit.LevelsOf(after) {
+			t.Fatalf("%s: %s %+v, shuffled and renamed %s %+v",
+				name, before.Status, before.Totals, after.Status, after.Totals)
 		}
 	})
 }
@@ -165,7 +174,9 @@ func shuffle(rng *rand.Rand, q *optimize.Problem) {
 			}
 			rng.Shuffle(len(uses), func(i, j int) { uses[i], uses[j] = uses[j], uses[i] })
 		}
-		rng.Shuffle(len(need.Options), func(i, j int) { need.Options[i], need.Options[j] = need.Options[j], need.Options[i] })
+		rng.Shuffle(len(need.Options), func(i, j int) {
+			need.Options[i], need.Options[j] = need.Options[j], need.Options[i]
+		})
 	}
 	for k := range q.Products {
 		name("product", &q.Products[k].ID)

@@ -13,12 +13,21 @@ func TestAPotCountsAsOne(t *testing.T) {
 	p := &optimize.Problem{
 		Paints: []optimize.Paint{{ID: "bone"}, {ID: "sand"}},
 		Needs: []optimize.Need{
-			{ID: "coats", Options: []optimize.Option{{ID: "bone", Uses: []optimize.Use{{Paint: "bone", UL: 19000}}}}},
-			{ID: "base", Options: []optimize.Option{{ID: "sand", Uses: []optimize.Use{{Paint: "sand", UL: 100}}}}},
+			{
+				ID:      "coats",
+				Options: []optimize.Option{{ID: "bone", Uses: []optimize.Use{{Paint: "bone", UL: 19000}}}},
+			},
+			{
+				ID:      "base",
+				Options: []optimize.Option{{ID: "sand", Uses: []optimize.Use{{Paint: "sand", UL: 100}}}},
+			},
 		},
 		Products: []optimize.Product{
 			{ID: "pot", Contents: []optimize.Content{{Paint: "bone", UL: 17000}}},
-			{ID: "set", Contents: []optimize.Content{{Paint: "bone", UL: 17000, Count: 2}, {Paint: "sand", UL: 17000}}},
+			{
+				ID:       "set",
+				Contents: []optimize.Content{{Paint: "bone", UL: 17000, Count: 2}, {Paint: "sand", UL: 17000}},
+			},
 			{ID: "sand", Contents: []optimize.Content{{Paint: "sand", UL: 17000}}},
 		},
 		Shops: []optimize.Shop{{ID: "corner", Delivery: []optimize.Band{{From: 0, Fee: 300}}}},

@@ -19,7 +19,9 @@ const mostReasons = 5
 // reasons don't show at a glance. When it fails or the context ends, the
 // reasons found so far are given, or one that says that time ran out. The
 // list is never empty.
-func reasons(ctx context.Context, p *optimize.Problem, feasible func(*optimize.Problem) (bool, error)) []optimize.Reason {
+func reasons(
+	ctx context.Context, p *optimize.Problem, feasible func(*optimize.Problem) (bool, error),
+) []optimize.Reason {
 	c := newSubsystems(p)
 	found, unmet := c.unmetNeeds()
 	if found = append(found, c.splitMatches(unmet)...); len(found) > 0 {
@@ -45,10 +47,16 @@ func reasons(ctx context.Context, p *optimize.Problem, feasible func(*optimize.P
 		}
 		found = append(found, c.reason(smallest))
 		// Go on without the needs of this one, to find others.
-		left = slices.DeleteFunc(left, func(e constraint) bool { return e.kind == needConstraint && slices.Contains(smallest, e) })
+		left = slices.DeleteFunc(left, func(e constraint) bool {
+			return e.kind == needConstraint && slices.Contains(smallest, e)
+		})
 	}
 	if len(found) == 0 {
-		found = append(found, optimize.Reason{Kind: "together", Text: "No plan meets all needs at once; the time limit came before the things that clash could be narrowed down."})
+		found = append(found, optimize.Reason{
+			Kind: "together",
+			Text: "No plan meets all needs at once; " +
+				"the time limit came before the things that clash could be narrowed down.",
+		})
 	}
 	return found
 }
@@ -76,7 +84,9 @@ const (
 // of n elements, and takes late candidates only where the early ones are not
 // infeasible by themselves. grown says that base has changed since it was last
 // known to be feasible.
-func quickXplain(base, candidates []constraint, grown bool, infeasible func([]constraint) (bool, error)) ([]constraint, error) {
+func quickXplain(
+	base, candidates []constraint, grown bool, infeasible func([]constraint) (bool, error),
+) ([]constraint, error) {
 	if grown {
 		if yes, err := infeasible(base); err != nil || yes {
 			return nil, err

@@ -116,9 +116,18 @@ func TestReasonsNameMaxShops(t *testing.T) {
 	p := &optimize.Problem{Currency: "EUR", Rules: optimize.Rules{MaxShops: &one}}
 	for _, id := range []string{"bone", "ochre", "umber"} {
 		p.Paints = append(p.Paints, optimize.Paint{ID: id})
-		p.Needs = append(p.Needs, optimize.Need{ID: "coat of " + id, Options: []optimize.Option{{ID: id, Uses: []optimize.Use{{Paint: id, UL: 10}}}}})
-		p.Products = append(p.Products, optimize.Product{ID: id, Contents: []optimize.Content{{Paint: id, UL: 100, Count: 1}}})
-		p.Shops = append(p.Shops, optimize.Shop{ID: "shop of " + id, Delivery: []optimize.Band{{From: 0, Fee: 100}}})
+		p.Needs = append(p.Needs, optimize.Need{
+			ID:      "coat of " + id,
+			Options: []optimize.Option{{ID: id, Uses: []optimize.Use{{Paint: id, UL: 10}}}},
+		})
+		p.Products = append(p.Products, optimize.Product{
+			ID:       id,
+			Contents: []optimize.Content{{Paint: id, UL: 100, Count: 1}},
+		})
+		p.Shops = append(p.Shops, optimize.Shop{
+			ID:       "shop of " + id,
+			Delivery: []optimize.Band{{From: 0, Fee: 100}},
+		})
 		p.Offers = append(p.Offers, optimize.Offer{Product: id, Shop: "shop of " + id, Price: 300})
 	}
 	p.Offers[2].Shop = p.Shops[0].ID // umber is to be had where bone is
@@ -131,8 +140,14 @@ func TestReasonsNameMaxShops(t *testing.T) {
 
 func TestReasonsWithoutTime(t *testing.T) {
 	p := testkit.Odd(0)
-	p.Needs = []optimize.Need{{ID: "n", Options: []optimize.Option{{ID: "o", Uses: []optimize.Use{{Paint: p.Paints[0].ID, UL: 99}}}}}}
-	p.Products = []optimize.Product{{ID: "k", Contents: []optimize.Content{{Paint: p.Paints[0].ID, UL: 1, Count: 1}}}}
+	p.Needs = []optimize.Need{{
+		ID:      "n",
+		Options: []optimize.Option{{ID: "o", Uses: []optimize.Use{{Paint: p.Paints[0].ID, UL: 99}}}},
+	}}
+	p.Products = []optimize.Product{{
+		ID:       "k",
+		Contents: []optimize.Content{{Paint: p.Paints[0].ID, UL: 1, Count: 1}},
+	}}
 	limit := int64(1)
 	p.Offers = []optimize.Offer{{Product: "k", Shop: p.Shops[0].ID, Price: 1, Limit: &limit}}
 	ctx, cancel := context.WithCancel(t.Context())

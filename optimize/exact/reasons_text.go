@@ -18,7 +18,8 @@ func unmetReason(need optimize.Need, missing []optimize.Use, have map[string]int
 			r.Paints = append(r.Paints, u.Paint)
 		}
 		if i < 4 || len(missing) == 5 {
-			why = append(why, fmt.Sprintf("option %s takes %d ul of paint %s, which nobody sells and of which %d ul are left", words.Quote(need.Options[i].ID), u.UL, words.Quote(u.Paint), have[u.Paint]))
+			why = append(why, fmt.Sprintf("option %s takes %d ul of paint %s, "+
+				"which nobody sells and of which %d ul are left", words.Quote(need.Options[i].ID), u.UL, words.Quote(u.Paint), have[u.Paint]))
 		}
 	}
 	if more := len(missing) - len(why); more > 0 {
@@ -33,7 +34,8 @@ func (c *subsystems) splitReason(label string, needs []int) optimize.Reason {
 	for _, n := range needs {
 		r.Needs = append(r.Needs, c.p.Needs[n].ID)
 	}
-	r.Text = fmt.Sprintf("The needs %s must match (%s), but have no option in common.", words.Quoted(r.Needs), words.Quote(label))
+	r.Text = fmt.Sprintf("The needs %s must match (%s), but have no option in common.",
+		words.Quoted(r.Needs), words.Quote(label))
 	return r
 }
 
@@ -51,12 +53,14 @@ func (c *subsystems) reason(subsystem []constraint) optimize.Reason {
 		case matchConstraint:
 			kinds["match"] = true
 			labels = append(labels, c.labels[e.i])
-			while = append(while, fmt.Sprintf("those that match as %s take the same option", words.Quote(c.labels[e.i])))
+			while = append(while, fmt.Sprintf("those that match as %s take the same option",
+				words.Quote(c.labels[e.i])))
 		case minimumConstraint:
 			kinds["minimum order"] = true
 			shop := c.p.Shops[e.i]
 			r.Shops = append(r.Shops, shop.ID)
-			while = append(while, fmt.Sprintf("shop %s takes no order under %d (minor units of %s)", words.Quote(shop.ID), shop.MinOrder, c.p.Currency))
+			while = append(while, fmt.Sprintf("shop %s takes no order under %d (minor units of %s)",
+				words.Quote(shop.ID), shop.MinOrder, c.p.Currency))
 		case shopsConstraint:
 			kinds["shops"] = true
 			while = append(while, fmt.Sprintf("at most %d of the shops may be used", *c.p.Rules.MaxShops))
@@ -64,7 +68,8 @@ func (c *subsystems) reason(subsystem []constraint) optimize.Reason {
 			kinds["limit"] = true
 			o := c.p.Offers[e.i]
 			r.Offers = append(r.Offers, o.Product+" @ "+o.Shop)
-			while = append(while, fmt.Sprintf("shop %s has only %d of product %s", words.Quote(o.Shop), *o.Limit, words.Quote(o.Product)))
+			while = append(while, fmt.Sprintf("shop %s has only %d of product %s",
+				words.Quote(o.Shop), *o.Limit, words.Quote(o.Product)))
 		}
 	}
 	if len(labels) > 0 {

@@ -78,7 +78,11 @@ func mergeMatches(p *optimize.Problem, keep []bool, paintOf map[string]int32) ([
 				if !shared.allows(n, o) {
 					continue
 				}
-				mn.options = append(mn.options, mergedOption{points: o.Compromise, uses: flatUses(o, paintOf), pick: []int32{int32(oi)}})
+				mn.options = append(mn.options, mergedOption{
+					points: o.Compromise,
+					uses:   flatUses(o, paintOf),
+					pick:   []int32{int32(oi)},
+				})
 			}
 		} else {
 			for mi := range mn.options {
@@ -179,7 +183,9 @@ func reduceNeeds(p *optimize.Problem, needs []mergedNeed, supply []int64) error 
 			for i := range needs[n].options {
 				o := &needs[n].options[i]
 				before := len(o.uses)
-				o.uses = slices.DeleteFunc(o.uses, func(u mergedUse) bool { return most[u.paint] <= p.Paints[u.paint].HaveUL })
+				o.uses = slices.DeleteFunc(o.uses, func(u mergedUse) bool {
+					return most[u.paint] <= p.Paints[u.paint].HaveUL
+				})
 				changed = changed || len(o.uses) < before
 			}
 			if dropBeaten(&needs[n]) {

@@ -35,8 +35,14 @@ const (
 )
 
 func newReshop(m *model, cheapest []int64) *reshop {
-	r := &reshop{m: m, cheapest: cheapest, alike: make([][]int32, len(m.price)), goods: make([]int64, len(m.bands)),
-		bills: make([]int64, len(m.bands)), delta: make([]int64, len(m.bands))}
+	r := &reshop{
+		m:        m,
+		cheapest: cheapest,
+		alike:    make([][]int32, len(m.price)),
+		goods:    make([]int64, len(m.bands)),
+		bills:    make([]int64, len(m.bands)),
+		delta:    make([]int64, len(m.bands)),
+	}
 	sold := map[string][]int32{}
 	for j, orig := range m.offOrig {
 		id := m.prob.Offers[orig].Product

@@ -43,7 +43,9 @@ const (
 )
 
 // shopSet looks for plans that weigh less than the incumbent; best is nil without one.
-func (k *worker) shopSet(ctx context.Context, s *search, from *domain, mu *multipliers) (best *solution, weight float64) {
+func (k *worker) shopSet(
+	ctx context.Context, s *search, from *domain, mu *multipliers,
+) (best *solution, weight float64) {
 	if k.diver == nil {
 		k.diver = newWorker(s.m, s.w)
 	}

@@ -83,7 +83,8 @@ func BenchmarkSolve(b *testing.B) {
 			b.Run(fmt.Sprintf("%s/seed=%d", size, seed), func(b *testing.B) {
 				p := generate.Problem(seed, shape)
 				for b.Loop() {
-					if r, err := Solve(b.Context(), p, Options{Threads: 1}); err != nil || r.Status != optimize.Optimal {
+					if r, err := Solve(b.Context(), p, Options{Threads: 1}); err != nil ||
+						r.Status != optimize.Optimal {
 						b.Fatal(r, err)
 					}
 				}
@@ -96,7 +97,9 @@ func BenchmarkSolve(b *testing.B) {
 // that one set, which counts as two units of 6, does not. The set is the cheaper way:
 // 9 and 4 for delivery, worked out by hand.
 func TestUnitsOfDifferentVolumeSettleNothing(t *testing.T) {
-	option := func(id string, uses ...optimize.Use) optimize.Option { return optimize.Option{ID: id, Uses: uses} }
+	option := func(id string, uses ...optimize.Use) optimize.Option {
+		return optimize.Option{ID: id, Uses: uses}
+	}
 	p := &optimize.Problem{
 		Currency: "EUR", Paints: []optimize.Paint{{ID: "a"}, {ID: "b"}},
 		Needs: []optimize.Need{
@@ -110,8 +113,11 @@ func TestUnitsOfDifferentVolumeSettleNothing(t *testing.T) {
 			{ID: "pot", Contents: []optimize.Content{{Paint: "b", UL: 8}}},
 			{ID: "set", Contents: []optimize.Content{{Paint: "a", UL: 12}, {Paint: "b", UL: 12}}},
 		},
-		Shops:  []optimize.Shop{{ID: "shop", Delivery: []optimize.Band{{Fee: 4}}}},
-		Offers: []optimize.Offer{{Product: "pot", Shop: "shop", Price: 6}, {Product: "set", Shop: "shop", Price: 9}},
+		Shops: []optimize.Shop{{ID: "shop", Delivery: []optimize.Band{{Fee: 4}}}},
+		Offers: []optimize.Offer{
+			{Product: "pot", Shop: "shop", Price: 6},
+			{Product: "set", Shop: "shop", Price: 9},
+		},
 	}
 	r, err := Solve(t.Context(), p, Options{})
 	if err != nil || r.Status != optimize.Optimal || r.Totals.Objective != 13 {

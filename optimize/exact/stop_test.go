@@ -15,11 +15,20 @@ func dear() *optimize.Problem {
 		Currency: "EUR",
 		Paints:   []optimize.Paint{{ID: "p"}, {ID: "q"}},
 		Needs: []optimize.Need{{ID: "n", Group: "g", Options: []optimize.Option{
-			{ID: "a", Uses: []optimize.Use{{Paint: "p", UL: 7000}}}, {ID: "b", Compromise: 1, Uses: []optimize.Use{{Paint: "q", UL: 7000}}}}}},
+			{ID: "a", Uses: []optimize.Use{{Paint: "p", UL: 7000}}},
+			{ID: "b", Compromise: 1, Uses: []optimize.Use{{Paint: "q", UL: 7000}}}}}},
 		Products: []optimize.Product{
-			{ID: "p", Contents: []optimize.Content{{Paint: "p", UL: 5000, Count: 1}}}, {ID: "q", Contents: []optimize.Content{{Paint: "q", UL: 9000, Count: 1}}}},
-		Shops:  []optimize.Shop{{ID: "s", Delivery: []optimize.Band{{}}}, {ID: "t", Delivery: []optimize.Band{{}}}},
-		Offers: []optimize.Offer{{Product: "p", Shop: "s", Price: price}, {Product: "p", Shop: "t", Price: price + 1}, {Product: "q", Shop: "t", Price: 2*price + 3}},
+			{ID: "p", Contents: []optimize.Content{{Paint: "p", UL: 5000, Count: 1}}},
+			{ID: "q", Contents: []optimize.Content{{Paint: "q", UL: 9000, Count: 1}}}},
+		Shops: []optimize.Shop{
+			{ID: "s", Delivery: []optimize.Band{{}}},
+			{ID: "t", Delivery: []optimize.Band{{}}},
+		},
+		Offers: []optimize.Offer{
+			{Product: "p", Shop: "s", Price: price},
+			{Product: "p", Shop: "t", Price: price + 1},
+			{Product: "q", Shop: "t", Price: 2*price + 3},
+		},
 	}
 }
 
@@ -30,7 +39,8 @@ func TestStopSaysWhy(t *testing.T) {
 		t.Fatal(err)
 	}
 	if r.Status != optimize.Feasible || r.Stop != optimize.ByPrecision {
-		t.Errorf("huge amounts: status %s, stopped by %q, %d levels proven; want a plan stopped by precision", r.Status, r.Stop, r.ProvenLevels)
+		t.Errorf("huge amounts: status %s, stopped by %q, %d levels proven; "+
+			"want a plan stopped by precision", r.Status, r.Stop, r.ProvenLevels)
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()

@@ -95,7 +95,9 @@ func (m *model) fillWith(items []topUpItem, gap int64) (topUp, []fill, bool) {
 	good, fills, ok := fillGreedy(items, gap)
 	if !ok {
 		// With an endless good there is a way, of more boxes than are counted.
-		if slices.ContainsFunc(items, func(it topUpItem) bool { return it.price > 0 && it.left >= optimize.MostBoxes }) {
+		if slices.ContainsFunc(items, func(it topUpItem) bool {
+			return it.price > 0 && it.left >= optimize.MostBoxes
+		}) {
 			m.topUps.rough.Store(true)
 		}
 		return topUp{}, nil, false
@@ -226,7 +228,9 @@ func fillTable(endless, lots []lot, unit, need, top int64) (topUp, []fill) {
 // where all goods together are worth less, or where it would take some 2^31
 // boxes of one.
 func fillGreedy(items []topUpItem, gap int64) (best topUp, fills []fill, ok bool) {
-	items = slices.SortedFunc(slices.Values(items), func(a, b topUpItem) int { return cmp.Compare(b.price, a.price) })
+	items = slices.SortedFunc(slices.Values(items), func(a, b topUpItem) int {
+		return cmp.Compare(b.price, a.price)
+	})
 	var sum topUp
 	before := 0 // of the fills, those below the box that closes the gap
 	var closing int32
@@ -240,7 +244,8 @@ func fillGreedy(items []topUpItem, gap int64) (best topUp, fills []fill, ok bool
 			sum.boxes += k
 			fills = append(fills, fill{it.orig, int32(k)})
 		}
-		if c := (topUp{sum.cost + it.price, sum.boxes + 1}); c.cost > gap && k < it.left && (!ok || c.less(best)) {
+		if c := (topUp{sum.cost + it.price, sum.boxes + 1}); c.cost > gap && k < it.left &&
+			(!ok || c.less(best)) {
 			best, ok = c, true
 			before, closing = len(fills), it.orig
 		}

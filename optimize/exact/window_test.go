@@ -38,7 +38,11 @@ func TestWindowsMakeBetter(t *testing.T) {
 		if plan == nil {
 			t.Fatal("no plan to begin with")
 		}
-		sol, w := k.windows(context.Background(), vicinity{s, d, k.mu}, plan, windowRounds{seed: 1, count: 2, threads: 2})
+		sol, w := k.windows(context.Background(), vicinity{s, d, k.mu}, plan, windowRounds{
+			seed:    1,
+			count:   2,
+			threads: 2,
+		})
 		if sol == nil {
 			continue // good already, or no window holds what is better
 		}
@@ -50,7 +54,8 @@ func TestWindowsMakeBetter(t *testing.T) {
 			t.Errorf("seed %d: no plan of the model", seed)
 		}
 		if _, again := s.worthOf(sol.x, sol.choice); again != w || s.weight(sol.cost) != w {
-			t.Errorf("seed %d: said to weigh %.0f, weighs %.0f, with cost %.0f", seed, w, again, s.weight(sol.cost))
+			t.Errorf("seed %d: said to weigh %.0f, weighs %.0f, with cost %.0f",
+				seed, w, again, s.weight(sol.cost))
 		}
 	}
 	if better < problems/2 {
@@ -121,15 +126,24 @@ func TestOpenSetsWithoutSets(t *testing.T) {
 // TestBothChangesOfAPlan: two changes of one plan go together where they touch
 // different needs, and not where they change the same one.
 func TestBothChangesOfAPlan(t *testing.T) {
-	p := &optimize.Problem{Currency: "EUR", Shops: []optimize.Shop{{ID: "s", Delivery: []optimize.Band{{From: 0, Fee: 0}}}}}
+	p := &optimize.Problem{
+		Currency: "EUR",
+		Shops:    []optimize.Shop{{ID: "s", Delivery: []optimize.Band{{From: 0, Fee: 0}}}},
+	}
 	for _, id := range []string{"a", "b"} {
 		need := optimize.Need{ID: id}
 		for i, price := range []int64{300, 200, 250} {
 			paint := fmt.Sprintf("%s%d", id, i)
 			p.Paints = append(p.Paints, optimize.Paint{ID: paint})
-			p.Products = append(p.Products, optimize.Product{ID: paint, Contents: []optimize.Content{{Paint: paint, UL: 17000}}})
+			p.Products = append(p.Products, optimize.Product{
+				ID:       paint,
+				Contents: []optimize.Content{{Paint: paint, UL: 17000}},
+			})
 			p.Offers = append(p.Offers, optimize.Offer{Product: paint, Shop: "s", Price: price})
-			need.Options = append(need.Options, optimize.Option{ID: paint, Uses: []optimize.Use{{Paint: paint, UL: 900}}})
+			need.Options = append(need.Options, optimize.Option{
+				ID:   paint,
+				Uses: []optimize.Use{{Paint: paint, UL: 900}},
+			})
 		}
 		p.Needs = append(p.Needs, need)
 	}
@@ -140,7 +154,11 @@ func TestBothChangesOfAPlan(t *testing.T) {
 	ph := m.weighing(0, nil, 4)
 	s := &search{m: m, w: ph.w, grain: ph.grain, upper: math.Inf(1), ctx: context.Background()}
 	with := func(a, b int32) *solution { // the options taken, and a pot for each
-		sol := &solution{m: m, x: make([]int32, len(m.price)), choice: []int32{m.optStart[0] + a, m.optStart[1] + b}}
+		sol := &solution{
+			m:      m,
+			x:      make([]int32, len(m.price)),
+			choice: []int32{m.optStart[0] + a, m.optStart[1] + b},
+		}
 		for _, o := range sol.choice {
 			sol.x[m.sources[m.usePaint[m.useStart[o]]][0].off] = 1
 		}

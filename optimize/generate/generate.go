@@ -73,7 +73,11 @@ func Plain(s Shape) Shape {
 // nearly the same price, shops a few cents apart, sets that are cheap by the
 // pot but hold pots nobody needs, and delivery thresholds worth filling up to.
 func Problem(seed uint64, s Shape) *optimize.Problem {
-	g := &generator{Shape: s, rng: rand.New(rand.NewPCG(seed, 0x68616c66706f74)), p: &optimize.Problem{Currency: "EUR"}}
+	g := &generator{
+		Shape: s,
+		rng:   rand.New(rand.NewPCG(seed, 0x68616c66706f74)),
+		p:     &optimize.Problem{Currency: "EUR"},
+	}
 	if g.Ranges == 0 {
 		g.Ranges = max(3, s.Paints/60)
 	}
@@ -302,7 +306,10 @@ func (g *generator) makeNeeds() {
 
 func (g *generator) makeProducts() {
 	for i, paint := range g.p.Paints {
-		g.p.Products = append(g.p.Products, optimize.Product{ID: "pot-" + paint.ID, Contents: []optimize.Content{{Paint: paint.ID, UL: g.volume(i)}}})
+		g.p.Products = append(g.p.Products, optimize.Product{
+			ID:       "pot-" + paint.ID,
+			Contents: []optimize.Content{{Paint: paint.ID, UL: g.volume(i)}},
+		})
 	}
 	for k := range g.Sets {
 		r := g.popularRange()
@@ -355,7 +362,10 @@ func (g *generator) makeShops() {
 			}
 			shop.Delivery = append(shop.Delivery, optimize.Band{From: from, Fee: low})
 			if g.MoneyOff && g.chance(0.3) {
-				shop.Delivery = append(shop.Delivery, optimize.Band{From: from * g.between(15, 25) / 10, Fee: -from * g.between(3, 8) / 100})
+				shop.Delivery = append(shop.Delivery, optimize.Band{
+					From: from * g.between(15, 25) / 10,
+					Fee:  -from * g.between(3, 8) / 100,
+				})
 			}
 		}
 		if g.MinOrders && g.chance(0.35) {

@@ -13,7 +13,13 @@ func TestGeneratedProblemsAreValidAndRepeatable(t *testing.T) {
 	for _, size := range []struct {
 		name                 string
 		needs, paints, shops int
-	}{{"tiny", 3, 6, 2}, {"desk", 16, 90, 3}, {"force", 80, 200, 5}, {"club", 400, 720, 8}, {"studio", 1900, 2400, 15}} {
+	}{
+		{"tiny", 3, 6, 2},
+		{"desk", 16, 90, 3},
+		{"force", 80, 200, 5},
+		{"club", 400, 720, 8},
+		{"studio", 1900, 2400, 15},
+	} {
 		shape, ok := generate.Named(size.name)
 		if !ok {
 			t.Fatalf("no size %s", size.name)
@@ -24,7 +30,8 @@ func TestGeneratedProblemsAreValidAndRepeatable(t *testing.T) {
 				t.Fatalf("%s, seed %d: %v", size.name, seed, err)
 			}
 			if len(p.Needs) != size.needs || len(p.Paints) != size.paints || len(p.Shops) != size.shops {
-				t.Errorf("%s has %d needs, %d paints, %d shops", size.name, len(p.Needs), len(p.Paints), len(p.Shops))
+				t.Errorf("%s has %d needs, %d paints, %d shops",
+					size.name, len(p.Needs), len(p.Paints), len(p.Shops))
 			}
 			if !reflect.DeepEqual(p, generate.Problem(seed, shape)) {
 				t.Errorf("%s, seed %d: two calls differ", size.name, seed)
@@ -58,7 +65,8 @@ func TestGeneratedProblemsHaveWhatTheirShapeAsks(t *testing.T) {
 	if f.thirsty < 2 {
 		t.Errorf("only %d paints can take two pots or more", f.thirsty)
 	}
-	if f.sets != shape.Sets || f.mixes == 0 || f.limits == 0 || f.bands == 0 || f.moneyOff == 0 || f.minOrders == 0 || f.matches < 2 || !f.maxShops || !f.budget || !f.price {
+	if f.sets != shape.Sets || f.mixes == 0 || f.limits == 0 || f.bands == 0 || f.moneyOff == 0 ||
+		f.minOrders == 0 || f.matches < 2 || !f.maxShops || !f.budget || !f.price {
 		t.Errorf("a feature is missing: %+v", f)
 	}
 	bare := featuresOf(generate.Problem(1, generate.Shape{Needs: 50, Paints: 100, Shops: 4}))
@@ -83,8 +91,10 @@ func TestPlainProblemsArePlain(t *testing.T) {
 			}
 		}
 		for _, s := range p.Shops {
-			if len(s.Delivery) != 2 || s.Delivery[1].From < 4000 || s.Delivery[1].From > 9000 || s.MinOrder != 0 {
-				t.Errorf("%s: shop %s has bands %v and a minimum order of %d", size, s.ID, s.Delivery, s.MinOrder)
+			if len(s.Delivery) != 2 || s.Delivery[1].From < 4000 || s.Delivery[1].From > 9000 ||
+				s.MinOrder != 0 {
+				t.Errorf("%s: shop %s has bands %v and a minimum order of %d",
+					size, s.ID, s.Delivery, s.MinOrder)
 			}
 		}
 	}
@@ -160,7 +170,10 @@ func TestCrossShapesCoverEveryFeature(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"onShelf", "sets", "mixes", "limits", "bands", "moneyOff", "minOrders", "matches", "maxShops", "budget", "price"} {
+	for _, name := range []string{
+		"onShelf", "sets", "mixes", "limits", "bands", "moneyOff", "minOrders", "matches", "maxShops",
+		"budget", "price",
+	} {
 		if count[name] < 60 {
 			t.Errorf("only %d of 300 cross-check problems have %s", count[name], name)
 		}

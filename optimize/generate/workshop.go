@@ -26,7 +26,10 @@ func (g *generator) makeCans() {
 		for k := range canMakers {
 			ul := []int64{30000, 60000, 60000, 120000}[g.rng.IntN(4)]
 			g.canUL = append(g.canUL, ul)
-			g.p.Paints = append(g.p.Paints, optimize.Paint{ID: fmt.Sprintf("%s%d", kind, k+1), HaveUL: g.between(0, 1) * g.between(1000, ul/2)})
+			g.p.Paints = append(g.p.Paints, optimize.Paint{
+				ID:     fmt.Sprintf("%s%d", kind, k+1),
+				HaveUL: g.between(0, 1) * g.between(1000, ul/2),
+			})
 			g.price = append(g.price, 400+ul*g.between(8, 13)/1000)
 			g.use = append(g.use, 0)
 		}
@@ -100,7 +103,10 @@ func (g *generator) makeLargePots() {
 		if i < g.Paints && (g.use[i] == 0 || !g.chance(0.35)) {
 			continue
 		}
-		g.p.Products = append(g.p.Products, optimize.Product{ID: "large-" + paint.ID, Contents: []optimize.Content{{Paint: paint.ID, UL: g.volume(i) * g.between(20, 35) / 10}}})
+		g.p.Products = append(g.p.Products, optimize.Product{
+			ID:       "large-" + paint.ID,
+			Contents: []optimize.Content{{Paint: paint.ID, UL: g.volume(i) * g.between(20, 35) / 10}},
+		})
 		g.price = append(g.price, g.price[i]*g.between(165, 240)/100)
 	}
 }

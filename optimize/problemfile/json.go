@@ -27,7 +27,10 @@ func Read(r io.Reader) (*optimize.Problem, error) {
 		return nil, err
 	}
 	if n > MaxFile {
-		return nil, &optimize.InvalidError{Faults: []optimize.Fault{{Text: fmt.Sprintf("the file has more than %d MiB, expected a purchase problem of at most that", MaxFile>>20)}}}
+		return nil, &optimize.InvalidError{Faults: []optimize.Fault{
+			{Text: fmt.Sprintf("the file has more than %d MiB, expected a purchase problem of at most that",
+				MaxFile>>20)},
+		}}
 	}
 	return parseProblem(b.String())
 }

@@ -51,7 +51,8 @@ func (d *scanner) number() string {
 	next("-")
 	first := d.i
 	if n := run(); n == 0 || n > 1 && d.s[first] == '0' {
-		d.stop(start, "found a number that starts with %q, expected digits without leading zeros", d.s[start:min(first+2, len(d.s))])
+		d.stop(start, "found a number that starts with %q, expected digits without leading zeros",
+			d.s[start:min(first+2, len(d.s))])
 	}
 	if next(".") && run() == 0 {
 		d.stop(start, "found a number that ends with a point, expected a digit after it")

@@ -231,7 +231,8 @@ func (d *scanner) text() string {
 		case c == '\\':
 			return d.escaped(start)
 		case c < ' ':
-			d.stop(d.i, "found a line break or control character inside text, expected it written as \\n or \\u%04x", c)
+			d.stop(d.i, "found a line break or control character inside text, "+
+				"expected it written as \\n or \\u%04x", c)
 		}
 	}
 	d.stop(start, "found text without an end, expected a closing quote")
@@ -248,7 +249,8 @@ func (d *scanner) escaped(start int) string {
 			d.i++
 			return string(b)
 		case c < ' ':
-			d.stop(d.i, "found a line break or control character inside text, expected it written as \\n or \\u%04x", c)
+			d.stop(d.i, "found a line break or control character inside text, "+
+				"expected it written as \\n or \\u%04x", c)
 		case c != '\\':
 			b = append(b, c)
 			d.i++

@@ -37,7 +37,10 @@ func TestWrittenProblemsReadBackTheSame(t *testing.T) {
 		for seed := range uint64(10) {
 			p := generate.Problem(seed, shape)
 			p.Paints[0].ID = "<\"\\\u2028é\U0001F3A8&\n>" // what needs escaping, and what must not be
-			p.Needs[0].Options = []optimize.Option{{ID: "o", Uses: []optimize.Use{{Paint: p.Paints[0].ID, UL: 5}}}, {ID: "nothing"}}
+			p.Needs[0].Options = []optimize.Option{
+				{ID: "o", Uses: []optimize.Use{{Paint: p.Paints[0].ID, UL: 5}}},
+				{ID: "nothing"},
+			}
 			p.Products[0].Contents[0].Paint = p.Paints[0].ID
 			rename(p, "p1", p.Paints[0].ID)
 			var b bytes.Buffer
@@ -152,7 +155,10 @@ func TestWholeNumbersInEveryNotation(t *testing.T) {
 			t.Errorf("%s is the whole number 300 by JSON Schema 2020-12, got error %v", n, err)
 		}
 	}
-	for n, want := range map[string]int64{"-0": 0, "0e999999999999999999999999": 0, "0.000": 0, "-9223372036854775808": -1 << 63, "-92233720368547758.08e2": -1 << 63} {
+	for n, want := range map[string]int64{
+		"-0": 0, "0e999999999999999999999999": 0, "0.000": 0, "-9223372036854775808": -1 << 63,
+		"-92233720368547758.08e2": -1 << 63,
+	} {
 		if got, expected := wholeNumber(n); got != want || expected != "" {
 			t.Errorf("%s: got %d %q", n, got, expected)
 		}
@@ -191,7 +197,8 @@ func TestHostileFiles(t *testing.T) {
 			t.Errorf("%s: a message of %d bytes", name, len(err.Error()))
 		}
 	}
-	if _, err := Read(io.LimitReader(blanks{}, 200<<20)); err == nil || !strings.Contains(err.Error(), "more than 16 MiB") {
+	if _, err := Read(io.LimitReader(blanks{}, 200<<20)); err == nil ||
+		!strings.Contains(err.Error(), "more than 16 MiB") {
 		t.Errorf("200 MB: error %v", err)
 	}
 }
@@ -221,7 +228,11 @@ func TestResultJSON(t *testing.T) {
 		}
 	}
 	b.Reset()
-	r = &optimize.Result{Status: optimize.Infeasible, Currency: "EUR", Reasons: []optimize.Reason{{Kind: "need", Needs: []string{"a<b"}, Text: "why"}}}
+	r = &optimize.Result{
+		Status:   optimize.Infeasible,
+		Currency: "EUR",
+		Reasons:  []optimize.Reason{{Kind: "need", Needs: []string{"a<b"}, Text: "why"}},
+	}
 	if err := WriteResult(&b, r); err != nil {
 		t.Fatal(err)
 	}
@@ -305,7 +316,8 @@ func TestFaultsWithoutEnd(t *testing.T) {
 	text := `{"currency":"EUR","paints":[` + strings.Repeat("{},", 5_000_000) + "{}]"
 	_, err := Read(strings.NewReader(text))
 	var invalid *optimize.InvalidError
-	if !errors.As(err, &invalid) || invalid.More != optimize.MostCounted || !strings.HasSuffix(err.Error(), "\nand over 100000 more") {
+	if !errors.As(err, &invalid) || invalid.More != optimize.MostCounted ||
+		!strings.HasSuffix(err.Error(), "\nand over 100000 more") {
 		t.Errorf("%.300v", err)
 	}
 }

@@ -128,14 +128,16 @@ func fName(g int) string    { return "f" + strconv.Itoa(g+1) }
 func wName(m, i int) string { return "w" + strconv.Itoa(m+1) + "_" + strconv.Itoa(i+1) }
 
 func (l *lpWriter) header() {
-	l.text("\\ Purchase problem: the least cost of meeting every need (amounts in minor units of the currency).\n")
+	l.text("\\ Purchase problem: the least cost of meeting every need (amounts in minor units of the " +
+		"currency).\n")
 	if l.budget() && l.opt.Worth == nil {
 		l.text("\\ Under a budget this file asks for the greatest worth of finished groups.\n")
 	} else if l.budget() {
 		l.text("\\ Under a budget: at the worth demanded in the last rows.\n")
 	}
 	l.text("\\ y3_2: option 2 of need 3; x7: boxes of offer 7; u2: shop 2 used; z2_1: its delivery band 1;\n")
-	l.text("\\ f4: group 4 finished; w1_2: common option 2 of match label 1. Counted from 1, as in the problem.\n")
+	l.text("\\ f4: group 4 finished; w1_2: common option 2 of match label 1. " +
+		"Counted from 1, as in the problem.\n")
 }
 
 func (l *lpWriter) budget() bool { return l.p.Rules.Budget != nil }

@@ -29,7 +29,8 @@ func TestExportAgainstBruteForce(t *testing.T) {
 				t.Fatalf("seed %d: %s finds a plan: %v, brute force: %v", seed, s.Name, solved, best != nil)
 			}
 			if best != nil && (got.Worth != best.Totals.Worth || got.Money != best.Totals.Objective) {
-				t.Fatalf("seed %d: %s finds worth %d, cost %d; brute force %d, %d", seed, s.Name, got.Worth, got.Money, best.Totals.Worth, best.Totals.Objective)
+				t.Fatalf("seed %d: %s finds worth %d, cost %d; brute force %d, %d",
+					seed, s.Name, got.Worth, got.Money, best.Totals.Worth, best.Totals.Objective)
 			}
 		}
 	})
@@ -50,7 +51,8 @@ func TestGeneralSolversAgree(t *testing.T) {
 				}
 				got, solved := s.AskLevels(t, p, strong, exporter(p))
 				if solved != found || got != first {
-					t.Fatalf("seed %d: %s (strong %v) finds %+v %v, %s finds %+v %v", seed, s.Name, strong, got, solved, solvers[0].Name, first, found)
+					t.Fatalf("seed %d: %s (strong %v) finds %+v %v, %s finds %+v %v",
+						seed, s.Name, strong, got, solved, solvers[0].Name, first, found)
 				}
 			}
 		}
@@ -67,7 +69,9 @@ func TestStandardInstancesThroughTheExport(t *testing.T) {
 				if s.Name == "glpsol" && strings.HasPrefix(name, "C(") {
 					continue // minutes
 				}
-				if got, solved := s.Ask(t, func(w io.Writer) error { return WriteLP(w, p, LPOptions{Strong: true}) }); !solved || got != want {
+				if got, solved := s.Ask(t, func(w io.Writer) error {
+					return WriteLP(w, p, LPOptions{Strong: true})
+				}); !solved || got != want {
 					t.Errorf("%s: %d (solved %v), want %d", s.Name, got, solved, want)
 				}
 			}
@@ -84,7 +88,8 @@ func TestStandardInstancesThroughTheExport(t *testing.T) {
 	}
 	for _, c := range testkit.Designs {
 		if testkit.Long() || c.V < 7 {
-			ask(fmt.Sprintf("C(%d,%d,%d)", c.V, c.K, c.T), testkit.Covering(testkit.Design(c.V, c.K, c.T)), c.Want)
+			ask(fmt.Sprintf("C(%d,%d,%d)", c.V, c.K, c.T),
+				testkit.Covering(testkit.Design(c.V, c.K, c.T)), c.Want)
 		}
 	}
 }

@@ -72,7 +72,8 @@ End
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
 	plain := exported(t, p, LPOptions{})
-	if strings.Contains(plain, "+ y1_1 - x1 - x2 <= 0") || !strings.Contains(plain, "+ 9 y1_1 + 3 y1_2 - 170 x1 - 340 x2 <= 5") {
+	if strings.Contains(plain, "+ y1_1 - x1 - x2 <= 0") ||
+		!strings.Contains(plain, "+ 9 y1_1 + 3 y1_2 - 170 x1 - 340 x2 <= 5") {
 		t.Errorf("the plain form has strong rows, or lacks others:\n%s", plain)
 	}
 }
@@ -83,7 +84,12 @@ func TestExportUnderABudget(t *testing.T) {
 		t.Fatal(err)
 	}
 	first := exported(t, p, LPOptions{})
-	for _, line := range []string{"Maximize\n obj: + 8 f1\n", " + y1_1 + y1_2 - f1 = 0\n", " + 59 x1 + 140 x2 + 79 z1_1 - 20 z1_2 <= 400\n", "\n f1\n"} {
+	for _, line := range []string{
+		"Maximize\n obj: + 8 f1\n",
+		" + y1_1 + y1_2 - f1 = 0\n",
+		" + 59 x1 + 140 x2 + 79 z1_1 - 20 z1_2 <= 400\n",
+		"\n f1\n",
+	} {
 		if !strings.Contains(first, line) {
 			t.Errorf("no %q in\n%s", line, first)
 		}
@@ -142,9 +148,17 @@ func TestExportTellsOfAFullDisk(t *testing.T) {
 // objective that solvers read.
 func TestExportOfAlmostNothing(t *testing.T) {
 	solvers := testkit.GeneralSolvers(t)
-	p := &optimize.Problem{Currency: "EUR", Paints: []optimize.Paint{{ID: "p", HaveUL: 5}}, Needs: []optimize.Need{{ID: "n", Options: []optimize.Option{{ID: "o", Uses: []optimize.Use{{Paint: "p", UL: 5}}}}}}}
+	p := &optimize.Problem{
+		Currency: "EUR",
+		Paints:   []optimize.Paint{{ID: "p", HaveUL: 5}},
+		Needs: []optimize.Need{{
+			ID:      "n",
+			Options: []optimize.Option{{ID: "o", Uses: []optimize.Use{{Paint: "p", UL: 5}}}},
+		}},
+	}
 	for _, s := range solvers {
-		if v, solved := s.Ask(t, func(w io.Writer) error { return WriteLP(w, p, LPOptions{}) }); !solved || v != 0 {
+		if v, solved := s.Ask(t, func(w io.Writer) error { return WriteLP(w, p, LPOptions{}) }); !solved ||
+			v != 0 {
 			t.Errorf("%s: %d %v, want 0", s.Name, v, solved)
 		}
 	}

@@ -44,7 +44,8 @@ type walker struct {
 // begin picks nothing: every row is open and weighs one.
 func (w *walker) begin() {
 	rows, cols := w.p.rows(), w.p.cols()
-	w.count, w.only, w.weight = flat.Resize(w.count, rows), flat.Resize(w.only, rows), flat.Resize(w.weight, rows)
+	w.count, w.only = flat.Resize(w.count, rows), flat.Resize(w.only, rows)
+	w.weight = flat.Resize(w.weight, rows)
 	w.score, w.stamp = flat.Resize(w.score, cols), flat.Resize(w.stamp, cols)
 	clear(w.count)
 	clear(w.only)

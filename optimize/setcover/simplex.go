@@ -101,7 +101,8 @@ func (l *relaxation) enter(p *subproblem, cols, taken []int32, from *basis) {
 	size := min(n, m)
 	l.x, l.y, l.d, l.u, l.wCol = flat.Resize(l.x, size), flat.Resize(l.y, size), flat.Resize(l.d, size), flat.Resize(l.u, size), flat.Resize(l.wCol, size)
 	l.alpha, l.rc, l.colPos = flat.Resize(l.alpha, n), flat.Resize(l.rc, n), flat.Resize(l.colPos, n)
-	l.delta, l.over, l.rowPos, l.wRow = flat.Resize(l.delta, m), flat.Resize(l.over, m), flat.Resize(l.rowPos, m), flat.Resize(l.wRow, m)
+	l.delta, l.over = flat.Resize(l.delta, m), flat.Resize(l.over, m)
+	l.rowPos, l.wRow = flat.Resize(l.rowPos, m), flat.Resize(l.wRow, m)
 	l.copyInverse(from)
 	copy(l.wCol, from.wCol)
 	for i, id := range l.rowID {

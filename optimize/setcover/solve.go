@@ -155,7 +155,12 @@ func (c *solver) prove(ctx context.Context, w weights, s *search) (done bool) {
 	s.report = func(lower float64) {
 		c.a.Nodes = before + s.nodes
 		if c.opt.Progress != nil {
-			c.opt.Progress(Answer{slices.Clone(s.incumbent), c.a.Proven, max(c.a.Bound, c.costBound(w, lower)), c.a.Nodes})
+			c.opt.Progress(Answer{
+				Columns: slices.Clone(s.incumbent),
+				Proven:  c.a.Proven,
+				Bound:   max(c.a.Bound, c.costBound(w, lower)),
+				Nodes:   c.a.Nodes,
+			})
 		}
 	}
 	lower, done := s.run(ctx)

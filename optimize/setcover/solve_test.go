@@ -76,7 +76,8 @@ func TestSolveAgainstEverySet(t *testing.T) {
 		money, columns := leastCover(rows, cost)
 		p := instance(rows, cost)
 		a, ok := Solve(t.Context(), p, Options{Threads: 1})
-		if !ok || a.Proven != BothProven || a.Bound != money || costOf(t, p, a) != money || len(a.Columns) != columns {
+		if !ok || a.Proven != BothProven || a.Bound != money || costOf(t, p, a) != money ||
+			len(a.Columns) != columns {
 			t.Fatalf("seed %d: %+v, want cost %d by %d columns", seed, a, money, columns)
 		}
 	}
@@ -88,7 +89,8 @@ func TestSolveAnotherWay(t *testing.T) {
 	branched := 0
 	for seed := range uint64(testkit.Few(30, 300)) {
 		r := rand.New(rand.NewPCG(seed, 5))
-		rows, cost := testkit.RandomCovering(seed, 40+r.IntN(40), 40+r.IntN(40), 0.05+0.1*r.Float64(), []int64{1, 4, 100}[seed%3])
+		rows, cost := testkit.RandomCovering(seed, 40+r.IntN(40), 40+r.IntN(40), 0.05+0.1*r.Float64(),
+			[]int64{1, 4, 100}[seed%3])
 		p := instance(rows, cost)
 		want, ok := Solve(t.Context(), p, Options{})
 		if !ok || want.Proven != BothProven {
@@ -98,13 +100,15 @@ func TestSolveAnotherWay(t *testing.T) {
 			branched++
 		}
 		got, ok := Solve(t.Context(), p, Options{bothNodes: 1})
-		if !ok || got.Proven != BothProven || got.Bound != want.Bound || costOf(t, p, got) != want.Bound || len(got.Columns) != len(want.Columns) {
+		if !ok || got.Proven != BothProven || got.Bound != want.Bound || costOf(t, p, got) != want.Bound ||
+			len(got.Columns) != len(want.Columns) {
 			t.Errorf("seed %d: with the cost alone %+v, want %+v", seed, got, want)
 		}
 		c := &solver{Problem: p}
 		w, s := c.both(1, nil)
 		s.lpMost = 0
-		if _, done := s.run(t.Context()); !done || s.upper != float64(w.money*want.Bound+int64(len(want.Columns))) {
+		if _, done := s.run(t.Context()); !done ||
+			s.upper != float64(w.money*want.Bound+int64(len(want.Columns))) {
 			t.Errorf("seed %d: without linear relaxations %v, want %+v", seed, s.upper, want)
 		}
 	}
@@ -157,8 +161,10 @@ func TestStopped(t *testing.T) {
 		}})
 		stop()
 		// 71 is what the whole search proves.
-		if cost := costOf(t, p, a); !ok || a.Proven != NothingProven || cost < 71 || a.Bound > 71 || after > 0 && a.Bound < 60 {
-			t.Errorf("stopped after %d reports: cost %d, bound %d, proven %v; want 71 between bound and cost", after, cost, a.Bound, a.Proven)
+		if cost := costOf(t, p, a); !ok || a.Proven != NothingProven || cost < 71 || a.Bound > 71 ||
+			after > 0 && a.Bound < 60 {
+			t.Errorf("stopped after %d reports: cost %d, bound %d, proven %v; "+
+				"want 71 between bound and cost", after, cost, a.Bound, a.Proven)
 		}
 	}
 }
@@ -169,7 +175,13 @@ func BenchmarkSolveCover(b *testing.B) {
 		class      string
 		rows, cols int
 		share      float64
-	}{{"4", 200, 1000, 0.02}, {"5", 200, 2000, 0.02}, {"6", 200, 1000, 0.05}, {"A", 300, 3000, 0.02}, {"B", 300, 3000, 0.05}} {
+	}{
+		{"4", 200, 1000, 0.02},
+		{"5", 200, 2000, 0.02},
+		{"6", 200, 1000, 0.05},
+		{"A", 300, 3000, 0.02},
+		{"B", 300, 3000, 0.05},
+	} {
 		for seed := range uint64(3) {
 			b.Run(fmt.Sprintf("class=%s/seed=%d", c.class, seed), func(b *testing.B) {
 				p := instance(testkit.RandomCovering(seed, c.rows, c.cols, c.share, 100))

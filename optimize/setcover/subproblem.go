@@ -123,7 +123,8 @@ func (p *subproblem) buildColumns(from *subproblem, rowAt []int32) {
 		if len(p.colRow) == at {
 			continue
 		}
-		p.cost, p.id, p.fraction = append(p.cost, from.cost[j]), append(p.id, from.id[j]), append(p.fraction, from.fraction[j])
+		p.cost, p.id = append(p.cost, from.cost[j]), append(p.id, from.id[j])
+		p.fraction = append(p.fraction, from.fraction[j])
 		p.colStart = append(p.colStart, int32(len(p.colRow)))
 	}
 }
@@ -177,7 +178,8 @@ func (p *subproblem) dominated(s *search) bool {
 			if int(k) == j || p.state[k] == colOut || p.cost[k] > p.cost[j] {
 				continue
 			}
-			if n := p.colStart[k+1] - p.colStart[k]; int(n) < len(rows) || int(n) == len(rows) && p.cost[k] == p.cost[j] && int(k) > j {
+			if n := p.colStart[k+1] - p.colStart[k]; int(n) < len(rows) ||
+				int(n) == len(rows) && p.cost[k] == p.cost[j] && int(k) > j {
 				continue
 			}
 			if s.colSets.within(j, int(k)) {

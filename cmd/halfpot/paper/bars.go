@@ -43,7 +43,9 @@ type svgText struct {
 //go:embed bars.svg
 var svgSource string
 
-var svg = sync.OnceValue(func() *template.Template { return template.Must(template.New("bars.svg").Parse(svgSource)) })
+var svg = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("bars.svg").Parse(svgSource))
+})
 
 // SVG draws a bar for each batch over the evenings.
 func (b Bars) SVG(w io.Writer) error {
@@ -70,7 +72,12 @@ func (b Bars) SVG(w io.Writer) error {
 		d.Names = append(d.Names, svgText{4, y + 15, r.Name})
 		for j, p := range r.Parts {
 			if p > 0 {
-				d.Bars = append(d.Bars, svgBar{nameWidth + j*cellWidth + 1, y + 3, max(4, int(p*(cellWidth-2))), r.Texts[j]})
+				d.Bars = append(d.Bars, svgBar{
+					X:    nameWidth + j*cellWidth + 1,
+					Y:    y + 3,
+					W:    max(4, int(p*(cellWidth-2))),
+					Text: r.Texts[j],
+				})
 			}
 		}
 	}

@@ -21,22 +21,43 @@ import (
 const nasty = `2 <b>moss</b> & "thatch" | eave * _x_ [a](b)`
 
 func sheets() []Sheet {
-	return []Sheet{{Title: nasty, When: "Tue 3 Mar, 19:00-21:00", Foot: "73 min", Rules: []string{nasty}, Cautions: []string{"Spraying: outdoors."},
-		Steps: []SheetStep{{Number: 4, Name: nasty, Mix: nasty, Pour: "1.2 ml: 16 + 8 drops", How: "brush; jacket", Time: "19:00, 28 min", Then: "wash from 20:14"}}}, {Title: "second"}}
+	return []Sheet{
+		{Title: nasty, When: "Tue 3 Mar, 19:00-21:00", Foot: "73 min", Rules: []string{
+			nasty,
+		}, Cautions: []string{"Spraying: outdoors."},
+			Steps: []SheetStep{{Number: 4, Name: nasty, Mix: nasty, Pour: "1.2 ml: 16 + 8 drops",
+				How: "brush; jacket", Time: "19:00, 28 min", Then: "wash from 20:14"}}},
+		{Title: "second"},
+	}
 }
 
 func guide() Guide {
-	return Guide{Title: nasty, Intro: "For 10 figures.", Steps: []GuideStep{{Number: 1, Name: nasty, With: nasty, How: "brush; all", Wait: "Then wait 1 h.", Or: []string{nasty}}, {Number: 2, Name: "x", Opt: true}},
-		Paints: []GuidePaint{{Name: nasty, Maker: "M", Range: "R", Code: "C", Amount: "1.2 ml", Or: []string{nasty}}}, Amounts: "for 10 figures",
-		Cart: []CartLine{{"1", nasty, "S", "2.95 EUR"}}, CartNote: "proven", Rules: []string{nasty}, Cautions: []string{"Spraying: outdoors."}}
+	return Guide{
+		Title: nasty,
+		Intro: "For 10 figures.",
+		Steps: []GuideStep{
+			{Number: 1, Name: nasty, With: nasty, How: "brush; all", Wait: "Then wait 1 h.",
+				Or: []string{nasty}},
+			{Number: 2, Name: "x", Opt: true},
+		},
+		Paints: []GuidePaint{{Name: nasty, Maker: "M", Range: "R", Code: "C", Amount: "1.2 ml",
+			Or: []string{nasty}}},
+		Amounts:  "for 10 figures",
+		Cart:     []CartLine{{"1", nasty, "S", "2.95 EUR"}},
+		CartNote: "proven",
+		Rules:    []string{nasty},
+		Cautions: []string{"Spraying: outdoors."},
+	}
 }
 
 func pages(t *testing.T) map[string]string {
 	t.Helper()
 	out := map[string]string{}
 	for name, write := range map[string]func(io.Writer) error{
-		"sheet.html": func(w io.Writer) error { return SheetsHTML(w, nasty, sheets()) }, "guide.html": func(w io.Writer) error { return GuideHTML(w, guide()) },
-		"sheet.md": func(w io.Writer) error { return SheetsMarkdown(w, nasty, sheets()) }, "guide.md": func(w io.Writer) error { return GuideMarkdown(w, guide()) },
+		"sheet.html": func(w io.Writer) error { return SheetsHTML(w, nasty, sheets()) },
+		"guide.html": func(w io.Writer) error { return GuideHTML(w, guide()) },
+		"sheet.md":   func(w io.Writer) error { return SheetsMarkdown(w, nasty, sheets()) },
+		"guide.md":   func(w io.Writer) error { return GuideMarkdown(w, guide()) },
 	} {
 		var b bytes.Buffer
 		if err := write(&b); err != nil {
@@ -139,9 +160,13 @@ func TestMarkdownTablesHold(t *testing.T) {
 // line is longer than 75 octets (RFC 5545, 3.1).
 func TestCalendarIsRead(t *testing.T) {
 	at := time.Date(2026, 3, 3, 19, 0, 0, 0, time.FixedZone("", 3600))
-	text := "pass-guard 2/3: jacket, straps; with a comma, a \\ and a\nline that is long enough to be folded more than once, since it goes on and on and on"
+	text := "pass-guard 2/3: jacket, straps; with a comma, a \\ and a\n" +
+		"line that is long enough to be folded more than once, since it goes on and on and on"
 	var b bytes.Buffer
-	if err := Calendar(&b, "Salt; Pass", at, []Sitting{{"a@halfpot", at, at.Add(2 * time.Hour), "Painting: Salt, Pass", text}, {"b@halfpot", at.Add(24 * time.Hour), at.Add(26 * time.Hour), "x", "y"}}); err != nil {
+	if err := Calendar(&b, "Salt; Pass", at, []Sitting{
+		{"a@halfpot", at, at.Add(2 * time.Hour), "Painting: Salt, Pass", text},
+		{"b@halfpot", at.Add(24 * time.Hour), at.Add(26 * time.Hour), "x", "y"},
+	}); err != nil {
 		t.Fatal(err)
 	}
 	for line := range strings.SplitSeq(b.String(), "\r\n") {
@@ -174,7 +199,8 @@ func TestCalendarIsRead(t *testing.T) {
 
 func TestPicture(t *testing.T) {
 	bars := Bars{Title: nasty, Evenings: []string{"3 Mar", "4 Mar", "5 Mar"}, Rows: []BarRow{
-		{"pass-guard 1/2", []float64{0.5, 0, 1}, []string{"prime", "", nasty}}, {"staff", []float64{0, 0.1, 0}, []string{"", "wash", ""}}}}
+		{"pass-guard 1/2", []float64{0.5, 0, 1}, []string{"prime", "", nasty}},
+		{"staff", []float64{0, 0.1, 0}, []string{"", "wash", ""}}}}
 	var b bytes.Buffer
 	if err := bars.SVG(&b); err != nil {
 		t.Fatal(err)

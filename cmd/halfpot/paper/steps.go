@@ -100,7 +100,9 @@ func (s Steps) Text(width int) []string {
 //go:embed steps.svg
 var stepsSource string
 
-var stepsSVG = sync.OnceValue(func() *template.Template { return template.Must(template.New("steps.svg").Parse(stepsSource)) })
+var stepsSVG = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("steps.svg").Parse(stepsSource))
+})
 
 // Frame of the picture, in its own units.
 const (
@@ -122,9 +124,22 @@ func (s Steps) SVG(w io.Writer) error {
 		Title, Across, UpHigh, UpLow, AcrossLow, AcrossHigh, Path, MarkWords string
 		Left, Top, Right, Foot, Width, Height, Below                         int
 		Dots                                                                 []dot
-	}{Title: s.Title, Across: s.AcrossWords, UpHigh: s.UpText(s.upH), UpLow: s.UpText(s.upL), AcrossLow: fmt.Sprintf("%g", s.acrossL), AcrossHigh: fmt.Sprintf("%g", s.acrossH),
-		MarkWords: s.MarkWords, Left: stepsLeft, Top: stepsTop, Right: stepsLeft + stepsWide, Foot: stepsTop + stepsHigh,
-		Width: stepsLeft + stepsWide + 30, Height: stepsTop + stepsHigh + 60, Below: stepsTop + stepsHigh + 20}
+	}{
+		Title:      s.Title,
+		Across:     s.AcrossWords,
+		UpHigh:     s.UpText(s.upH),
+		UpLow:      s.UpText(s.upL),
+		AcrossLow:  fmt.Sprintf("%g", s.acrossL),
+		AcrossHigh: fmt.Sprintf("%g", s.acrossH),
+		MarkWords:  s.MarkWords,
+		Left:       stepsLeft,
+		Top:        stepsTop,
+		Right:      stepsLeft + stepsWide,
+		Foot:       stepsTop + stepsHigh,
+		Width:      stepsLeft + stepsWide + 30,
+		Height:     stepsTop + stepsHigh + 60,
+		Below:      stepsTop + stepsHigh + 20,
+	}
 	for i, p := range s.Points {
 		x := stepsLeft + int(at(p.Across, s.acrossL, s.acrossH)*stepsWide)
 		y := stepsTop + int((1-at(p.Up, s.upL, s.upH))*stepsHigh)
@@ -133,7 +148,12 @@ func (s Steps) SVG(w io.Writer) error {
 		} else {
 			d.Path += fmt.Sprintf("H%dV%d", x, y)
 		}
-		d.Dots = append(d.Dots, dot{x, y, i == s.Mark, fmt.Sprintf("%g %s: %s", p.Across, s.AcrossWords, s.UpText(p.Up))})
+		d.Dots = append(d.Dots, dot{
+			X:      x,
+			Y:      y,
+			Marked: i == s.Mark,
+			Text:   fmt.Sprintf("%g %s: %s", p.Across, s.AcrossWords, s.UpText(p.Up)),
+		})
 	}
 	return stepsSVG().Execute(w, d)
 }

@@ -30,7 +30,13 @@ func fields(t reflect.Type) []field {
 		if key == "-" || sf.Tag.Get("csv") == "-" {
 			key = ""
 		}
-		fs = append(fs, field{index: sf.Index, head: sf.Tag.Get("table"), key: key, spare: tagNumber(sf.Tag, "narrow"), wide: tagNumber(sf.Tag, "wide")})
+		fs = append(fs, field{
+			index: sf.Index,
+			head:  sf.Tag.Get("table"),
+			key:   key,
+			spare: tagNumber(sf.Tag, "narrow"),
+			wide:  tagNumber(sf.Tag, "wide"),
+		})
 	}
 	return fs
 }

@@ -21,7 +21,9 @@ func TestFitHidesAndCutsNothing(t *testing.T) {
 		Enough Percent  `json:"enough" table:"enough"`
 	}
 	list := []painter{
-		{"bone-1", "Pale Bone", Amount{Mid: 12500, Low: 10000, High: 15000}, Amount{Mid: 2500, Low: 1000, High: 3000}, "rack by the window", "scale", []string{"Wet Moss", "Hip Berry", "Chimney Drip"}, 0.9},
+		{"bone-1", "Pale Bone", Amount{Mid: 12500, Low: 10000, High: 15000},
+			Amount{Mid: 2500, Low: 1000, High: 3000}, "rack by the window", "scale",
+			[]string{"Wet Moss", "Hip Berry", "Chimney Drip"}, 0.9},
 		{"soot-wash-1", "Soot Wash", Amount{Mid: 500, High: 900}, Exactly(300, false), "drawer", "eye", nil, 1},
 	}
 	for width := 28; width <= 160; width++ {
@@ -37,7 +39,9 @@ func TestFitHidesAndCutsNothing(t *testing.T) {
 		}
 		table, told, _ := strings.Cut(out, "No room for: ")
 		words := map[string]bool{}
-		for _, w := range strings.FieldsFunc(out, func(r rune) bool { return strings.ContainsRune(" \n,;:", r) }) {
+		for _, w := range strings.FieldsFunc(out, func(r rune) bool {
+			return strings.ContainsRune(" \n,;:", r)
+		}) {
 			words[w] = true
 		}
 		squeezed := strings.Join(strings.Fields(told), " ")
@@ -53,12 +57,15 @@ func TestFitHidesAndCutsNothing(t *testing.T) {
 					if strings.Contains(table, "paint: ") && f.Name == "Pot" {
 						continue
 					}
-					t.Errorf("%d cells: heading %q neither shown whole nor named as left out:\n%s", width, head, out)
+					t.Errorf("%d cells: heading %q neither shown whole nor named as left out:\n%s",
+						width, head, out)
 				}
 			}
 			for _, row := range list {
-				for _, w := range strings.FieldsFunc(fmt.Sprint(reflect.ValueOf(row).Field(i)), func(r rune) bool { return strings.ContainsRune(" ,[]()", r) }) {
-					if reflect.ValueOf(row).Field(i).Kind() != reflect.Struct && reflect.ValueOf(row).Field(i).Kind() != reflect.Float64 && !words[w] {
+				for _, w := range strings.FieldsFunc(fmt.Sprint(reflect.ValueOf(row).Field(i)),
+					func(r rune) bool { return strings.ContainsRune(" ,[]()", r) }) {
+					if reflect.ValueOf(row).Field(i).Kind() != reflect.Struct &&
+						reflect.ValueOf(row).Field(i).Kind() != reflect.Float64 && !words[w] {
 						t.Errorf("%d cells: the word %q is not there whole:\n%s", width, w, out)
 					}
 				}

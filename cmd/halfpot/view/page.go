@@ -98,7 +98,8 @@ func Wrap(text string, width int) []string {
 func unbroken(text string) []string {
 	var words []string
 	for _, w := range strings.Fields(text) {
-		if n := len(words) - 1; n >= 0 && units[strings.TrimRight(w, ".,;:)")] && strings.ContainsAny(words[n][len(words[n])-1:], "0123456789") {
+		if n := len(words) - 1; n >= 0 && units[strings.TrimRight(w, ".,;:)")] &&
+			strings.ContainsAny(words[n][len(words[n])-1:], "0123456789") {
 			words[n] += " " + w
 			continue
 		}
@@ -107,7 +108,9 @@ func unbroken(text string) []string {
 	return words
 }
 
-var units = map[string]bool{"%": true, "ml": true, "um": true, "cm2": true, "g": true, "EUR": true, "items": true}
+var units = map[string]bool{
+	"%": true, "ml": true, "um": true, "cm2": true, "g": true, "EUR": true, "items": true,
+}
 
 // Fits is whether two texts and a gap go onto one line of a page as people hold
 // it, at most 80 cells.

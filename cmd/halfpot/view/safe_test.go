@@ -23,8 +23,9 @@ type kindWord string
 
 // evil is text as a file or a person might give it.
 var evil = []string{
-	"=1+1", "+1", "-1", "@x", "\t=1", "\r=1", "'quoted", "plain", "\x1b[2J\x1b]0;title\x07", "\u009b31m", "\x7f", "\u202egnp.exe", "\u2066a\u2069", "\u061c\u200e\u200f",
-	"a\u2028b\u2029c", "\U000e0041", "a\nb", "\xff\xfe", "漢字 Ärmel",
+	"=1+1", "+1", "-1", "@x", "\t=1", "\r=1", "'quoted", "plain", "\x1b[2J\x1b]0;title\x07", "\u009b31m",
+	"\x7f", "\u202egnp.exe", "\u2066a\u2069", "\u061c\u200e\u200f", "a\u2028b\u2029c", "\U000e0041", "a\nb",
+	"\xff\xfe", "漢字 Ärmel",
 }
 
 func printed(t *testing.T, p Printer, name string) string {
@@ -40,7 +41,13 @@ func printed(t *testing.T, p Printer, name string) string {
 // Whatever the text, no format lets a character through that steers a terminal.
 func TestNoFormatLetsControlsThrough(t *testing.T) {
 	for _, name := range evil {
-		for _, p := range []Printer{{Format: Text}, {Format: Text, Width: 20}, {Format: JSON}, {Format: CSV}, {Format: ExactCSV, Terminal: true}} {
+		for _, p := range []Printer{
+			{Format: Text},
+			{Format: Text, Width: 20},
+			{Format: JSON},
+			{Format: CSV},
+			{Format: ExactCSV, Terminal: true},
+		} {
 			out := printed(t, p, name)
 			for _, r := range out {
 				if commands(r) && r != '\n' && (r != '\t' || p.Format == Text) {

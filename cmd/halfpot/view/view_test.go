@@ -35,9 +35,16 @@ func eur(s string) Money {
 
 func rows() []row {
 	return []row{
-		{ID: "bone-1", Colour: "#e8dcc0", Name: "Pale Bone", Left: Amount{Mid: 12500, Low: 10000, High: 15000}, Size: Exactly(17000, false), Chance: 0.9991,
-			Cost: eur("3.5"), Opened: Date{time.Date(2026, 3, 9, 0, 0, 0, 0, time.UTC)}, Labels: []string{"top drawer", "use first"}},
-		{ID: "x", Colour: "#102030", Name: "Grüngrau, \"wide\" 筆塗り", Left: Exactly(4, false), Size: Exactly(9996, false)},
+		{ID: "bone-1", Colour: "#e8dcc0", Name: "Pale Bone", Left: Amount{
+			Mid:  12500,
+			Low:  10000,
+			High: 15000,
+		}, Size: Exactly(17000, false), Chance: 0.9991,
+			Cost:   eur("3.5"),
+			Opened: Date{time.Date(2026, 3, 9, 0, 0, 0, 0, time.UTC)},
+			Labels: []string{"top drawer", "use first"}},
+		{ID: "x", Colour: "#102030", Name: "Grüngrau, \"wide\" 筆塗り", Left: Exactly(4, false),
+			Size: Exactly(9996, false)},
 		{ID: "pencil", Name: "Soft Pencil", Left: Exactly(1000, true), Size: Exactly(1000, true)},
 	}
 }
@@ -137,8 +144,10 @@ func TestDetectStyle(t *testing.T) {
 		want     Depth
 	}{
 		{"pipe", false, false, map[string]string{"TERM": "xterm-256color", "COLORTERM": "truecolor"}, Plain},
-		{"flag beats all", true, true, map[string]string{"TERM": "xterm-256color", "COLORTERM": "truecolor"}, Plain},
-		{"NO_COLOR beats COLORTERM", true, false, map[string]string{"TERM": "xterm", "COLORTERM": "truecolor", "NO_COLOR": "1"}, Plain},
+		{"flag beats all", true, true,
+			map[string]string{"TERM": "xterm-256color", "COLORTERM": "truecolor"}, Plain},
+		{"NO_COLOR beats COLORTERM", true, false,
+			map[string]string{"TERM": "xterm", "COLORTERM": "truecolor", "NO_COLOR": "1"}, Plain},
 		{"dumb", true, false, map[string]string{"TERM": "dumb", "COLORTERM": "truecolor"}, Plain},
 		{"no TERM", true, false, nil, Plain},
 		{"24 bit", true, false, map[string]string{"TERM": "xterm", "COLORTERM": "24bit"}, TrueColor},

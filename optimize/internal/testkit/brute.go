@@ -47,7 +47,8 @@ func Brute(p *optimize.Problem) (best *optimize.Result, ok bool) {
 		return nil, false
 	}
 	slices.SortFunc(orders, func(a, b order) int {
-		return cmp.Or(cmp.Compare(a.money, b.money), cmp.Compare(a.count, b.count), cmp.Compare(len(a.goods), len(b.goods)))
+		return cmp.Or(cmp.Compare(a.money, b.money), cmp.Compare(a.count, b.count),
+			cmp.Compare(len(a.goods), len(b.goods)))
 	})
 	var bestLevels Levels
 	choices := make([]int, len(p.Needs))
@@ -78,7 +79,13 @@ func Brute(p *optimize.Problem) (best *optimize.Result, ok bool) {
 			}
 		}
 		for _, order := range orders {
-			l := Levels{worth, order.money + p.Rules.CompromisePrice*points, points, order.count, int64(len(order.goods))}
+			l := Levels{
+				Worth:  worth,
+				Money:  order.money + p.Rules.CompromisePrice*points,
+				Points: points,
+				Boxes:  order.count,
+				Shops:  int64(len(order.goods)),
+			}
 			if best != nil && l.Compare(bestLevels) >= 0 {
 				if worth == bestLevels.Worth && l.Money > bestLevels.Money {
 					return // later orders cost no less
@@ -113,7 +120,8 @@ func settle(p *optimize.Problem, choices []int) (worth int64, finished []string,
 		label[need.Match] = id
 	}
 	for _, need := range p.Needs {
-		if id, ok := label[need.Match]; ok && !slices.ContainsFunc(need.Options, func(o optimize.Option) bool { return o.ID == id }) {
+		if id, ok := label[need.Match]; ok &&
+			!slices.ContainsFunc(need.Options, func(o optimize.Option) bool { return o.ID == id }) {
 			return 0, nil, false
 		}
 	}
@@ -246,7 +254,9 @@ func accepted(p *optimize.Problem, boxes []int64) (order, bool) {
 	return o, p.Rules.Budget == nil || o.money <= *p.Rules.Budget
 }
 
-func bruteResult(p *optimize.Problem, choices []int, finished []string, uses map[string]int64, o order, l Levels) *optimize.Result {
+func bruteResult(
+	p *optimize.Problem, choices []int, finished []string, uses map[string]int64, o order, l Levels,
+) *optimize.Result {
 	r := &optimize.Result{Status: optimize.Optimal, Currency: p.Currency, ProvenLevels: 4, Finished: finished}
 	t := &optimize.Totals{
 		Points:     l.Points,
@@ -267,7 +277,11 @@ func bruteResult(p *optimize.Problem, choices []int, finished []string, uses map
 	}
 	for k, n := range o.boxes {
 		if n > 0 {
-			r.Buy = append(r.Buy, optimize.Purchase{Product: p.Offers[k].Product, Shop: p.Offers[k].Shop, Count: n})
+			r.Buy = append(r.Buy, optimize.Purchase{
+				Product: p.Offers[k].Product,
+				Shop:    p.Offers[k].Shop,
+				Count:   n,
+			})
 		}
 	}
 	for _, s := range p.Shops {
@@ -327,7 +341,11 @@ func Odd(seed uint64) *optimize.Problem {
 	for k := range 1 + upTo(3) {
 		product := optimize.Product{ID: fmt.Sprintf("k%d", k)}
 		for range 1 + upTo(2)*upTo(1) {
-			product.Contents = append(product.Contents, optimize.Content{Paint: p.Paints[rng.IntN(len(p.Paints))].ID, UL: 1 + upTo(5), Count: max(0, upTo(5)-3)})
+			product.Contents = append(product.Contents, optimize.Content{
+				Paint: p.Paints[rng.IntN(len(p.Paints))].ID,
+				UL:    1 + upTo(5),
+				Count: max(0, upTo(5)-3),
+			})
 		}
 		p.Products = append(p.Products, product)
 	}
@@ -338,7 +356,10 @@ func Odd(seed uint64) *optimize.Problem {
 		}
 		for range upTo(2) {
 			last := s.Delivery[len(s.Delivery)-1]
-			s.Delivery = append(s.Delivery, optimize.Band{From: last.From + 1 + upTo(5), Fee: last.Fee - upTo(3)})
+			s.Delivery = append(s.Delivery, optimize.Band{
+				From: last.From + 1 + upTo(5),
+				Fee:  last.Fee - upTo(3),
+			})
 		}
 		p.Shops = append(p.Shops, s)
 		for _, product := range p.Products {

@@ -45,7 +45,8 @@ func GeneralSolvers(t *testing.T) []GeneralSolver {
 	for _, s := range []GeneralSolver{{"glpsol", runGLPSOL}, {"cbc", runCBC}} {
 		if _, err := exec.LookPath(s.Name); err != nil {
 			if Long() {
-				t.Fatalf("%s is not installed (Debian: apt-get install glpk-utils coinor-cbc), and HALFPOT_LONG=1 asks for it", s.Name)
+				t.Fatalf("%s is not installed (Debian: apt-get install glpk-utils coinor-cbc), "+
+					"and HALFPOT_LONG=1 asks for it", s.Name)
 			}
 			t.Logf("%s is not installed: not compared with it", s.Name)
 			continue
@@ -77,14 +78,17 @@ func runGLPSOL(file, out string) (float64, bool, error) {
 		_, rest, _ := strings.Cut(string(text), "Objective:  obj =")
 		v, err := strconv.ParseFloat(number.FindString(rest), 64)
 		return v, true, err
-	case bytes.Contains(log, []byte("HAS NO PRIMAL FEASIBLE")), bytes.Contains(log, []byte("HAS NO INTEGER FEASIBLE")), bytes.Contains(text, []byte("INTEGER EMPTY")):
+	case bytes.Contains(log, []byte("HAS NO PRIMAL FEASIBLE")),
+		bytes.Contains(log, []byte("HAS NO INTEGER FEASIBLE")),
+		bytes.Contains(text, []byte("INTEGER EMPTY")):
 		return 0, false, nil
 	}
 	return 0, false, fmt.Errorf("no answer: %s", log)
 }
 
 func runCBC(file, out string) (float64, bool, error) {
-	log, err := exec.Command("cbc", file, "ratioGap", "0", "allowableGap", "0", "seconds", "120", "solve", "solution", out).CombinedOutput()
+	log, err := exec.Command("cbc", file, "ratioGap", "0", "allowableGap", "0", "seconds", "120", "solve",
+		"solution", out).CombinedOutput()
 	if err != nil {
 		return 0, false, fmt.Errorf("%w: %s", err, log)
 	}
@@ -135,7 +139,9 @@ func (s GeneralSolver) Ask(t *testing.T, write func(io.Writer) error) (int64, bo
 
 // AskLevels puts a problem to a general solver as the page asks: level 1, under
 // a budget after level 0.
-func (s GeneralSolver) AskLevels(t *testing.T, p *optimize.Problem, strong bool, export Export) (l Levels, solved bool) {
+func (s GeneralSolver) AskLevels(
+	t *testing.T, p *optimize.Problem, strong bool, export Export,
+) (l Levels, solved bool) {
 	t.Helper()
 	var least *int64
 	if p.Rules.Budget != nil {

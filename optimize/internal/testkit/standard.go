@@ -41,14 +41,20 @@ func Covering(rows [][]int, cost []int64) *optimize.Problem {
 	for j, c := range cost {
 		paint, pot := fmt.Sprintf("c%d", j), fmt.Sprintf("pot%d", j)
 		p.Paints = append(p.Paints, optimize.Paint{ID: paint})
-		p.Products = append(p.Products, optimize.Product{ID: pot, Contents: []optimize.Content{{Paint: paint, UL: int64(len(rows)), Count: 1}}})
+		p.Products = append(p.Products, optimize.Product{
+			ID:       pot,
+			Contents: []optimize.Content{{Paint: paint, UL: int64(len(rows)), Count: 1}},
+		})
 		p.Offers = append(p.Offers, optimize.Offer{Product: pot, Shop: "shop", Price: c})
 	}
 	for i, columns := range rows {
 		need := optimize.Need{ID: fmt.Sprintf("r%d", i)}
 		for _, j := range columns {
 			paint := p.Paints[j].ID
-			need.Options = append(need.Options, optimize.Option{ID: paint, Uses: []optimize.Use{{Paint: paint, UL: 1}}})
+			need.Options = append(need.Options, optimize.Option{
+				ID:   paint,
+				Uses: []optimize.Use{{Paint: paint, UL: 1}},
+			})
 		}
 		p.Needs = append(p.Needs, need)
 	}
@@ -69,9 +75,16 @@ func CoveringBySets(rows [][]int, cost []int64) *optimize.Problem {
 	for i, columns := range rows {
 		paint := fmt.Sprintf("r%d", i)
 		p.Paints = append(p.Paints, optimize.Paint{ID: paint})
-		p.Needs = append(p.Needs, optimize.Need{ID: paint, Options: []optimize.Option{{ID: "paint", Uses: []optimize.Use{{Paint: paint, UL: 1}}}}})
+		p.Needs = append(p.Needs, optimize.Need{
+			ID:      paint,
+			Options: []optimize.Option{{ID: "paint", Uses: []optimize.Use{{Paint: paint, UL: 1}}}},
+		})
 		for _, j := range columns {
-			p.Products[j].Contents = append(p.Products[j].Contents, optimize.Content{Paint: paint, UL: 1, Count: 1})
+			p.Products[j].Contents = append(p.Products[j].Contents, optimize.Content{
+				Paint: paint,
+				UL:    1,
+				Count: 1,
+			})
 		}
 	}
 	return p
@@ -105,7 +118,11 @@ func bose15() [][]int {
 		triples = append(triples, []int{point(x, 0), point(x, 1), point(x, 2)})
 		for y := x + 1; y < 5; y++ {
 			for k := range 3 {
-				triples = append(triples, []int{point(x, k), point(y, k), point((x+y)*3, k+1)}) // 3 is a half mod 5
+				triples = append(triples, []int{
+					point(x, k),
+					point(y, k),
+					point((x+y)*3, k+1),
+				}) // 3 is a half mod 5
 			}
 		}
 	}
@@ -170,7 +187,10 @@ func Design(v, k, t int) (rows [][]int, cost []int64) {
 func location(fixed []int64, cost [][]int64, room []int64) *optimize.Problem {
 	p := &optimize.Problem{Currency: "EUR"}
 	for i, fee := range fixed {
-		p.Shops = append(p.Shops, optimize.Shop{ID: fmt.Sprintf("f%d", i), Delivery: []optimize.Band{{From: 0, Fee: fee}}})
+		p.Shops = append(p.Shops, optimize.Shop{
+			ID:       fmt.Sprintf("f%d", i),
+			Delivery: []optimize.Band{{From: 0, Fee: fee}},
+		})
 		if room != nil {
 			p.Paints = append(p.Paints, optimize.Paint{ID: fmt.Sprintf("room%d", i), HaveUL: room[i]})
 		}
@@ -180,7 +200,10 @@ func location(fixed []int64, cost [][]int64, room []int64) *optimize.Problem {
 		for i, c := range row {
 			id := fmt.Sprintf("s%d-%d", i, j)
 			p.Paints = append(p.Paints, optimize.Paint{ID: id})
-			p.Products = append(p.Products, optimize.Product{ID: id, Contents: []optimize.Content{{Paint: id, UL: 1, Count: 1}}})
+			p.Products = append(p.Products, optimize.Product{
+				ID:       id,
+				Contents: []optimize.Content{{Paint: id, UL: 1, Count: 1}},
+			})
 			p.Offers = append(p.Offers, optimize.Offer{Product: id, Shop: p.Shops[i].ID, Price: c})
 			o := optimize.Option{ID: id, Uses: []optimize.Use{{Paint: id, UL: 1}}}
 			if room != nil {
@@ -274,7 +297,8 @@ var Steiner = []SteinerSystem{
 // 269-284, tables for t = 2 and 3 (values written from memory; each re-proved
 // here with cbc on the export).
 var Designs = []CoveringDesign{
-	{5, 3, 2, 4}, {6, 3, 2, 6}, {7, 3, 2, 7}, {6, 4, 2, 3}, {7, 4, 2, 5}, {8, 4, 2, 6}, {9, 5, 2, 5}, {6, 4, 3, 6}, {7, 5, 3, 5},
+	{5, 3, 2, 4}, {6, 3, 2, 6}, {7, 3, 2, 7}, {6, 4, 2, 3}, {7, 4, 2, 5}, {8, 4, 2, 6}, {9, 5, 2, 5},
+	{6, 4, 3, 6}, {7, 5, 3, 5},
 }
 
 // Locations are small published cases.
@@ -283,14 +307,19 @@ var Locations = []LocationProblem{
 	{"CSPLib 034", location(ones30, warehouses, []int64{1, 4, 2, 1, 3}), 383},
 	{"CSPLib 034 without capacities", location(ones30, warehouses, nil), 328},
 	// UflLib, page on the data format (Max-Planck-Institut fuer Informatik): only facility 3 is open, 510.
-	{"UflLib example", location([]int64{300, 400, 150, 200}, [][]int64{{130, 140, 130, 100}, {120, 100, 90, 120}, {80, 50, 140, 150}}, nil), 510},
+	{"UflLib example",
+		location([]int64{300, 400, 150, 200},
+			[][]int64{{130, 140, 130, 100}, {120, 100, 90, 120}, {80, 50, 140, 150}}, nil),
+		510},
 }
 
 // OR-Library, weighted set covering, sets 4 and 5 (J. E. Beasley, J. Opl. Res.
 // Soc. 41 (1990) 1069-1072); optima of Beasley, EJOR 31 (1987) 85-93.
 var ORLibrary = []CoveringFile{
-	{"scp41", 429}, {"scp42", 512}, {"scp43", 516}, {"scp44", 494}, {"scp45", 512}, {"scp46", 560}, {"scp47", 430}, {"scp48", 492}, {"scp49", 641}, {"scp410", 514},
-	{"scp51", 253}, {"scp52", 302}, {"scp53", 226}, {"scp54", 242}, {"scp55", 211}, {"scp56", 213}, {"scp57", 293}, {"scp58", 288}, {"scp59", 279}, {"scp510", 265},
+	{"scp41", 429}, {"scp42", 512}, {"scp43", 516}, {"scp44", 494}, {"scp45", 512}, {"scp46", 560},
+	{"scp47", 430}, {"scp48", 492}, {"scp49", 641}, {"scp410", 514},
+	{"scp51", 253}, {"scp52", 302}, {"scp53", 226}, {"scp54", 242}, {"scp55", 211}, {"scp56", 213},
+	{"scp57", 293}, {"scp58", 288}, {"scp59", 279}, {"scp510", 265},
 }
 
 func CheckSteiner(t *testing.T, n int, triples [][]int) {
@@ -329,7 +358,9 @@ type CoveringFile struct {
 var (
 	ones30     = slices.Repeat([]int64{30}, 5)
 	warehouses = [][]int64{
-		{20, 24, 11, 25, 30}, {28, 27, 82, 83, 74}, {74, 97, 71, 96, 70}, {2, 55, 73, 69, 61}, {46, 96, 59, 83, 4},
-		{42, 22, 29, 67, 59}, {1, 5, 73, 59, 56}, {10, 73, 13, 43, 96}, {93, 35, 63, 85, 46}, {47, 65, 55, 71, 95},
+		{20, 24, 11, 25, 30}, {28, 27, 82, 83, 74}, {74, 97, 71, 96, 70}, {2, 55, 73, 69, 61},
+		{46, 96, 59, 83, 4},
+		{42, 22, 29, 67, 59}, {1, 5, 73, 59, 56}, {10, 73, 13, 43, 96}, {93, 35, 63, 85, 46},
+		{47, 65, 55, 71, 95},
 	}
 )
