@@ -92,8 +92,9 @@
 //
 // (linear*.go.) The bound above knows one paint at a time. Where needs of a third of a
 // pot may take any of several paints, each paint's share rounds to nothing, and the
-// bound stays 5 to 15 % low. A problem whose root shows this (promising) goes over to
-// a linear relaxation, solved by optimize/lp:
+// bound stays 5 to 15 % low. A problem whose root shows this (promising), or
+// a small one that many nodes do not end (late), goes over to a linear relaxation,
+// solved by optimize/lp:
 //
 //   - Columns are options, boxes, shops, delivery bands, and for each paint whether
 //     any is bought, boxes of each size, and units in all (linear.go). Rows that say

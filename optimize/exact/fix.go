@@ -46,6 +46,9 @@ func (k *worker) boundNode(
 			return false
 		}
 		k.relax.store(p, k.mu)
+		if n.depth == 0 {
+			out.potShare = k.relax.potShare()
+		}
 		if n.depth == 0 && round == 0 && s.promising(&k.relax, a.target, p.value) {
 			out.turn = true
 			return false

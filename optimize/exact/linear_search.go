@@ -55,21 +55,33 @@ func (s *search) promising(r *relax, best, bound float64) bool {
 	if linearForced {
 		return true
 	}
+	return len(s.m.members) >= fewNeeds && best-bound > linearGap*math.Abs(best) && r.potShare() > linearPots
+}
+
+// potShare is how many pots beyond one a paint may take on average.
+func (r *relax) potShare() float64 {
 	pots := 0
 	for _, n := range r.steps {
 		pots += int(n)
 	}
-	return len(s.m.members) >= fewNeeds && best-bound > linearGap*math.Abs(best) &&
-		float64(pots) > linearPots*float64(len(r.paints))
+	return float64(pots) / float64(len(r.paints))
 }
 
 // linearGap is the share of the best plan's weight that the Lagrangian bound must leave
-// open at the root for the linear relaxation to be worth its time, linearPots how many
-// pots beyond one a paint may take on average.
+// open at the root for the linear relaxation to be worth its time, linearPots the share
+// of pots beyond one. A small problem is mostly over sooner without it: it goes over
+// where so many nodes were not enough.
 const (
 	linearGap  = 0.01
 	linearPots = 0.13
+	lateNodes  = 100
 )
+
+// late says whether a small problem turns out to be one for the linear relaxation.
+func (s *search) late() bool {
+	return s.mayTurn && !s.turned && s.nodes >= lateNodes && s.potShare > linearPots &&
+		len(s.m.members) < fewNeeds && s.open.Len() > 0
+}
 
 // For tests: whether the linear relaxation is never, or always, used, and what looks on
 // each time that one is solved and its bound has ruled out what it can in d.

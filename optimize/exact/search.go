@@ -160,7 +160,8 @@ type search struct {
 
 	floor     float64 // proven before the search began again at its root
 	mayTurn   bool    // the root may leave the search to the linear relaxation
-	turned    bool    // it did
+	turned    bool    // it did, or the search came to no end in lateNodes
+	potShare  float64 // of the root; see relax.potShare
 	linear    bool    // nodes are bounded by the linear relaxation
 	parts     []*node // where set, what to search instead of the whole domain
 	root      *node   // to begin again with
@@ -265,6 +266,7 @@ type outcome struct {
 	work     int64
 	planWork int64
 	lin      *linearNode
+	potShare float64 // at the root
 	turn     bool    // the linear relaxation should take over
 	tie      *domain // where plans as good as the best may be left
 }
@@ -325,6 +327,10 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 		}
 		if s.turned {
 			return outcomes[0].bound, false
+		}
+		if s.late() {
+			s.turned = true
+			return lower, false
 		}
 		if ctx.Err() != nil {
 			return s.stoppedBound(taken, outcomes), false
@@ -395,6 +401,7 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 			*s.ties = append(*s.ties, tie{d: o.tie, bound: o.bound, lin: n.lin})
 		}
 		s.turned = s.turned || o.turn
+		s.potShare = max(s.potShare, o.potShare)
 		if n.depth == 0 && len(o.children) > 0 && s.compact(o) {
 			break
 		}

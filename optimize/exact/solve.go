@@ -198,6 +198,7 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 	lower, done := s.run(inner)
 	h.nodes = before + s.nodes
 	if s.turned {
+		a.bound = max(a.bound, ph.moneyBound(lower))
 		return h.searchLinear(ctx, s.incumbent, a)
 	}
 	if math.IsInf(lower, -1) && !done && s.incumbent != nil { // stopped before the first bound
