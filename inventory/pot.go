@@ -76,9 +76,23 @@ func (s Shelf) Pot(id string) (Pot, bool) {
 	return Pot{}, false
 }
 
+// corrected tells whether a correction is among the pot's events.
+func (p *Pot) corrected() bool {
+	for i := range p.Events {
+		if p.Events[i].Kind == Corrected {
+			return true
+		}
+	}
+	return false
+}
+
 // Standing is the pot's events without those undone and the corrections
-// themselves, in their order.
-func (p Pot) Standing() []PotEvent {
+// themselves, in their order. It is to be read only: nothing is copied where there
+// are none, as mostly.
+func (p *Pot) Standing() []PotEvent {
+	if !p.corrected() {
+		return slices.Clip(p.Events)
+	}
 	undone := map[int64]bool{}
 	// A correction may itself be undone by a later one, so read backwards.
 	for i := len(p.Events) - 1; i >= 0; i-- {
@@ -98,13 +112,7 @@ func (p Pot) Standing() []PotEvent {
 // InOrder is the standing events by time. Nothing is copied where the
 // list is in order and free of corrections, as most are.
 func (p *Pot) InOrder() []PotEvent {
-	events, sorted := p.Events, true
-	for i := range events {
-		if events[i].Kind == Corrected {
-			events = p.Standing()
-			break
-		}
-	}
+	events, sorted := p.Standing(), true
 	for i := 1; i < len(events) && sorted; i++ {
 		sorted = !events[i].At.Before(events[i-1].At)
 	}
@@ -121,10 +129,11 @@ type Stock map[string]Volume
 
 // Came is the event with which the pot came to be the painter's: the first
 // purchase that stands; false where there is none.
-func (p Pot) Came() (PotEvent, bool) {
-	for _, e := range p.Standing() {
-		if e.Kind == Bought {
-			return e, true
+func (p *Pot) Came() (PotEvent, bool) {
+	events := p.Standing()
+	for i := range events {
+		if events[i].Kind == Bought {
+			return events[i], true
 		}
 	}
 	return PotEvent{}, false
@@ -132,7 +141,7 @@ func (p Pot) Came() (PotEvent, bool) {
 
 // counts tells whether an event that happened before the pot came counts all the
 // same: when it was opened does, and what undoes another.
-func (p Pot) counts(e, came PotEvent) bool {
+func (p *Pot) counts(e, came *PotEvent) bool {
 	if e.Kind == Bought || e.Kind == Opened || e.Kind == Corrected {
 		return true
 	}
@@ -144,9 +153,9 @@ func (p Pot) counts(e, came PotEvent) bool {
 
 // There tells whether the pot was the painter's at a time; of one that nobody
 // has said when it came, it was.
-func (p Pot) There(at time.Time, dayOnly bool) bool {
+func (p *Pot) There(at time.Time, dayOnly bool) bool {
 	came, ok := p.Came()
-	return !ok || p.counts(PotEvent{Kind: Used, At: at, DayOnly: dayOnly}, came)
+	return !ok || p.counts(&PotEvent{Kind: Used, At: at, DayOnly: dayOnly}, &came)
 }
 
 // kept tells whether the pot comes from where it was kept before.

@@ -38,18 +38,19 @@ const (
 // Odd are the entries that don't go with the rest as of a time, in their order:
 // dated before the pot came or after now, readings of one day that contradict
 // with nothing taken out between them, and weighings below the empty weight.
-func (p Pot) Odd(now time.Time) []OddEntry {
+func (p *Pot) Odd(now time.Time) []OddEntry {
 	var out []OddEntry
 	came, bought := p.Came()
-	events := slices.Clone(p.InOrder())
-	for i, e := range events {
+	events := p.InOrder()
+	for i := range events {
+		e := &events[i]
 		switch {
 		case ahead(e.At, e.DayOnly, now):
-			out = append(out, OddEntry{Entry: e, Kind: ToCome, Text: "lies ahead: counts from that day on"})
+			out = append(out, OddEntry{Entry: *e, Kind: ToCome, Text: "lies ahead: counts from that day on"})
 			continue
-		case bought && !p.counts(e, came):
+		case bought && !p.counts(e, &came):
 			out = append(out, OddEntry{
-				Entry: e,
+				Entry: *e,
 				Kind:  BeforeItCame,
 				Text:  "before the pot came: does not count",
 			})
@@ -57,16 +58,17 @@ func (p Pot) Odd(now time.Time) []OddEntry {
 		}
 		if tare := max(e.TareGrams, p.TareGrams); e.Kind == Weighed && e.GrossGrams > 0 && e.GrossGrams < tare {
 			out = append(out, OddEntry{
-				Entry: e,
+				Entry: *e,
 				Kind:  LighterThanEmpty,
 				Text:  fmt.Sprintf("lighter than the empty pot (%g g)", tare),
 			})
 		}
 		if o := p.contradicted(events[:i], e); o != nil {
+			other := *o
 			out = append(out, OddEntry{
-				Entry: e,
+				Entry: *e,
 				Kind:  Contradicts,
-				Other: o,
+				Other: &other,
 				Text:  "contradicts another of the same day",
 			})
 		}
@@ -78,7 +80,7 @@ func (p Pot) Odd(now time.Time) []OddEntry {
 // JudgedAgain are the looks, by number, after which the pot was judged anew on the
 // same day with nothing done to it between: whoever looks again means the later one,
 // which counts alone.
-func (p Pot) JudgedAgain() map[int64]bool {
+func (p *Pot) JudgedAgain() map[int64]bool {
 	var again map[int64]bool
 	events, last := p.InOrder(), -1
 	for i := range events {
@@ -100,7 +102,7 @@ func (p Pot) JudgedAgain() map[int64]bool {
 
 // contradicted is the last reading of the same kind and day that says something
 // else, nil where there is none or something was done to the pot since.
-func (p Pot) contradicted(before []PotEvent, e PotEvent) *PotEvent {
+func (p *Pot) contradicted(before []PotEvent, e *PotEvent) *PotEvent {
 	if e.Kind != Judged && e.Kind != Weighed {
 		return nil
 	}
@@ -115,7 +117,7 @@ func (p Pot) contradicted(before []PotEvent, e PotEvent) *PotEvent {
 			}
 			return nil
 		case o.Kind == e.Kind:
-			if math.Abs(p.part(o)-p.part(&e)) > looksDiffer {
+			if math.Abs(p.part(o)-p.part(e)) > looksDiffer {
 				return o
 			}
 			return nil
@@ -127,7 +129,7 @@ func (p Pot) contradicted(before []PotEvent, e PotEvent) *PotEvent {
 }
 
 // part is the share of the pot that a look says is there.
-func (p Pot) part(e *PotEvent) float64 {
+func (p *Pot) part(e *PotEvent) float64 {
 	switch {
 	case e.Fraction != nil:
 		return *e.Fraction

@@ -45,7 +45,8 @@ func TestOddEntries(t *testing.T) {
 		},
 			nil},
 	} {
-		got := Pot{ID: "p", Nominal: 18 * Millilitre, TareGrams: 12, Events: c.events}.Odd(now)
+		p := Pot{ID: "p", Nominal: 18 * Millilitre, TareGrams: 12, Events: c.events}
+		got := p.Odd(now)
 		if len(got) != len(c.want) {
 			t.Errorf("%s: %+v", name, got)
 			continue

@@ -93,7 +93,7 @@ func (k *checker) event(at string, p *Pot, j int, paint *Paint, now time.Time) {
 		k.add(at+".at", "nothing", "when it happened")
 	} else if e.Key == uuid.Nil {
 		k.when(at+".at", e.At, e.DayOnly, now)
-		if came, ok := p.Came(); ok && !p.counts(e, came) {
+		if came, ok := p.Came(); ok && !p.counts(&e, &came) {
 			k.add(at+".at", whenWords(e.At, e.DayOnly),
 				"a day on which the pot was there: it came on "+came.At.Format(time.DateOnly))
 		}

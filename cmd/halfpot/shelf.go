@@ -73,7 +73,7 @@ func newPotRow(byID *inventory.Index, pot inventory.Pot, l shelf.Level, now time
 		gone:    l.Gone != "",
 		lookOff: l.LookOff,
 	}
-	if odd := oddRemark(pot, now); odd != "" && l.Gone == "" && !l.Overdrawn {
+	if odd := oddRemark(&pot, now); odd != "" && l.Gone == "" && !l.Overdrawn {
 		row.Remark = odd
 	}
 	if full := l.Full(); full > 0 {
@@ -82,9 +82,10 @@ func newPotRow(byID *inventory.Index, pot inventory.Pot, l shelf.Level, now time
 	if !l.Measured.IsZero() {
 		row.Measured = view.Date{Time: l.Measured}
 	}
-	for _, e := range pot.Standing() {
-		if e.Kind == inventory.Opened {
-			row.Opened = view.Date{Time: e.At}
+	events := pot.Standing()
+	for i := range events {
+		if events[i].Kind == inventory.Opened {
+			row.Opened = view.Date{Time: events[i].At}
 		}
 	}
 	if row.Opened.IsZero() && pot.Opened != nil {
@@ -108,8 +109,7 @@ func readingWord(k inventory.EventKind) string {
 
 // oddRemark says what of a pot's list its owner should look at now: an entry to
 // come, or a last reading that contradicts another.
-func oddRemark(pot inventory.Pot, now time.Time) string {
-	events := pot.InOrder()
+func oddRemark(pot *inventory.Pot, now time.Time) string {
 	for _, o := range pot.Odd(now) {
 		switch o.Kind {
 		case inventory.ToCome:
@@ -118,7 +118,7 @@ func oddRemark(pot inventory.Pot, now time.Time) string {
 			if o.Entry.Kind == inventory.Judged {
 				continue // the later look counts
 			}
-			later := slices.ContainsFunc(events, func(e inventory.PotEvent) bool {
+			later := slices.ContainsFunc(pot.InOrder(), func(e inventory.PotEvent) bool {
 				known := e.Kind == inventory.Judged || e.Kind == inventory.Weighed || e.Kind == inventory.Bought
 				return known && e.At.After(o.Entry.At)
 			})
@@ -200,14 +200,15 @@ func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
 		return err
 	}
 	hidden := 0
-	rows := []potRow{}
-	for _, row := range potRows(st.byID, st.Pots(), st.At) {
-		switch {
+	all := potRows(st.byID, st.Pots(), st.At)
+	rows := all[:0]
+	for i := range all {
+		switch row := &all[i]; {
 		case !o.wants(row, words):
 		case row.gone && !o.gone:
 			hidden++
 		default:
-			rows = append(rows, row)
+			rows = append(rows, *row)
 		}
 	}
 	return a.show(rows, rows, func(page *view.Page) {
@@ -240,7 +241,7 @@ func potRows(byID *inventory.Index, pots []desk.Pot, now time.Time) []potRow {
 }
 
 // wants tells whether a pot was asked for.
-func (o shelfOptions) wants(row potRow, words []string) bool {
+func (o shelfOptions) wants(row *potRow, words []string) bool {
 	return matches(words, row.ID, row.Title, row.Type, row.Place) &&
 		(o.typ == "" || row.Type == o.typ) &&
 		(o.place == "" || strings.EqualFold(row.Place, o.place)) &&

@@ -9,6 +9,7 @@ package desk
 
 import (
 	"context"
+	"strings"
 	"time"
 
 	"halfpot/inventory"
@@ -136,7 +137,13 @@ func painterWords(ctx context.Context, kept Kept, on time.Time) (hand.Words, err
 	if err != nil {
 		return hand.Words{}, err
 	}
-	words := hand.Words{Accepts: func(pot string, at time.Time) bool { return said[AcceptedName(pot, at)] == "yes" }}
+	var words hand.Words
+	for name := range said {
+		if strings.HasPrefix(name, acceptedName) { // asked for every reading there is
+			words.Accepts = func(pot string, at time.Time) bool { return said[AcceptedName(pot, at)] == "yes" }
+			break
+		}
+	}
 	for _, h := range history {
 		if !on.IsZero() && h.Factor.Updated.After(on) {
 			continue

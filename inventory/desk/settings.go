@@ -19,9 +19,12 @@ const rulePrefix = "rule-"
 // RuleName is the setting under which a rule of how pots are reckoned is kept.
 func RuleName(rule string) string { return rulePrefix + inventory.Slug(rule) }
 
+// acceptedName begins the names under which accepted readings are kept.
+const acceptedName = "accepted-"
+
 // AcceptedName is the setting by which an odd reading is accepted: "yes".
 func AcceptedName(pot string, reading time.Time) string {
-	return fmt.Sprintf("accepted-%s-%d", pot, reading.Unix())
+	return fmt.Sprintf("%s%s-%d", acceptedName, pot, reading.Unix())
 }
 
 // LevelRules are the rules pots are reckoned with: the defaults, changed as the

@@ -89,18 +89,16 @@ func teachers(pots []*inventory.Pot, now time.Time) []*inventory.Pot {
 	type reader struct {
 		pot   *inventory.Pot
 		reads int
-		last  time.Time
+		last  int64
 	}
 	var read []reader
 	total := 0
 	for _, p := range pots {
-		r := reader{pot: p}
+		r := reader{pot: p, last: math.MinInt64}
 		for i := range p.Events {
 			if e := &p.Events[i]; (e.Kind == inventory.Judged || e.Kind == inventory.Weighed) && !e.At.After(now) {
 				r.reads++
-				if e.At.After(r.last) {
-					r.last = e.At
-				}
+				r.last = max(r.last, e.At.UnixMicro())
 			}
 		}
 		if r.reads > 0 {
@@ -110,7 +108,7 @@ func teachers(pots []*inventory.Pot, now time.Time) []*inventory.Pot {
 	}
 	byID := func(x, y reader) int { return cmp.Compare(x.pot.ID, y.pot.ID) }
 	if most := 2 * mostReads; total > most {
-		slices.SortFunc(read, func(x, y reader) int { return cmp.Or(y.last.Compare(x.last), byID(x, y)) })
+		slices.SortFunc(read, func(x, y reader) int { return cmp.Or(cmp.Compare(y.last, x.last), byID(x, y)) })
 		n := 0
 		for reads := 0; n < len(read) && reads < most; n++ {
 			reads += read[n].reads
@@ -263,10 +261,11 @@ func (b *Book) left(f *filter, p *inventory.Pot, now time.Time) (Left, bool) {
 	if paint == nil {
 		return Left{}, false
 	}
-	v, ok := b.scribe.vessel(p, b.over[b.scribe.paint[p.Paint]])
+	v, ok := b.scribe.vesselIn(f.list, p, b.over[b.scribe.paint[p.Paint]])
 	if !ok {
 		return Left{}, false
 	}
+	f.list = v.Events
 	at := monthOf(now)
 	if p.Events == nil {
 		at = 0 // not owned yet: as it comes from the shop

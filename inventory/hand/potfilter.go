@@ -45,7 +45,8 @@ type filter struct {
 	seen []seen
 	jac  []float64 // of each reading, nk each
 
-	room []op // of the last pot, to be used again
+	room []op    // of the last pot, to be used again
+	list []Event // likewise
 
 	gain [states]float64
 	hx   [states]float64

@@ -26,6 +26,16 @@ const (
 	pFilm
 )
 
+// common are the parts that every pot has.
+var common = [pFilm]part{
+	pShift:     {[]int{uShift}, -1},
+	pTilt:      {[]int{uTilt}, -1},
+	pWater:     {[]int{uWater}, -1},
+	pUnwatched: {[]int{uSilent, uUnwatched}, -1},
+	pWatched:   {[]int{uSilent, uWatched}, -1},
+	pForgotten: {[]int{uForgotten}, -1},
+}
+
 // op is an event made ready: what one pass over a pot does.
 type op struct {
 	kind    opKind
@@ -81,7 +91,7 @@ func (u *unknowns) prepare(v *Vessel, now float64) *ready { return u.prepareIn(n
 
 // prepareIn is prepare in the room of operations that are not needed any more.
 func (u *unknowns) prepareIn(room []op, v *Vessel, now float64) *ready {
-	p := &ready{v: v, parts: []part{{[]int{uShift}, -1}, {[]int{uTilt}, -1}, {[]int{uWater}, -1}, {[]int{uSilent, uUnwatched}, -1}, {[]int{uSilent, uWatched}, -1}, {[]int{uForgotten}, -1}}}
+	p := &ready{v: v, parts: append(make([]part, 0, pFilm+4), common[:]...)}
 	p.ops = slices.Grow(room[:0], len(v.Events)*2+2)
 	type span struct {
 		op   int
@@ -192,6 +202,11 @@ func (p *ready) slot(u *unknowns, paint int, e *Event) int {
 		if w == e.Way {
 			return pFilm + 2*i
 		}
+	}
+	if paint < len(u.usual) && len(p.parts) == pFilm && e.Way == u.rec.Paints[paint] {
+		p.parts = append(p.parts, u.usual[paint][:]...)
+		p.ways = append(p.ways, e.Way)
+		return pFilm
 	}
 	film := u.film(e.Way, paint, e.Month)
 	for s := pFilm; s < len(p.parts); s += 2 {

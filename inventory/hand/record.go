@@ -70,6 +70,11 @@ func (w *scribe) way(p *inventory.Paint, m inventory.Method) Way {
 // in the catalogue. Draws of a job that nobody knows are taken as they were
 // estimated, over a factor.
 func (w *scribe) vessel(p *inventory.Pot, over float64) (Vessel, bool) {
+	return w.vesselIn(nil, p, over)
+}
+
+// vesselIn is vessel in the room of events that are not needed any more.
+func (w *scribe) vesselIn(room []Event, p *inventory.Pot, over float64) (Vessel, bool) {
 	paint := w.idx.Paints[p.Paint]
 	if paint == nil {
 		return Vessel{}, false
@@ -81,7 +86,7 @@ func (w *scribe) vessel(p *inventory.Pot, over float64) (Vessel, bool) {
 		v.Tare, v.TareSD = m.Full*.8, 100
 	}
 	events := p.InOrder()
-	v.Events = make([]Event, 0, len(events)+1)
+	v.Events = slices.Grow(room[:0], len(events)+1)
 	bought, touched := false, false
 	again := p.JudgedAgain()
 	drawn := false // since the last reading

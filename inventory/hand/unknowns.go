@@ -36,6 +36,7 @@ type unknowns struct {
 	numbers map[number]int
 	resets  []Setting
 	pins    map[effect]Setting
+	usual   [][2]part // by paint: film and waste of its usual way, once all are made and where nothing was ever reset
 }
 
 // group is a set of unknowns whose prior spread is judged together.
@@ -128,6 +129,12 @@ func (u *unknowns) all() {
 		for c, w := range u.rec.Paints {
 			u.film(w, c, at)
 			u.film(Way{w.Method, -1}, c, at)
+		}
+	}
+	if len(u.resets) == 0 {
+		u.usual = make([][2]part, len(u.rec.Paints))
+		for c, w := range u.rec.Paints {
+			u.usual[c] = [2]part{u.film(w, c, late), u.waste(w.Method)}
 		}
 	}
 }

@@ -74,7 +74,8 @@ func TestARefusedJobWritesNothing(t *testing.T) {
 
 func TestUndoJobTakesWorkAndPaintBack(t *testing.T) {
 	s := stocked(t)
-	whole := mustPot(t, s, "bone-1").Standing()
+	bone := mustPot(t, s, "bone-1")
+	whole := bone.Standing()
 	job := exampleJob("evening")
 	job.Draws = append(job.Draws, job.Draws[0])
 	added, err := s.AddJob(t.Context(), job)
@@ -99,7 +100,8 @@ func TestUndoJobTakesWorkAndPaintBack(t *testing.T) {
 	if done := mustLoad(t, s).Forces[0].Done; len(done) != 0 {
 		t.Errorf("still done: %+v", done)
 	}
-	if got := mustPot(t, s, "bone-1").Standing(); !same(got, whole) {
+	if bone = mustPot(t, s, "bone-1"); !same(bone.Standing(), whole) {
+		got := bone.Standing()
 		t.Errorf("stand: %+v\nwant %+v", got, whole)
 	}
 	jobs, err := s.Jobs(t.Context(), "")

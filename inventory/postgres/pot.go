@@ -52,8 +52,7 @@ func potID(p inventory.Pot) string { return p.ID }
 // all of them in memory; EachPot does not.
 func (r *Reader) Shelf(ctx context.Context) (inventory.Shelf, error) {
 	var shelf inventory.Shelf
-	err := r.EachPot(ctx, func(p inventory.Pot) error {
-		p.Events = slices.Clone(p.Events)
+	err := r.eachPot(ctx, true, func(p inventory.Pot) error {
 		shelf.Pots = append(shelf.Pots, p)
 		return nil
 	})

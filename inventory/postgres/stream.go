@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -15,6 +16,11 @@ import (
 // a shelf, are not held in memory: the list of a pot's events is used again
 // for the next pot. An error of f ends the stream and is returned.
 func (r *Reader) EachPot(ctx context.Context, f func(inventory.Pot) error) error {
+	return r.eachPot(ctx, false, f)
+}
+
+// eachPot is EachPot where f may keep the lists of events.
+func (r *Reader) eachPot(ctx context.Context, keep bool, f func(inventory.Pot) error) error {
 	return r.read(ctx, func(tx pgx.Tx) error {
 		pots, err := collect[potRow](ctx, tx, queries.ListPots)
 		if err != nil {
@@ -25,19 +31,27 @@ func (r *Reader) EachPot(ctx context.Context, f func(inventory.Pot) error) error
 		if err != nil {
 			return err
 		}
-		return merge(pots, rows, r.zone(), f)
+		return merge(pots, rows, r.zone(), keep, f)
 	})
 }
 
-// merge hands each pot to f with its events, which come in the same order.
-func merge(pots []potRow, rows pgx.Rows, zone *time.Location, f func(inventory.Pot) error) error {
+// eventsAtOnce is for how many events room is made at once.
+const eventsAtOnce = 1000
+
+// merge hands each pot to f with its events, which come in the same order. Lists
+// that are kept lie one after the other, so that few are made and none is copied.
+func merge(pots []potRow, rows pgx.Rows, zone *time.Location, keep bool, f func(inventory.Pot) error) error {
 	next := 0
 	var events []inventory.PotEvent
 	flush := func() error {
 		p := pots[next].pot(zone)
-		p.Events = events
+		p.Events = slices.Clip(events)
 		next++
-		events = events[:0]
+		if keep {
+			events = events[len(events):]
+		} else {
+			events = events[:0]
+		}
 		return f(p)
 	}
 	err := scanEvents(rows, zone, func(pot int64, e inventory.PotEvent) error {
@@ -45,6 +59,9 @@ func merge(pots []potRow, rows pgx.Rows, zone *time.Location, f func(inventory.P
 			if err := flush(); err != nil {
 				return err
 			}
+		}
+		if keep && len(events) == cap(events) {
+			events = append(make([]inventory.PotEvent, 0, len(events)+eventsAtOnce), events...)
 		}
 		events = append(events, e)
 		return nil
