@@ -33,10 +33,3 @@ func Unsure(paint *Spectrum, cover Cover, ground *Spectrum) float64 {
 // TooUnsure is the difference between half and double cover (see [Unsure]) from
 // which on a colour over a ground is not told. Assumption.
 const TooUnsure = 10.0
-
-// Saunderson is the reflectance that an instrument sees of a film whose own is r: the
-// surface reflects k1 of the light that comes (about 0.04) and turns back k2 of what
-// would leave (0.4 to 0.6). Mixes are predicted without it: on spectra made up from
-// colours it made them worse. Source: J. L. Saunderson,
-// Journal of the Optical Society of America 32, 1942, 727-736, from memory.
-func Saunderson(r, k1, k2 float64) float64 { return k1 + (1-k1)*(1-k2)*r/(1-k2*r) }

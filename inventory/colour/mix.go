@@ -30,18 +30,6 @@ func FilmReflectance(k, s, um, ground float64) float64 {
 	return (1 - ground*(a-x)) / (a - ground + x)
 }
 
-// MixReflectance is the reflectance of an opaque mix by Kubelka and Munk's
-// two-constant theory: K/S = sum(c k) / sum(c s), for shares c of pigments with
-// absorption k and scatter s.
-func MixReflectance(shares, k, s []float64) float64 {
-	var ks, ss float64
-	for i, c := range shares {
-		ks += c * k[i]
-		ss += c * s[i]
-	}
-	return OpaqueReflectance(ks / ss)
-}
-
 // Ingredient is a paint as mixing sees it.
 type Ingredient struct {
 	Spectrum Spectrum

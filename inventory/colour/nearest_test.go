@@ -261,3 +261,9 @@ func BenchmarkNearest(b *testing.B) {
 		})
 	}
 }
+
+// holds says whether a colour lies in the box.
+func (b *box) holds(l Lab) bool {
+	return l.L >= b.lo[0] && l.L <= b.hi[0] && l.A >= b.lo[1] && l.A <= b.hi[1] && l.B >= b.lo[2] &&
+		l.B <= b.hi[2]
+}

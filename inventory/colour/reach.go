@@ -53,11 +53,6 @@ func turnMost(t Lab, radius float64) float64 {
 	return 30 * math.Exp(-d*d)
 }
 
-func (b *box) holds(l Lab) bool {
-	return l.L >= b.lo[0] && l.L <= b.hi[0] && l.A >= b.lo[1] && l.A <= b.hi[1] && l.B >= b.lo[2] &&
-		l.B <= b.hi[2]
-}
-
 // meets says whether any colour of c can lie in b.
 func (b *box) meets(c *box) bool {
 	for i := range b.lo {

@@ -45,23 +45,6 @@ func clothingRange(clo, value float64) (Default, error) {
 		Source: "clothing area factor; ISO 7730 and 1 + 0.31 clo differ that much"}, err
 }
 
-// EnsembleClo is the insulation in clo of garments worn together:
-// 0.161 + 0.835 x sum (McCullough and Jones 1984, regression as used in a public
-// building-science library). No garments is 0 clo. Each garment 0 to 3 clo.
-func EnsembleClo(garments ...float64) (float64, error) {
-	if len(garments) == 0 {
-		return 0, nil
-	}
-	var sum float64
-	for _, g := range garments {
-		if err := within("garment", g, 0, 3, "clo"); err != nil {
-			return 0, err
-		}
-		sum += g
-	}
-	return 0.161 + 0.835*sum, nil
-}
-
 // Kit, proportion and hidden-area factors. All are assumptions.
 var (
 	KitLight = bracket{1.10, 1.05, 1.20}.assumed("", "light kit: little more than clothes")

@@ -114,18 +114,6 @@ func MethodDefaults(m Method) (MethodDefault, error) {
 	return d, nil
 }
 
-// StepDefaults gives the row of a method for a kind of paint: that of the
-// method, but for varnish by brush. Unknown words are errors.
-func StepDefaults(m Method, k Kind) (MethodDefault, error) {
-	if _, err := KindDefaults(k); err != nil {
-		return MethodDefault{}, err
-	}
-	if m == Brush && k == Varnish {
-		return varnishBrush, nil
-	}
-	return MethodDefaults(m)
-}
-
 // KindDefault is what is assumed of a kind of paint where the pot's maker says
 // nothing. All are assumptions bracketed by published data sheets of
 // waterborne acrylics (volume solids 23 to 33 %, density 1.0 to 1.28).
@@ -228,14 +216,11 @@ var methodFilms = map[Method]methodFilm{
 	DryBrush: {&dryBrushWet, 0.30, 0},
 }
 
-// Film is [Tables.Film] with the defaults as they are.
-func Film(m Method, k Kind, solids float64) (Factor, error) { return Tables{}.Film(m, k, solids) }
-
 // Film is the wet film of one coat in um, for a kind of paint put on by a
 // method. Brush and wash have a wet film by kind, of the paint as it is applied.
 // Those of airbrush, spray can and dry brush are of paint as it comes: at other
 // volume solids the dry film stays (WFT = DFT / VS); thinned, the wet one is 1 + t
-// times as thick (see [WetFilm]). Solids (0 to 1) of 0 takes the kind's, or an
+// times as thick. Solids (0 to 1) of 0 takes the kind's, or an
 // aerosol's for a can. What is counted has no film. Unknown words are
 // errors.
 func (t Tables) Film(m Method, k Kind, solids float64) (Factor, error) {

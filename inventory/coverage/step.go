@@ -68,32 +68,6 @@ func (s Step) Volume() (Estimate, error) {
 	return Sum(0, one.Scale(float64(s.Figures)), s.WasteML.Scale(float64(Sittings(s.Figures, s.Batch)))), nil
 }
 
-// Figures is how many figures ml of paint as applied are enough for when one
-// takes perFigure and each sitting of batch figures (0: all at once) wastes
-// waste, all in ml: the largest n with n x perFigure + sittings(n) x waste <= ml.
-// It is capped at a million; nothing used a figure gives that cap when the
-// waste fits. Negative or NaN numbers are errors.
-func Figures(ml, perFigure, waste float64, batch int) (int, error) {
-	const most = 1_000_000
-	if err := firstError(within("volume", ml, 0, 1e9, "ml"),
-		within("paint for one figure", perFigure, 0, 1e6, "ml"), within("waste", waste, 0, 1e6, "ml"),
-		within("batch", float64(batch), 0, most, "")); err != nil {
-		return 0, err
-	}
-	enough := func(n int) bool {
-		return float64(n)*perFigure+float64(Sittings(n, batch))*waste <= ml*(1+1e-12)
-	}
-	low, high := 0, most+1
-	for high-low > 1 {
-		if mid := (low + high) / 2; enough(mid) {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return low, nil
-}
-
 // PotFigures is how many figures a usable volume does at batches of b (at least
 // 1) figures a sitting: n = usable / (F + W/b), all in ml, with F the paint on one
 // figure and W the waste of a sitting. Film and waste err each by itself. It gives
@@ -118,39 +92,4 @@ func TwoFigures(n float64) int {
 	}
 	unit := math.Pow(10, math.Floor(math.Log10(n))-1)
 	return int(math.Round(n/unit) * unit)
-}
-
-// SplitParts shares a volume (any unit, not negative) among the parts of a mix:
-// 3 ml at 2:1 are 2 ml and 1 ml. At least one part, each above 0 and at most
-// 1000. A mix wastes as one: split after the waste is added.
-func SplitParts(volume float64, parts []float64) ([]float64, error) {
-	if err := within("volume", volume, 0, math.MaxFloat64, ""); err != nil {
-		return nil, err
-	}
-	if len(parts) == 0 {
-		return nil, &RangeError{What: "parts of a mix", Want: "at least one"}
-	}
-	var sum float64
-	for _, p := range parts {
-		if err := aboveZero("parts of a mix", p, 1000, ""); err != nil {
-			return nil, err
-		}
-		sum += p
-	}
-	out := make([]float64, len(parts))
-	for i, p := range parts {
-		out[i] = volume * p / sum
-	}
-	return out, nil
-}
-
-// Thinned splits a volume as applied into paint and medium for a thinning of
-// thinner parts of medium to one part of paint (0 to 50).
-func Thinned(volume, thinner float64) (paint, medium float64, err error) {
-	if err := firstError(within("volume", volume, 0, math.MaxFloat64, ""),
-		within("thinning", thinner, 0, MaxThinner, "parts")); err != nil {
-		return 0, 0, err
-	}
-	paint = volume / (1 + thinner)
-	return paint, volume - paint, nil
 }

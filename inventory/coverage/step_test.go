@@ -36,7 +36,9 @@ func TestChain(t *testing.T) {
 		s.Efficiency = Exact(0.8)
 		near(t, "20 % loss", must(s.Volume()).Median, c.lossy, 6e-6)
 	}
-	near(t, "35 %, 12 um dry", must(FilmVolume(area, must(WetFilm(12, 0.35, 0)))), 0.03292, 6e-6)
+	s := step()
+	s.WetUM = Exact(12 / 0.35)
+	near(t, "35 %, 12 um dry", must(s.PerFigure()).Median, 0.03292, 6e-6)
 }
 
 func TestBatchesSaveWaste(t *testing.T) {
@@ -76,19 +78,20 @@ func TestMoreFiguresNeverNeedLess(t *testing.T) {
 	}
 }
 
-// Figures is the inverse of the sum.
-func TestFiguresInvertsVolume(t *testing.T) {
-	law := func(millilitres uint16, per uint8, waste uint8, batch uint8) bool {
-		ml, p, w := float64(millilitres)/1000, (float64(per)+1)/1000, float64(waste)/1000
-		n, err := Figures(ml, p, w, int(batch))
-		use := func(n int) float64 { return float64(n)*p + float64(Sittings(n, int(batch)))*w }
-		return err == nil && use(n) <= ml*(1+1e-9) && use(n+1) > ml*(1-1e-9)
+// PotFigures is the inverse of the sum, wherever sittings are full.
+func TestPotFiguresInvertsVolume(t *testing.T) {
+	law := func(film, waste, batch, sittings uint8) bool {
+		s := step()
+		s.WetUM, s.WasteML = Exact(1+float64(film)), Exact(float64(waste)/100)
+		s.Batch = 1 + int(batch)
+		s.Figures = s.Batch * (1 + int(sittings))
+		all, err := s.Volume()
+		one, err2 := s.PerFigure()
+		n, _ := PotFigures(all, one, s.WasteML, s.Batch)
+		return err == nil && err2 == nil && math.Abs(n.Median-float64(s.Figures)) < 1e-9*n.Median
 	}
 	if err := quick.Check(law, nil); err != nil {
 		t.Error(err)
-	}
-	if n := must(Figures(0.05, 0.01, 0.1, 0)); n != 0 {
-		t.Errorf("less than the waste does %d figures", n)
 	}
 }
 
@@ -113,23 +116,6 @@ func TestStepRefusals(t *testing.T) {
 	}
 }
 
-func TestMixAndMedium(t *testing.T) {
-	parts := must(SplitParts(3, []float64{2, 1}))
-	near(t, "two parts", parts[0], 2, 1e-12)
-	near(t, "one part", parts[1], 1, 1e-12)
-	for _, bad := range [][]float64{nil, {0, 1}, {-1, 2}, {math.NaN()}} {
-		if _, err := SplitParts(3, bad); err == nil {
-			t.Errorf("parts %v were taken", bad)
-		}
-	}
-	paint, medium, err := Thinned(3, 0.5)
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "paint", paint, 2, 1e-12)
-	near(t, "medium", medium, 1, 1e-12)
-}
-
 func TestMethodTable(t *testing.T) {
 	for _, m := range Methods() {
 		d := must(MethodDefaults(m))
@@ -143,7 +129,7 @@ func TestMethodTable(t *testing.T) {
 			}
 		}
 		for _, k := range Kinds() {
-			f := must(Film(m, k, 0))
+			f := must(Tables{}.Film(m, k, 0))
 			volume := !m.Counted() && k != Pigment
 			if (f.Median > 0) != volume || f.Median > MaxFilmUM {
 				t.Errorf("%s with %s: film %g um", m, k, f.Median)
@@ -152,15 +138,15 @@ func TestMethodTable(t *testing.T) {
 	}
 	// A can of 400 ml at the default film covers what the worked sum gives, 0.542 m2
 	// on 271 ml of paint: 15 um dry, 12 % solids, a quarter reaching its aim.
-	film := must(Film(SprayCan, Primer, 0))
+	film := must(Tables{}.Film(SprayCan, Primer, 0))
 	near(t, "wet film of a spray can", film.Median, 125, 1e-9)
 	near(t, "m2 of a can", 271.2/film.Median*0.25, 0.542, 1e-3)
-	near(t, "airbrush at 30 % solids", must(Film(Airbrush, Layer, 0.30)).Median, 10.5/0.30, 1e-9)
+	near(t, "airbrush at 30 % solids", must(Tables{}.Film(Airbrush, Layer, 0.30)).Median, 10.5/0.30, 1e-9)
 	for name, err := range map[string]error{
 		"method": second(MethodDefaults("ladle")), "kind": second(KindDefaults("tar")),
-		"film method": second(Film("ladle", Base, 0)),
-		"film kind":   second(Film(Brush, "tar", 0)),
-		"solids":      second(Film(Airbrush, Base, 30)),
+		"film method": second(Tables{}.Film("ladle", Base, 0)),
+		"film kind":   second(Tables{}.Film(Brush, "tar", 0)),
+		"solids":      second(Tables{}.Film(Airbrush, Base, 30)),
 	} {
 		if err == nil {
 			t.Errorf("an unknown %s was taken", name)
@@ -188,8 +174,8 @@ func TestPotFigures(t *testing.T) {
 		{"varnish by brush", Brush, Varnish, 1, 18, .42, [3]int{110, 150, 180}, 73, 300, 10},
 		{"can", SprayCan, Primer, 1, 400 * CanPaintShare.Value, .61, [3]int{160, 180, 200}, 76, 440, 10},
 	} {
-		d := must(StepDefaults(c.m, c.k))
-		film := must(Film(c.m, c.k, 0))
+		d := must(Tables{}.StepDefaults(c.m, c.k))
+		film := must(Tables{}.Film(c.m, c.k, 0))
 		step := Step{
 			AreaCM2:    Exact(9),
 			Share:      Exact(c.share),

@@ -130,7 +130,8 @@ func (t Tables) MethodDefaults(m Method) (MethodDefault, error) {
 	return d, err
 }
 
-// StepDefaults is the package's, as the painter has set them.
+// StepDefaults gives the row of a method for a kind of paint, as the painter has
+// set it: that of the method, but for varnish by brush. Unknown words are errors.
 func (t Tables) StepDefaults(m Method, k Kind) (MethodDefault, error) {
 	if m != Brush || k != Varnish {
 		if _, err := KindDefaults(k); err != nil {
