@@ -36,7 +36,7 @@ type ruleFlags struct {
 
 func (r *ruleFlags) add(a *app, c *cobra.Command) {
 	f := c.Flags()
-	f.Float64Var(&r.confidence, "confidence", estimate.DefaultConfidence, "`CHANCE` that nothing runs short over the whole force, 0.5 to 0.999")
+	addConfidence(f, &r.confidence, "that nothing runs short over the whole force")
 	f.IntVar(&r.maxShops, "max-shops", 0, "order from at most `N` shops")
 	f.StringVar(&r.budget, "budget", "", "spend at most `MONEY`, like 60 EUR, and finish what is worth most")
 	f.StringVar(&r.compromisePrice, "compromise-price", "", "`MONEY` that avoiding one point of compromise in a unit is worth, like 0.50 EUR (default what you keep in halfpot estimate defaults, else a quarter of a usual pot)")
@@ -66,9 +66,6 @@ func (r *ruleFlags) rules(c *cobra.Command, cat *inventory.Catalogue) (shopping.
 	}
 	if c.Flags().Changed("time-limit") && r.timeLimit <= 0 {
 		return out, usagef("--time-limit %s: expected more than nothing, like 30s", r.timeLimit)
-	}
-	if !(r.confidence >= 0.5 && r.confidence <= 0.999) {
-		return out, usagef("--confidence %g: expected 0.5 (even chance) to 0.999", r.confidence)
 	}
 	currency := ""
 	if len(cat.Shops) > 0 {

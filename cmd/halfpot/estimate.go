@@ -42,9 +42,6 @@ it came from: given by you, learned from your pots, published, or assumed.`,
   halfpot estimate factors`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			if !(o.confidence >= 0.5 && o.confidence <= 0.999) {
-				return usagef("--confidence %g: expected 0.5 (even chance) to 0.999", o.confidence)
-			}
 			if err := checkByColour(o.byColour); err != nil {
 				return err
 			}
@@ -65,7 +62,7 @@ it came from: given by you, learned from your pots, published, or assumed.`,
 	f := c.Flags()
 	f.StringVar(&o.pot, "pot", "", "how many figures `POT` will do")
 	f.StringVar(&o.paint, "paint", "", "how many figures all pots of `PAINT`, or a new one, will do")
-	f.Float64Var(&o.confidence, "confidence", estimate.DefaultConfidence, "`CHANCE` of having enough, 0.5 to 0.999")
+	addConfidence(f, &o.confidence, "of having enough")
 	f.BoolVar(&o.explain, "explain", false, "print the sums, number by number")
 	f.StringVar(&o.unit, "unit", "", "only `UNIT` of the force")
 	f.StringVar(&o.step, "step", "", "only `STEP` of the recipes")

@@ -93,7 +93,9 @@ func (a *app) estimatePaint(ctx context.Context, o estimateOptions) error {
 		page.Line("%s holds %s of %s that can be used.", doc.from, doc.Usable, doc.name)
 		page.Line("If all of it went into one step, it would be enough for so many figures:")
 		page.List(doc.Steps, "no recipe uses it")
-		page.Note("At least and at most each hold with a chance of %.0f %%.", o.confidence*100)
+		if len(doc.Steps) > 0 {
+			page.Note("At least and at most each hold with a chance of %.0f %%.", o.confidence*100)
+		}
 		if assumed {
 			page.Note("Where no unit says how many sit together, %d are taken; --batch says otherwise.",
 				estimate.UsualBatch)

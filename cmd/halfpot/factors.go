@@ -191,7 +191,9 @@ func handWords(l hand.Lesson, tables coverage.Tables) []string {
 		line := fmt.Sprintf("By %s you put on %.1f times the tables' paint (%.1f to %.1f) and leave %.1f "+
 			"ml a sitting (%.1f to %.1f), from %s.",
 			f.Key, float64(r.Factor), float64(r.Low), float64(r.High), waste.Median, low, high, count(f.Observations, "reading", "readings"))
-		if f.Observations < 4 {
+		const z90 = 1.645
+		apart := math.Abs(f.WasteMean) > z90*f.WasteSD || math.Abs(f.LogMean) > z90*f.LogSD
+		if f.Observations < 4 && !apart {
 			line += " So far that is mostly the tables'."
 		}
 		out = append(out, line)

@@ -348,6 +348,11 @@ func (a *app) showRecorded(st *state, pot, recorded inventory.Pot, after potRow)
 	}
 	return a.doneAs(after, func(page *view.Page) {
 		page.Line("%s: %s left; before: %s", pot.ID, after.Left, before.Left)
+		if last := recorded.Events[len(recorded.Events)-1]; after.Remark == remark(shelf.Level{Overdrawn: true}) &&
+			(last.Kind == inventory.Used || last.Kind == inventory.Spilled) {
+			page.Line("It is kept, but more was used than it held: judge or weigh it, or, if that was a slip:")
+			page.Raw("  " + a.typed("halfpot pot correct "+pot.ID+" NUMBER"))
+		}
 		if after.lookOff != 0 && recorded.Events[len(recorded.Events)-1].Kind == inventory.Judged {
 			page.Line("You saw %.0f %% of a pot %s than all that was read and used before says, "+
 				"so the look counts for little. A scale decides: halfpot pot weigh %s",

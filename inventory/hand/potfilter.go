@@ -153,8 +153,10 @@ func (f *filter) run(p *ready, b *belief, shocks bool) {
 			f.jobs += q
 		case opKnown:
 			f.draw(v, o.value, square(f.a.Measured*o.value), o.n, eo)
+			f.overdrawn(v)
 		case opSpillML:
 			f.lose(o.value, square(f.a.Spill*o.value))
+			f.overdrawn(v)
 		case opSpillShare:
 			f.spillShare(o.value)
 		case opThin:
@@ -181,6 +183,20 @@ func (f *filter) lose(ml, variance float64) {
 	f.p[sPaint][sPaint] += variance
 	f.since -= ml
 	f.sinceVar += variance
+}
+
+// overdrawn sets right a pot of which more was told gone than it held: it is empty,
+// and as far as that goes nobody knows, so that the next reading decides. What was
+// drawn by the tables stays, for there the reading tells of the hand.
+func (f *filter) overdrawn(v *Vessel) {
+	empty := func(x, variance *float64) {
+		if *x < 0 {
+			*variance += square(math.Min(-*x, v.Full/2))
+			*x = 0
+		}
+	}
+	empty(&f.s[sPaint], &f.p[sPaint][sPaint])
+	empty(&f.since, &f.sinceVar)
 }
 
 func (f *filter) draw(v *Vessel, ml, variance, sittings, eo float64) {

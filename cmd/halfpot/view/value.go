@@ -36,8 +36,8 @@ func Exactly(v inventory.Volume, counted bool) Amount { return Amount{v, v, v, c
 // About is an amount that was reckoned, without a range.
 func About(v inventory.Volume, counted bool) Amount { return Amount{v, v, v, counted, false} }
 
-// Cell gives "13 ml (10 to 15)", or "13 ml" where there is no range: to two
-// figures, for nobody knows a pot better, and "<0.01 ml" for a trace, so that a
+// Cell gives "13 ml (10 to 15)", or "13 ml" where there is no range or none that
+// shows: to two figures, for nobody knows a pot better, and "<0.01 ml" for a trace, so that a
 // trace never reads as nothing. What was told is shown to the hundredth, from
 // 10 ml up to the tenth.
 func (a Amount) Cell(Style) string { return a.String() }
@@ -63,10 +63,11 @@ func (a Amount) String() string {
 			unit = " item"
 		}
 	}
-	if a.Low == a.Mid && a.High == a.Mid {
+	low, high := digits(a.Low), digits(a.High)
+	if low == mid && high == mid {
 		return mid + unit
 	}
-	return fmt.Sprintf("%s%s (%s to %s)", mid, unit, digits(a.Low), digits(a.High))
+	return fmt.Sprintf("%s%s (%s to %s)", mid, unit, low, high)
 }
 
 func (Amount) alignRight() {}
