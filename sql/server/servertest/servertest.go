@@ -210,16 +210,27 @@ func databaseOf(url string) string {
 	return name
 }
 
+// admin makes and drops the databases, all of them through one connection: a new one
+// for each would cost more than they do.
+var admin struct {
+	sync.Mutex
+	conn *pgx.Conn
+}
+
 func execute(t testing.TB, sql string) {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
 	defer cancel()
-	conn, err := pgx.Connect(ctx, withDatabase(run.owner, "postgres"))
-	if err != nil {
-		t.Fatal(err)
+	admin.Lock()
+	defer admin.Unlock()
+	if admin.conn == nil || admin.conn.IsClosed() {
+		conn, err := pgx.Connect(ctx, withDatabase(run.owner, "postgres"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		admin.conn = conn
 	}
-	defer conn.Close(ctx)
-	if _, err := conn.Exec(ctx, sql); err != nil {
+	if _, err := admin.conn.Exec(ctx, sql); err != nil {
 		t.Fatal(err)
 	}
 }
