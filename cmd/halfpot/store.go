@@ -27,31 +27,38 @@ func (a *app) store(ctx context.Context) (*postgres.Store, error) {
 		return a.opened.store, nil
 	}
 	say := func(step string) { a.note("%s", step) }
+	opt := postgres.Options{Now: a.now, Announce: say, Backup: a.backupFirst, Again: func(ctx context.Context) error {
+		_, err := server.Open(ctx, a.serverOptions())
+		return err
+	}}
 	err := server.Patiently(ctx, say, func() error {
+		if db, ok := server.Likely(a.serverOptions()); ok {
+			likely := opt
+			likely.Trust = db.Trust
+			err := a.openAt(ctx, db, likely)
+			if _, unreached := errors.AsType[*postgres.UnreachedError](err); !unreached {
+				return err
+			}
+		}
 		db, err := server.Open(ctx, a.serverOptions())
 		if err != nil {
 			return err
 		}
-		st, err := postgres.Open(ctx, db.URL,
-			postgres.Options{
-				Now:      a.now,
-				Announce: say,
-				Owner:    db.Owner,
-				Backup:   a.backupFirst,
-				Again: func(ctx context.Context) error {
-					_, err := server.Open(ctx, a.serverOptions())
-					return err
-				},
-			})
-		if err == nil {
-			a.opened = &opened{st, db}
-		}
-		return err
+		return a.openAt(ctx, db, opt)
 	})
 	if err != nil {
 		return nil, err
 	}
 	return a.opened.store, nil
+}
+
+func (a *app) openAt(ctx context.Context, db *server.Database, opt postgres.Options) error {
+	opt.Owner = db.Owner
+	st, err := postgres.Open(ctx, db.URL, opt)
+	if err == nil {
+		a.opened = &opened{st, db}
+	}
+	return err
 }
 
 // backupFirst keeps a copy before the tables are brought up to date.

@@ -15,6 +15,7 @@ import (
 
 	decimal "github.com/jackc/pgx-shopspring-decimal"
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	queries "halfpot/sql"
@@ -51,14 +52,25 @@ type Options struct {
 	// Owner is the URL as which tables are made and changed; empty means that
 	// the database's own user does that too.
 	Owner string
+	// Trust looks at a connection to a database of which nobody knows yet that it
+	// answers: within seconds it must, and an error of Trust's is as if it did not. nil
+	// means that it is known.
+	Trust func(*pgconn.PgConn) error
 	// Again is called before a change whose connection was lost is asked after,
 	// to start the server where need be; nil means that it runs by itself.
 	Again func(context.Context) error
 }
 
+// UnreachedError says that nobody could connect to a database of which nobody knew
+// whether it answers, or was not to.
+type UnreachedError struct{ Err error }
+
+func (e *UnreachedError) Error() string { return "the database does not answer: " + e.Err.Error() }
+func (e *UnreachedError) Unwrap() error { return e.Err }
+
 // Open connects to the database at url, as package server gives it, and brings
-// its tables up to date. The error is an *Error, a *queries.NewerError or the
-// context's.
+// its tables up to date. The error is an *Error, a *queries.NewerError, with
+// Options.Trust an *UnreachedError, or the context's.
 func Open(ctx context.Context, url string, opt Options) (*Store, error) {
 	conf, err := pgxpool.ParseConfig(url)
 	if err != nil {
@@ -70,7 +82,16 @@ func Open(ctx context.Context, url string, opt Options) (*Store, error) {
 	conf.ConnConfig.RuntimeParams["application_name"] = "halfpot"
 	conf.AfterConnect = func(_ context.Context, c *pgx.Conn) error {
 		decimal.Register(c.TypeMap())
+		if opt.Trust == nil {
+			return nil
+		}
+		if err := opt.Trust(c.PgConn()); err != nil {
+			return &UnreachedError{err}
+		}
 		return nil
+	}
+	if opt.Trust != nil && conf.ConnConfig.ConnectTimeout == 0 {
+		conf.ConnConfig.ConnectTimeout = answerWithin
 	}
 	pool, err := pgxpool.NewWithConfig(ctx, conf)
 	if err != nil {
@@ -107,6 +128,14 @@ func Open(ctx context.Context, url string, opt Options) (*Store, error) {
 		if unkept != nil {
 			return nil, unkept
 		}
+		if opt.Trust != nil {
+			if _, refused := errors.AsType[*pgconn.ConnectError](err); refused {
+				return nil, &UnreachedError{err}
+			}
+			if un, ok := errors.AsType[*UnreachedError](err); ok {
+				return nil, un
+			}
+		}
 		if newer, ok := errors.AsType[*queries.NewerError](err); ok {
 			return nil, newer
 		}
@@ -119,6 +148,8 @@ func Open(ctx context.Context, url string, opt Options) (*Store, error) {
 	s.Reader = Reader{s.view, func() *time.Location { return s.now().Location() }}
 	return s, nil
 }
+
+const answerWithin = 5 * time.Second
 
 func now(o Options) time.Time {
 	if o.Now == nil {

@@ -127,11 +127,13 @@ func (c *cluster) open(ctx context.Context) error {
 // found is answers for a cluster that looks whole: of one whose folder has been
 // removed, the server may linger for a minute behind a socket that lies apart.
 func (c *cluster) found(ctx context.Context) error {
-	if !c.keyed() || c.socketApart() && !c.has(c.data) {
+	if !c.whole() {
 		return errUndivided
 	}
 	return c.answers(ctx)
 }
+
+func (c *cluster) whole() bool { return c.keyed() && (!c.socketApart() || c.has(c.data)) }
 
 // programs finds the programs for a data folder made by the given major
 // version, or by none yet (0), fetching some where that is allowed.

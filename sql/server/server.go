@@ -19,7 +19,11 @@
 // out of the process.
 package server
 
-import "context"
+import (
+	"context"
+
+	"github.com/jackc/pgx/v5/pgconn"
+)
 
 // Options say which database is wanted. The zero value asks for the one named
 // by the environment, or else the private cluster in its usual place.
@@ -78,6 +82,42 @@ func (e *Error) Error() string {
 }
 
 func (e *Error) Unwrap() error { return e.Err }
+
+// Likely is the database that Open would find, without asking whether it answers, for
+// callers who connect at once: a connection costs more than most commands do. ok is
+// false where Open has something to do first, or something to say. Who can't connect,
+// or finds with Trust that he should not, calls Open.
+func Likely(opt Options) (db *Database, ok bool) {
+	if url, given := givenURL(opt); given {
+		conf, err := parseGiven(url)
+		if err != nil {
+			return nil, false
+		}
+		return &Database{URL: url, Where: placeOf(conf)}, true
+	}
+	forgetEnvironment()
+	c, err := findCluster(opt)
+	if err != nil || !c.whole() || c.closedToMe() != nil {
+		return nil, false
+	}
+	if pid := c.runningPID(); pid == 0 || c.heldStill(pid) != nil {
+		return nil, false
+	}
+	owner, err := c.ownerURL(databaseName)
+	if err != nil {
+		return nil, false
+	}
+	return &Database{URL: c.url(databaseName), Owner: owner, Private: true, Where: c.data}, true
+}
+
+// Trust looks at a connection to a database that is only likely: as superuser
+// nobody is to work in a private one.
+func (db *Database) Trust(conn *pgconn.PgConn) error {
+	if db.Private && conn.ParameterStatus("is_superuser") == "on" {
+		return errUndivided
+	}
+	return nil
+}
 
 // Open finds the database and makes sure that it answers, making and starting
 // the private cluster where that is what is wanted. Several processes may call
