@@ -109,6 +109,12 @@
 //     paint bought in part. Beside these, rows of the simplex tableau are rounded.
 //     All rounding is mixed integer rounding in whole numbers (lp.Rounding), so that no
 //     row ever cuts off a plan, whatever the floating point did.
+//   - Needs and paints that share nothing with the rest but shops are a cluster
+//     (linear_cluster*.go). In some, only a choice between several ways to buy moves the
+//     bound. The root searches each by itself for up to a hundred leaves, in a small
+//     program that prices all else, and what holds in all leaves is a row
+//     (lp.Solver.Disjunctive). One pass over all clusters brings as much as dozens of
+//     nodes, which would go through all combinations.
 //   - Bounds, and what reduced costs rule out, come from lp.Certificate alone, which is
 //     exact. A relaxation whose arithmetic gives out leaves its node the bound it had.
 //   - A node (linear_search.go) carries the rows that were of use to its parent and a
@@ -126,8 +132,8 @@
 //     they are kept, and the later levels are searched in them, plans and all, with a row
 //     that says what plans cost (linear_levels.go).
 //
-// Marchand & Wolsey 2001 (mixed integer rounding); Magnanti, Mirchandani & Vachani 1993
-// (cut-sets); Padberg, Van Roy & Wolsey 1985 (flow covers).
+// Balas 1979 (disjunctions); Marchand & Wolsey 2001 (mixed integer rounding); Magnanti,
+// Mirchandani & Vachani 1993 (cut-sets); Padberg, Van Roy & Wolsey 1985 (flow covers).
 //
 // # The endgame
 //

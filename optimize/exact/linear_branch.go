@@ -24,7 +24,7 @@ type linearSplit struct {
 const wholeTol = 1e-6
 
 const (
-	linearTries     = 32
+	linearTries     = 16
 	linearIdle      = 6    // tries without a better one until the best will do,
 	linearPoor      = 1e-3 // where it scores more than this
 	linearTryPivots = 60
@@ -139,7 +139,7 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 		return nil, nil
 	}
 	p := k.program
-	sums := k.sumSplits()
+	sums := p.sumSplits()
 	rows := p.lp.Rows()
 	defer p.lp.KeepRows(func(i int) bool { return i < rows })
 	for i := range sums {

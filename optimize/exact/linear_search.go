@@ -33,15 +33,8 @@ func (n *linearNode) with(r *linearRow) *linearNode {
 
 // linearCare is how much work goes into a node's relaxation.
 const (
-	linearLimit  = 100000 // iterations of one solve
-	rootRounds   = 40     // of new rows at the root
-	innerRounds  = 10     // at that of a search near a plan
-	nodeRounds   = 3      // and at other nodes
-	slackPurges  = 2      // purges that a row must be slack in to go
-	nodeGain     = 0.02   // share of the gap that a node's round must close to be worth another
-	rootGain     = 0.01   // share of all that rows gained so far, and of the gap, that rootPatience rounds must gain
-	rootPatience = 5
-	reformShare  = 0.65 // share of a form's columns: fewer open ones, and a smaller form pays
+	linearLimit = 100000 // iterations of one solve
+	reformShare = 0.65   // share of a form's columns: fewer open ones, and a smaller form pays
 )
 
 // promising says whether the linear relaxation should take the search over at
@@ -483,18 +476,18 @@ const (
 // bound allows, for as long as that pays.
 func (k *worker) boundLinear(s *search, d *domain, out *outcome, cutoff float64, root bool, again int) linearState {
 	p := k.program
-	rounds := nodeRounds
-	if root {
-		rounds = rootRounds
-		if s.inner {
-			rounds = innerRounds
-		}
+	r := rowRounds{root: root, inner: s.inner, most: nodeRounds, patience: rootPatience}
+	if len(p.rows) > 0 {
+		r.patience = againPatience
 	}
-	if again > 0 && !root {
-		rounds = 1
+	switch {
+	case root && s.inner:
+		r.most = innerRounds
+	case root:
+		r.most = rootRounds
+	case again > 0:
+		r.most = 1
 	}
-	cuts, first := 0, math.Inf(-1)
-	var gains []float64 // bounds after each round of rounded rows
 	for {
 		switch st := p.solve(linearLimit); st {
 		case lp.Trouble, lp.Stopped:
@@ -517,50 +510,28 @@ func (k *worker) boundLinear(s *search, d *domain, out *outcome, cutoff float64,
 			}
 		}
 		out.bound = max(out.bound, p.bound)
-		// No plan weighs between two grains: half of one makes up for sums that are rounded.
-		changed := p.fix(d, s.tieCutoff(cutoff)+s.grain/2)
-		if linearWatch != nil {
-			linearWatch(s, p, d, s.tieCutoff(cutoff))
-		}
-		if changed {
-			if !k.settleDomain(s, d) || !p.setBounds(d, k.facts) {
-				out.bound = math.Inf(1)
-				return linearDone
-			}
+		if !k.ruleOut(s, d, cutoff) {
+			out.bound = math.Inf(1)
+			return linearDone
 		}
 		if p.bound > cutoff {
 			return linearDone
 		}
-		// Rows of the form come in until none is broken, rounded ones for as long as they pay.
-		if cuts > 0 {
-			p.purge(slackPurges)
-		}
-		if p.separate(false) > 0 {
-			continue
-		}
-		if cuts == 0 {
-			first = p.bound
-		}
-		gains = append(gains, p.bound)
-		if cuts >= rounds {
-			return linearOpen
-		}
-		if root {
-			least := p.bound - first
-			if !math.IsInf(cutoff, 1) {
-				least = max(least, cutoff-p.bound)
-			}
-			if cuts >= rootPatience && p.bound-gains[cuts-rootPatience] < rootGain*least {
-				return linearOpen
-			}
-		} else if cuts > 0 && p.bound-gains[cuts-1] < nodeGain*(cutoff-p.bound) {
-			return linearOpen
-		}
-		cuts++
-		if p.separate(true) == 0 {
+		if !r.next(p, cutoff) {
 			return linearOpen
 		}
 	}
+}
+
+// ruleOut takes from the domain what the bound rules out; false where nothing is left.
+func (k *worker) ruleOut(s *search, d *domain, cutoff float64) bool {
+	p := k.program
+	// No plan weighs between two grains: half of one makes up for sums that are rounded.
+	changed := p.fix(d, s.tieCutoff(cutoff)+s.grain/2)
+	if linearWatch != nil {
+		linearWatch(s, p, d, s.tieCutoff(cutoff))
+	}
+	return !changed || k.settleDomain(s, d) && p.setBounds(d, k.facts)
 }
 
 // tieCutoff is the bound from which on a node holds no plan that weighs as little as

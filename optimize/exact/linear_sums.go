@@ -67,8 +67,7 @@ func (k *worker) trySums(s *search, sums []sumSplit, first int, cut float64) (be
 }
 
 // sumSplits lists the sums that miss a whole number most.
-func (k *worker) sumSplits() (out []sumSplit) {
-	p := k.program
+func (p *program) sumSplits() (out []sumSplit) {
 	paints, beside := p.boughtInPart()
 	add := func(paints ...int32) {
 		if c, ok := p.sumSplit(paints); ok {

@@ -137,6 +137,7 @@ func rootRows(t *testing.T, m *model, w weights, rounds int) (*linear, []*linear
 		p.separate(false)
 		p.solve(20000)
 		p.separate(true)
+		p.put(p.clusterRows(100))
 		all = append(all, p.rows[n:]...)
 		if len(p.rows) == n {
 			break

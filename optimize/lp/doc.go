@@ -22,7 +22,8 @@
 // reduced cost can come to within its bounds.
 //
 // Round strengthens a row by mixed integer rounding, and BasisRows rounds rows of
-// the simplex tableau (Gomory 1960), both in whole numbers throughout, so that
+// the simplex tableau (Gomory 1960), and Disjunctive makes a row of what the leaves
+// of a search have in common (Balas 1979), all in whole numbers throughout, so that
 // no row ever cuts off a whole-number point.
 //
 // The package knows rows and columns and nothing else. It is deterministic:

@@ -517,18 +517,7 @@ func (s *Solver) exchange(r, q int32, upper bool, delta, step, a float64) {
 		}
 	}
 	s.x[r] = s.at[q] + move
-	// Weights.
-	copy(s.rhs, s.rho)
-	s.factor.forward(s.rhs, s.tau)
-	wr := max(s.weight[r], 1e-4)
-	for i, v := range s.col {
-		if v == 0 || int32(i) == r {
-			continue
-		}
-		k := v / a
-		s.weight[i] = max(s.weight[i]-2*k*s.tau[i]+k*k*wr, 1e-4+k*k)
-	}
-	s.weight[r] = max(wr/(a*a), 1e-4)
+	s.weigh(r, a)
 	s.factor.update(r, s.col)
 	s.head[r] = q
 	s.status[q] = isBasic
@@ -539,5 +528,24 @@ func (s *Solver) exchange(r, q int32, upper bool, delta, step, a float64) {
 	}
 	if s.lo[p] == s.hi[p] {
 		s.status[p] = atLower
+	}
+}
+
+// weigh brings the weights of the steepest edge up to date for an exchange at position r
+// with pivot a. A trial is too short for the others to matter.
+func (s *Solver) weigh(r int32, a float64) {
+	wr := max(s.weight[r], 1e-4)
+	s.weight[r] = max(wr/(a*a), 1e-4)
+	if s.trying {
+		return
+	}
+	copy(s.rhs, s.rho)
+	s.factor.forward(s.rhs, s.tau)
+	for i, v := range s.col {
+		if v == 0 || int32(i) == r {
+			continue
+		}
+		k := v / a
+		s.weight[i] = max(s.weight[i]-2*k*s.tau[i]+k*k*wr, 1e-4+k*k)
 	}
 }

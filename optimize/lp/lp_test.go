@@ -217,27 +217,7 @@ func TestBasisRows(t *testing.T) {
 	made := 0
 	for seed := range dose(800, 20000) {
 		rng := rand.New(rand.NewPCG(uint64(seed), 19))
-		p := &program{}
-		n, big := 2+rng.IntN(4), rng.IntN(3) == 0
-		for range n {
-			lo := rng.Int64N(4) - 2
-			p.columns = append(p.columns, boxed(rng.Int64N(41)-20, lo, lo+rng.Int64N(4)))
-		}
-		for range 1 + rng.IntN(4) {
-			coefs := make([]int64, n)
-			span := int64(20)
-			for j := range coefs {
-				coefs[j] = rng.Int64N(2*span+1) - span
-				if big && rng.IntN(2) == 0 {
-					coefs[j] *= 1000
-				}
-			}
-			side := rng.Int64N(61) - 30
-			if big {
-				side *= 700
-			}
-			p.rows = append(p.rows, full(side, []int64{Inf, side + 40}[rng.IntN(2)], coefs...))
-		}
+		p := tinyProgram(rng)
 		points := wholePoints(p)
 		s := p.solver(t)
 		for range 4 {
