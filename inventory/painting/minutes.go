@@ -128,11 +128,14 @@ type Pace struct {
 }
 
 // Spreads of the model, in logarithms: of painters, of tasks, of sittings. All
-// assumptions.
+// assumptions. A sitting's minutes hold a call, a clog and a search for the brush
+// too, so one alone says little, and one far off less still: sittings have
+// Student's t tails.
 const (
-	paceSD    = 0.40
-	taskSD    = 0.30
-	sittingSD = 0.20
+	paceSD       = 0.40
+	taskSD       = 0.30
+	sittingSD    = 0.35
+	sittingTails = 4 // degrees of freedom
 )
 
 // TaskTime is minutes spent on a task, by the tables.
@@ -200,16 +203,20 @@ func (p *Pace) learn(s TimedSitting) {
 		h[i] = v / sum
 	}
 	gain := make([]float64, n)
-	s2 := sittingSD * sittingSD
+	known := 0.0 // variance of what was expected
 	for i := range n {
 		for j := range n {
 			gain[i] += p.cov[i][j] * h[j]
 		}
 	}
 	for i := range n {
-		s2 += h[i] * gain[i]
+		known += h[i] * gain[i]
 	}
 	miss := math.Log(s.Minutes) - math.Log(sum)
+	s2 := known + sittingSD*sittingSD
+	for range 5 { // weights of the t distribution (Lange, Little and Taylor 1989, from memory)
+		s2 = known + sittingSD*sittingSD*max(1, (sittingTails+miss*miss/s2)/(sittingTails+1))
+	}
 	for i := range n {
 		p.mean[i] += gain[i] / s2 * miss
 		for j := range n {
