@@ -18,6 +18,9 @@ type annealer struct {
 	open     []bool  // shops that are used
 	kept     []bool  // and were in the plan last accepted
 
+	sets  []int32 // offers of several paints that may be bought
+	fresh int32   // the one bought in this round; -1: none
+
 	mark   []int32 // needs met anew in this round
 	stamp  int32
 	needs  []int32
@@ -78,10 +81,24 @@ func (a *annealer) exact() float64 {
 	return sum
 }
 
+// cooling is how long a plan is annealed, and how warm it is at first: by how much
+// money it may get worse in a round.
+type cooling struct {
+	rounds int
+	seed   uint64
+	warm   float64
+}
+
+const (
+	usualWarm = 3
+	coldest   = 0.2
+)
+
 // run improves the plan in the builder and leaves the best one found there.
-func (a *annealer) run(s *search, rounds int, seed uint64) (best *solution, weight float64) {
-	b := a.b
-	a.rng = rand.New(rand.NewPCG(seed, 0x9e3779b97f4a7c15))
+func (a *annealer) run(s *search, c cooling) (best *solution, weight float64) {
+	b, rounds := a.b, c.rounds
+	a.rng = rand.New(rand.NewPCG(c.seed, 0x9e3779b97f4a7c15))
+	a.listSets()
 	b.undo = b.undo[:0]
 	now := a.exact()
 	weight = math.Inf(1)
@@ -91,7 +108,7 @@ func (a *annealer) run(s *search, rounds int, seed uint64) (best *solution, weig
 	least := now
 	a.kept = append(a.kept[:0], a.open...)
 	var held []int32 // offers with boxes
-	hot, cold := 3*b.w.money, 0.2*b.w.money
+	hot, cold := c.warm*b.w.money, coldest*b.w.money
 	for round := range rounds {
 		t := hot * math.Pow(cold/hot, float64(round)/float64(rounds))
 		if round%16 == 0 {
@@ -134,9 +151,12 @@ func (a *annealer) run(s *search, rounds int, seed uint64) (best *solution, weig
 func (a *annealer) ruin(held []int32) bool {
 	b, m := a.b, a.b.m
 	a.stamp++
-	a.needs, a.paints = a.needs[:0], a.paints[:0]
-	if a.rng.IntN(3) == 0 {
+	a.needs, a.paints, a.fresh = a.needs[:0], a.paints[:0], -1
+	switch {
+	case a.rng.IntN(3) == 0:
 		return a.reshelve()
+	case len(a.sets) > 0 && a.rng.IntN(insertEvery) == 0:
+		return a.insert()
 	}
 	j := held[a.rng.IntN(len(held))]
 	if b.x[j] <= b.d.lo[j] {
@@ -168,6 +188,44 @@ func (a *annealer) ruin(held []int32) bool {
 			break
 		}
 		j = next
+	}
+	return true
+}
+
+const (
+	insertEvery = 8  // rounds but those of the shelf, of which one buys a set
+	insertNeeds = 24 // that it is tried on at most
+)
+
+// listSets collects the sets on offer: taking boxes out never shows what one would
+// do in place of several others.
+func (a *annealer) listSets() {
+	b, m := a.b, a.b.m
+	a.sets = a.sets[:0]
+	for j := range m.price {
+		if m.conStart[j+1]-m.conStart[j] > 1 && b.d.lo[j] < b.d.hi[j] && b.cost[j] < math.Inf(1) {
+			a.sets = append(a.sets, int32(j))
+		}
+	}
+}
+
+// insert buys a set and meets needs that could use it anew.
+func (a *annealer) insert() bool {
+	b, m := a.b, a.b.m
+	j := a.sets[a.rng.IntN(len(a.sets))]
+	if b.x[j] >= b.d.hi[j] || !a.open[m.offShop[j]] && a.rng.IntN(8) > 0 {
+		return false
+	}
+	b.stamp++
+	b.buy(j, 1)
+	a.fresh = j
+	for _, q := range m.conPaint[m.conStart[j]:m.conStart[j+1]] {
+		a.touch(q)
+		for _, pu := range m.byPaint[q] {
+			if len(a.needs) < insertNeeds {
+				a.release(m.optNeed[pu.opt])
+			}
+		}
 	}
 	return true
 }
@@ -265,11 +323,19 @@ func (a *annealer) tidy() {
 		}
 	}
 	slices.Sort(a.paints)
+	drop := func(j int32) {
+		if k := b.superfluous(j); k > 0 {
+			b.buy(j, -k)
+		}
+	}
 	for _, q := range a.paints {
 		for _, s := range m.sources[q] {
-			if k := b.superfluous(s.off); k > 0 {
-				b.buy(s.off, -k)
+			if s.off != a.fresh { // that which it was bought for goes first
+				drop(s.off)
 			}
 		}
+	}
+	if a.fresh >= 0 {
+		drop(a.fresh)
 	}
 }

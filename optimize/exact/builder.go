@@ -238,6 +238,16 @@ func (b *builder) fillNeeds(order []int32) bool {
 	return true
 }
 
+// fits says whether the volume at hand is enough for option o.
+func (b *builder) fits(o int32) bool {
+	for u := b.m.useStart[o]; u < b.m.useStart[o+1]; u++ {
+		if q := b.m.usePaint[u]; b.taken[q]+b.m.useUL[u] > b.vol[q] {
+			return false
+		}
+	}
+	return true
+}
+
 // superfluous is how many boxes of offer j could go without a need running short.
 func (b *builder) superfluous(j int32) int32 {
 	boxes := int64(b.x[j] - b.d.lo[j])

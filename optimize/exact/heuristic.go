@@ -94,7 +94,7 @@ func (k *worker) construct(s *search, d *domain, a *volumeAlgorithm, hard bool) 
 	}
 	try(func(h int) bool { return !d.closed[h] || a.used[h] > 0.7 }, 0.7)
 	if hard && best != nil {
-		if sol, w := k.anneal(s, d, best, min(annealMost, s.thorough().rounds*len(s.m.members)), uint64(len(s.m.price))); sol != nil && w < weight {
+		if sol, w := k.anneal(s, d, best, cooling{min(annealMost, s.thorough().rounds*len(s.m.members)), uint64(len(s.m.price)), usualWarm}); sol != nil && w < weight {
 			best, weight = sol, w
 		}
 	}
@@ -205,12 +205,15 @@ func (k *worker) fewerShops(s *search, d *domain) {
 const annealMost = 20000
 
 // anneal improves a plan by ruin and recreate within the domain.
-func (k *worker) anneal(s *search, d *domain, plan *solution, rounds int, seed uint64) (*solution, float64) {
+func (k *worker) anneal(s *search, d *domain, plan *solution, c cooling) (*solution, float64) {
 	b := k.build
+	if plan = plan.in(s.m); plan == nil {
+		return nil, 0
+	}
 	k.costs(s, d, k.volume, 0.3, func(h int) bool { return true })
 	b.start(d, plan.x)
 	for n, o := range plan.choice {
-		if d.alive[o] {
+		if d.alive[o] && b.fits(o) { // the domain may leave out some of its boxes
 			b.choose(int32(n), o)
 		}
 	}
@@ -218,7 +221,7 @@ func (k *worker) anneal(s *search, d *domain, plan *solution, rounds int, seed u
 	if !b.fillNeeds(k.order) {
 		return nil, 0
 	}
-	return k.ann.run(s, rounds, seed)
+	return k.ann.run(s, c)
 }
 
 // follow gives each need the option that the averaged answer likes best, where
@@ -244,11 +247,7 @@ func (k *worker) follow(a *volumeAlgorithm) {
 		if o < 0 || b.choice[n] >= 0 {
 			continue
 		}
-		fits := true
-		for u := b.m.useStart[o]; u < b.m.useStart[o+1]; u++ {
-			fits = fits && b.taken[b.m.usePaint[u]]+b.m.useUL[u] <= b.vol[b.m.usePaint[u]]
-		}
-		if fits {
+		if b.fits(o) {
 			b.choose(n, o)
 		}
 	}

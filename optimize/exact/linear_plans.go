@@ -11,8 +11,30 @@ const (
 	aroundLittle = 1e-4 // the answer does without what is below
 )
 
+// Annealing takes half as long as a node and finds most of what a first plan lacks: the
+// best plan is annealed at the root and at some nodes, less or more warm.
+const (
+	annealEach   = 220   // rounds for each need
+	annealGap    = 0.004 // share of a plan's weight that must be open at the root
+	annealEvery  = 4     // nodes, of the first annealOften,
+	annealOften  = 64
+	annealSeldom = 128 // and of the others
+)
+
+var warmths = [...]float64{10, 30, 3}
+
+// anneals says whether a node of this number anneals the best plan.
+func anneals(serial int64) bool {
+	if serial < annealOften {
+		return serial%annealEvery == 1
+	}
+	return serial%annealSeldom == 1
+}
+
 // linearPlans looks for plans near the relaxation's answer.
-func (k *worker) linearPlans(ctx context.Context, s *search, n *node, d *domain, root bool, keep func(*solution, float64)) {
+func (k *worker) linearPlans(
+	ctx context.Context, s *search, n *node, d *domain, root bool, out *outcome, keep func(*solution, float64),
+) {
 	near := s.incumbent != nil && n.serial%2 == 1 && float64(s.planWork) < aroundShare*float64(s.work)
 	if s.moneyMost != noCap {
 		if near && !s.inner {
@@ -32,12 +54,38 @@ func (k *worker) linearPlans(ctx context.Context, s *search, n *node, d *domain,
 		k.adopt()
 		keep(k.heuristics(s, d, root || settled))
 	}
+	best := s.incumbent
 	if root {
 		keep(k.linearAround(ctx, s, d, nil))
+		best = bestOf(out.found, best)
 	}
-	if near || root && s.incumbent != nil {
-		keep(k.linearAround(ctx, s, d, s.incumbent))
+	switch {
+	case best == nil:
+	case root:
+		for turn := range int64(len(warmths)) {
+			if w := s.weight(best.cost); w-out.bound < annealGap*math.Abs(w) {
+				break
+			}
+			keep(k.linearAnneal(s, best, turn))
+			best = bestOf(out.found, best)
+		}
+	case anneals(n.serial):
+		k.adopt()
+		keep(k.linearAnneal(s, best, int64(len(warmths))+n.serial/annealEvery))
 	}
+	if near || root && best != nil {
+		keep(k.linearAround(ctx, s, d, best))
+	}
+}
+
+// linearAnneal looks for a better plan anywhere, not in the node alone.
+func (k *worker) linearAnneal(s *search, plan *solution, turn int64) (*solution, float64) {
+	d := newDomain(s.m)
+	if !s.m.propagate(d, k.trialFacts) {
+		return nil, 0
+	}
+	warm := warmths[turn%int64(len(warmths))]
+	return k.anneal(s, d, plan, cooling{annealEach * len(s.m.members), uint64(turn), warm})
 }
 
 // adopt takes the relaxation's answer for the averaged one that the plan makers

@@ -376,7 +376,7 @@ func (k *worker) processLinear(ctx context.Context, s *search, n *node) (out out
 		if state == linearOpen {
 			if again == 0 {
 				before := cutoff
-				k.linearPlans(ctx, s, n, d, root, keep)
+				k.linearPlans(ctx, s, n, d, root, &out, keep)
 				if out.bound > cutoff {
 					return out
 				}
