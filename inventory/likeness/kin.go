@@ -34,7 +34,7 @@ func SeesThrough(k inventory.Kin) bool {
 	return k == inventory.Translucent || k == inventory.Washes || k == inventory.Glazes
 }
 
-func coverOf(k inventory.Kin) colour.Cover {
+func hidingOf(k inventory.Kin) colour.Hiding {
 	switch k {
 	case inventory.Washes, inventory.Glazes:
 		return colour.CoverOfWash

@@ -94,11 +94,11 @@ func (c *Palette) seenOver(film *colour.Spectrum, kin inventory.Kin, over invent
 	if err != nil {
 		return colour.Lab{}, err
 	}
-	if off := colour.Unsure(film, coverOf(kin), &ground); off > colour.TooUnsure {
+	if off := colour.Unsure(film, hidingOf(kin), &ground); off > colour.TooUnsure {
 		return colour.Lab{}, fmt.Errorf("the ground %s shows through it so much that its colour there "+
 			"can't be told", over)
 	}
-	seen := colour.Over(film, coverOf(kin), &ground)
+	seen := colour.Over(film, hidingOf(kin), &ground)
 	return seen.Lab(), nil
 }
 
