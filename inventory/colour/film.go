@@ -7,9 +7,9 @@ type Hiding float64
 // Hiding powers of one coat by kind. Assumption; half and double of it show how unsure
 // the colour over a ground is.
 const (
-	CoverOfWash    Hiding = 0.15
-	CoverOfOneCoat Hiding = 0.5
-	CoverOfOpaque  Hiding = 1.5
+	HidingOfWash    Hiding = 0.15
+	HidingOfOneCoat Hiding = 0.5
+	HidingOfOpaque  Hiding = 1.5
 )
 
 // Over is the spectrum of a film of paint over a ground, by the film formula of

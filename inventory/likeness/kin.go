@@ -37,11 +37,11 @@ func SeesThrough(k inventory.Kin) bool {
 func hidingOf(k inventory.Kin) colour.Hiding {
 	switch k {
 	case inventory.Washes, inventory.Glazes:
-		return colour.CoverOfWash
+		return colour.HidingOfWash
 	case inventory.Translucent:
-		return colour.CoverOfOneCoat
+		return colour.HidingOfOneCoat
 	}
-	return colour.CoverOfOpaque
+	return colour.HidingOfOpaque
 }
 
 // OfferedWithin is the difference up to which a stand-in is offered unasked

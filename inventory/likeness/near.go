@@ -53,7 +53,7 @@ type Mix struct {
 
 // key is the mix by its paints and parts, see [inventory.Mix.Key].
 func (m *Mix) key() string {
-	return Way{Of: m.Of, Parts: m.Parts}.Mix().Lowest().Key()
+	return Substitute{Of: m.Of, Parts: m.Parts}.Mix().Lowest().Key()
 }
 
 // maxParts is how many parts a mix has at most: more can't be counted out in drops

@@ -9,9 +9,9 @@ import (
 	"halfpot/inventory/colour"
 )
 
-// Way is a paint or a mix that may be used for another because its colour comes
+// Substitute is a paint or a mix that may be used for another because its colour comes
 // near.
-type Way struct {
+type Substitute struct {
 	Of         []*inventory.Paint
 	Parts      []int
 	Difference float64 // CIEDE2000, of a mix as predicted
@@ -19,8 +19,8 @@ type Way struct {
 	Points     int     // of the difference, of a mix with its error
 }
 
-// Mix is the way as recipes write it.
-func (w Way) Mix() inventory.Mix {
+// Mix is the substitute as recipes write it.
+func (w Substitute) Mix() inventory.Mix {
 	var m inventory.Mix
 	for i, p := range w.Of {
 		m = append(m, inventory.Part{Paint: p.ID, Parts: float64(w.Parts[i])})
@@ -32,7 +32,7 @@ const (
 	// nearestForMixes is among how many paints, the nearest, two are looked for that
 	// mix to a colour.
 	nearestForMixes = 60
-	// mostMixes is how many mixes are given as ways, the best.
+	// mostMixes is how many mixes are given, the best.
 	mostMixes = 60
 )
 
@@ -42,12 +42,12 @@ const (
 // the paint can't be compared; candidates that can't are left out.
 func (c *Palette) Nearby(
 	p *inventory.Paint, over *inventory.Colour, candidates []*inventory.Paint, points int,
-) ([]Way, error) {
+) ([]Substitute, error) {
 	want, err := c.shadeOf(p, over)
 	if err != nil {
 		return nil, err
 	}
-	var out []Way
+	var out []Substitute
 	type one struct {
 		shade
 		off float64
@@ -64,7 +64,7 @@ func (c *Palette) Nearby(
 		d := colour.DeltaE(s.lab, want.lab)
 		pool = append(pool, one{s, d})
 		if n := Points(d); n <= points {
-			out = append(out, Way{Of: []*inventory.Paint{q}, Parts: []int{1}, Difference: d, Points: n})
+			out = append(out, Substitute{Of: []*inventory.Paint{q}, Parts: []int{1}, Difference: d, Points: n})
 		}
 	}
 	if mixable(want.kin) {
@@ -73,7 +73,7 @@ func (c *Palette) Nearby(
 		for _, o := range pool[:min(len(pool), nearestForMixes)] {
 			near = append(near, o.paint)
 		}
-		var made []Way
+		var made []Substitute
 		if over == nil || !SeesThrough(want.kin) { // a trial was seen thick
 			var shades []shade
 			for _, o := range pool {
@@ -81,18 +81,18 @@ func (c *Palette) Nearby(
 			}
 			for _, m := range c.tried(want.lab, shades, math.Inf(1)) {
 				if n := Points(m.Difference); n <= points {
-					made = append(made, Way{Of: m.Of, Parts: m.Parts, Difference: m.Difference, Points: n})
+					made = append(made, Substitute{Of: m.Of, Parts: m.Parts, Difference: m.Difference, Points: n})
 				}
 			}
 		}
 		out = append(out, made...)
-		out = append(out, slices.DeleteFunc(c.pairs(want, over, near, points), func(w Way) bool {
-			return slices.ContainsFunc(made, func(m Way) bool {
+		out = append(out, slices.DeleteFunc(c.pairs(want, over, near, points), func(w Substitute) bool {
+			return slices.ContainsFunc(made, func(m Substitute) bool {
 				return m.Mix().Lowest().Key() == w.Mix().Lowest().Key()
 			})
 		})...)
 	}
-	slices.SortStableFunc(out, func(a, b Way) int {
+	slices.SortStableFunc(out, func(a, b Substitute) int {
 		return cmp.Or(cmp.Compare(a.Points, b.Points), cmp.Compare(len(a.Of), len(b.Of)),
 			cmp.Compare(a.Difference, b.Difference))
 	})
@@ -100,7 +100,7 @@ func (c *Palette) Nearby(
 }
 
 // pairs are the best mixes of two paints each, by the parts that bring them nearest.
-func (c *Palette) pairs(want shade, over *inventory.Colour, near []*inventory.Paint, points int) []Way {
+func (c *Palette) pairs(want shade, over *inventory.Colour, near []*inventory.Paint, points int) []Substitute {
 	as := make([]colour.Ingredient, len(near))
 	alone := make([]int, len(near)) // points of each paint unmixed
 	for i, p := range near {
@@ -111,7 +111,7 @@ func (c *Palette) pairs(want shade, over *inventory.Colour, near []*inventory.Pa
 		s, _ := c.shadeOf(p, over)
 		alone[i] = Points(colour.DeltaE(s.lab, want.lab))
 	}
-	var out []Way
+	var out []Substitute
 	for i := range near {
 		for j := range i {
 			of := []*inventory.Paint{near[j], near[i]}
@@ -121,7 +121,7 @@ func (c *Palette) pairs(want shade, over *inventory.Colour, near []*inventory.Pa
 			if Points(off) > most {
 				continue
 			}
-			best := Way{Difference: math.Inf(1)}
+			best := Substitute{Difference: math.Inf(1)}
 			for _, parts := range pairParts {
 				s, err := colour.Mix(pair, []float64{float64(parts[0]), float64(parts[1])})
 				if err != nil {
@@ -134,7 +134,7 @@ func (c *Palette) pairs(want shade, over *inventory.Colour, near []*inventory.Pa
 					}
 				}
 				if d := colour.DeltaE(lab, want.lab); d < best.Difference {
-					best = Way{
+					best = Substitute{
 						Of:         of,
 						Parts:      []int{parts[0], parts[1]},
 						Difference: d,
@@ -148,7 +148,7 @@ func (c *Palette) pairs(want shade, over *inventory.Colour, near []*inventory.Pa
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Way) int {
+	slices.SortStableFunc(out, func(a, b Substitute) int {
 		return cmp.Or(cmp.Compare(a.Points, b.Points), cmp.Compare(a.Difference, b.Difference))
 	})
 	return out[:min(len(out), mostMixes)]
