@@ -13,23 +13,23 @@ import (
 	"github.com/jackc/pgx/v5/pgconn"
 )
 
-// Kind sorts errors by what the caller can do about them.
-type Kind string
+// ErrorKind sorts errors by what the caller can do about them.
+type ErrorKind string
 
 // The kinds of error.
 const (
-	Invalid     Kind = "invalid"     // the values break a rule of the tables
-	NotFound    Kind = "not found"   // what was asked for is not there
-	Conflict    Kind = "conflict"    // it is there already, or was undone already
-	Unavailable Kind = "unavailable" // the database went away; nothing is half-written
-	Full        Kind = "full"        // the database's disk is full
-	Unknown     Kind = "unknown"     // the connection was lost at the end: it may have been written
-	Internal    Kind = "internal"    // anything else
+	Invalid     ErrorKind = "invalid"     // the values break a rule of the tables
+	NotFound    ErrorKind = "not found"   // what was asked for is not there
+	Conflict    ErrorKind = "conflict"    // it is there already, or was undone already
+	Unavailable ErrorKind = "unavailable" // the database went away; nothing is half-written
+	Full        ErrorKind = "full"        // the database's disk is full
+	Unknown     ErrorKind = "unknown"     // the connection was lost at the end: it may have been written
+	Internal    ErrorKind = "internal"    // anything else
 )
 
 // Error is trouble with what was to be kept, in words.
 type Error struct {
-	Kind       Kind
+	Kind       ErrorKind
 	Text       string
 	Constraint string // the rule that was broken, where one was
 	Err        error  // the cause
@@ -135,7 +135,7 @@ func fromServer(pg *pgconn.PgError, err error) error {
 }
 
 // broken says which rule a row broke.
-func broken(pg *pgconn.PgError) (Kind, string) {
+func broken(pg *pgconn.PgError) (ErrorKind, string) {
 	kind := Invalid
 	if pg.Code == "23505" || pg.Code == "23001" { // unique, append-only
 		kind = Conflict

@@ -49,7 +49,7 @@ func TestARefusedJobWritesNothing(t *testing.T) {
 	for _, tt := range []struct {
 		name   string
 		change func(*Job)
-		kind   Kind
+		kind   ErrorKind
 		want   string
 	}{
 		{"no force", func(j *Job) { j.Force = "nowhere" }, Invalid, "force"},

@@ -130,7 +130,7 @@ func TestABadLoadWritesNothing(t *testing.T) {
 	for _, tt := range []struct {
 		name string
 		load Load
-		kind Kind
+		kind ErrorKind
 		want []string
 	}{
 		{"dangling paint", Load{Catalogue: inventory.Catalogue{Paints: []inventory.Paint{fresh},

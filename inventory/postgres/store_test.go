@@ -56,7 +56,7 @@ func mustLoad(t testing.TB, s *Store) inventory.Catalogue {
 }
 
 // mustFail fails unless err is an *Error of the kind that mentions all of want.
-func mustFail(t *testing.T, err error, kind Kind, want ...string) {
+func mustFail(t *testing.T, err error, kind ErrorKind, want ...string) {
 	t.Helper()
 	e, ok := errors.AsType[*Error](err)
 	if !ok {
