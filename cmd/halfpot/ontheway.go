@@ -24,7 +24,7 @@ type comingRow struct {
 	Pots  int         `json:"pots"`
 }
 
-func comingRows(byID *inventory.Index, coming []desk.Coming) []comingRow {
+func comingRows(byID *inventory.Index, coming []desk.OnTheWay) []comingRow {
 	rows := []comingRow{}
 	for _, c := range coming {
 		rows = append(rows, comingRow{c.Order, c.Paint, amount(byID.Paints[c.Paint], c.Size), c.Pots})

@@ -76,7 +76,7 @@ type oneMoreRow struct {
 }
 
 // noTimeFor is what a part of the explanation is called where the time was up.
-var noTimeFor = map[desk.Part]string{
+var noTimeFor = map[desk.Telling]string{
 	desk.OfSets:       "why sets beat single pots",
 	desk.OfThresholds: "what the delivery charges did",
 	desk.OfOneMore:    "what one more figure costs",

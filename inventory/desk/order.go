@@ -8,16 +8,16 @@ import (
 	"halfpot/inventory/shelf"
 )
 
-// Coming is pots of one paint and size on their way with an order.
-type Coming struct {
+// OnTheWay is pots of one paint and size on their way with an order.
+type OnTheWay struct {
 	Order, Paint string
 	Size         inventory.Volume
 	Pots         int
 }
 
 // onItsWay lists what is outstanding of all orders, box by box.
-func (d *Desk) onItsWay() []Coming {
-	var out []Coming
+func (d *Desk) onItsWay() []OnTheWay {
+	var out []OnTheWay
 	for i := range d.Orders {
 		o := &d.Orders[i]
 		for _, l := range o.Outstanding() {
@@ -26,7 +26,7 @@ func (d *Desk) onItsWay() []Coming {
 				continue
 			}
 			for _, k := range p.Contents {
-				out = append(out, Coming{o.ID, k.Paint, k.Volume, k.Count * l.Count})
+				out = append(out, OnTheWay{o.ID, k.Paint, k.Volume, k.Count * l.Count})
 			}
 		}
 	}
@@ -37,7 +37,7 @@ func (d *Desk) onItsWay() []Coming {
 func (d *Desk) WithoutOrders() { d.Coming = nil }
 
 // Coming is what is on its way and reckoned with.
-func (q *Question) Coming() []Coming { return q.desk.Coming }
+func (q *Question) Coming() []OnTheWay { return q.desk.Coming }
 
 // withComing is the levels of the pots on the shelf and of those on their way,
 // each as sure as a new pot.

@@ -16,18 +16,18 @@ type Why struct {
 	Thresholds []shopping.ThresholdEffect
 	OneMore    []shopping.OneMore
 	NearMisses []shopping.NearMiss
-	NoTime     []Part // what the time did not reach for
+	NoTime     []Telling // what the time did not reach for
 }
 
-// Part is one of the things a Why tells.
-type Part string
+// Telling is one of the things a Why tells.
+type Telling string
 
-// The parts that searches of their own find.
+// The tellings that searches of their own find.
 const (
-	OfSets       Part = "sets"
-	OfThresholds Part = "thresholds"
-	OfOneMore    Part = "one more"
-	OfNearMisses Part = "near misses"
+	OfSets       Telling = "sets"
+	OfThresholds Telling = "thresholds"
+	OfOneMore    Telling = "one more"
+	OfNearMisses Telling = "near misses"
 )
 
 // Why explains the plan; each search that takes too long is left out and said so.
@@ -37,7 +37,7 @@ func (a *Answer) Why(ctx context.Context) (*Why, error) {
 	defer done()
 	w := &Why{Lines: a.List.Strandings(q.Question)}
 	for _, p := range []struct {
-		part Part
+		part Telling
 		find func() error
 	}{
 		{OfSets, func() (err error) { w.Sets, err = a.Sets(ctx, solve); return err }},
