@@ -10,7 +10,7 @@ import (
 // factors it is the product of. An area that is given or measured on a mesh is
 // taken as right to a tenth, a guessed one to a third; one from a body has the
 // range of its factors.
-func (f FigureType) Area() (coverage.Estimate, []coverage.Factor, error) {
+func (f FigureType) Area() (coverage.Estimate, []coverage.Quantity, error) {
 	if f.AreaCM2 > 0 {
 		d := coverage.Default{
 			Value:  f.AreaCM2,
@@ -29,8 +29,8 @@ func (f FigureType) Area() (coverage.Estimate, []coverage.Factor, error) {
 		case coverage.Assumption:
 			d.Low, d.High = f.AreaCM2*0.7, f.AreaCM2*1.4
 		}
-		fac := d.Factor("figure area")
-		return fac.Estimate, []coverage.Factor{fac}, nil
+		fac := d.Quantity("figure area")
+		return fac.Estimate, []coverage.Quantity{fac}, nil
 	}
 	b := Body{}
 	if f.Body != nil {

@@ -6,7 +6,7 @@ import (
 )
 
 // newFactorRow is one number of a sum as --explain shows it.
-func newFactorRow(f coverage.Factor) factorRow {
+func newFactorRow(f coverage.Quantity) factorRow {
 	low, high := f.Shown()
 	return factorRow{
 		Name:   f.Name,

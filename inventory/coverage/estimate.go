@@ -137,9 +137,9 @@ func (d Default) Estimate() Estimate {
 	return e
 }
 
-// Factor is one number of a sum that can be shown to the painter: what it is,
+// Quantity is one number of a sum that can be shown to the painter: what it is,
 // how sure, and where it comes from.
-type Factor struct {
+type Quantity struct {
 	Name string
 	Estimate
 	Unit   string
@@ -151,16 +151,16 @@ type Factor struct {
 }
 
 // Shown is the range to show: the source's own, else the central 90 %.
-func (f Factor) Shown() (low, high float64) {
+func (f Quantity) Shown() (low, high float64) {
 	if f.Low > 0 && f.High > 0 {
 		return f.Low, f.High
 	}
 	return f.Range()
 }
 
-// Factor names a default as part of a sum.
-func (d Default) Factor(name string) Factor {
-	return Factor{
+// Quantity names a default as part of a sum.
+func (d Default) Quantity(name string) Quantity {
+	return Quantity{
 		Name:     name,
 		Estimate: d.Estimate(),
 		Unit:     d.Unit,

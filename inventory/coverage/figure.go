@@ -18,7 +18,7 @@ type Figure struct {
 // Area is the paintable area of one figure in cm2 and the factors it is the
 // product of, in the order they are told: body, scale, clothing, kit, form,
 // reached, maker. Errors name the value out of range.
-func (f Figure) Area() (Estimate, []Factor, error) {
+func (f Figure) Area() (Estimate, []Quantity, error) {
 	assumed := f.StatureCM == 0 || f.WeightKG == 0
 	if f.StatureCM == 0 {
 		f.StatureCM = UsualStature
@@ -47,7 +47,7 @@ func (f Figure) Area() (Estimate, []Factor, error) {
 	if formula == "" {
 		formula = DuBois
 	}
-	bodyFactor := Factor{
+	bodyFactor := Quantity{
 		Name:     "body surface",
 		Estimate: FromRelative(body*1e4, 0.02),
 		Unit:     "cm2",
@@ -63,23 +63,23 @@ func (f Figure) Area() (Estimate, []Factor, error) {
 	if err != nil {
 		return Estimate{}, nil, err
 	}
-	factors := []Factor{
+	factors := []Quantity{
 		bodyFactor,
 		{Name: "scale", Estimate: Exact(1 / float64(f.Scale*f.Scale)), Origin: Given,
 			Source: "one over the square of the scale"},
-		clothing.Factor("clothing"),
-		f.Kit.Factor("kit"),
-		f.Form.Factor("proportions"),
-		Reached.Factor("reached by the brush"),
-		MakerSpread.Factor("maker"),
+		clothing.Quantity("clothing"),
+		f.Kit.Quantity("kit"),
+		f.Form.Quantity("proportions"),
+		Reached.Quantity("reached by the brush"),
+		MakerSpread.Quantity("maker"),
 	}
-	return Product(factors...), factors, nil
+	return Multiply(factors...), factors, nil
 }
 
-// Product multiplies factors taken as independent.
-func Product(factors ...Factor) Estimate {
+// Multiply multiplies quantities taken as independent.
+func Multiply(quantities ...Quantity) Estimate {
 	p := Exact(1)
-	for _, f := range factors {
+	for _, f := range quantities {
 		p = p.Times(f.Estimate)
 	}
 	return p

@@ -223,23 +223,23 @@ var methodFilms = map[Method]methodFilm{
 // times as thick. Solids (0 to 1) of 0 takes the kind's, or an
 // aerosol's for a can. What is counted has no film. Unknown words are
 // errors.
-func (t Tables) Film(m Method, k Kind, solids float64) (Factor, error) {
+func (t Tables) Film(m Method, k Kind, solids float64) (Quantity, error) {
 	kd, err := KindDefaults(k)
 	if err != nil {
-		return Factor{}, err
+		return Quantity{}, err
 	}
 	if _, err := MethodDefaults(m); err != nil {
-		return Factor{}, err
+		return Quantity{}, err
 	}
 	if err := within("volume solids", solids, 0, 1, ""); err != nil {
-		return Factor{}, err
+		return Quantity{}, err
 	}
 	if m.Counted() || k == Pigment {
-		return Factor{Name: "film", Unit: "um", Origin: Practice, Source: "no volume"}, nil
+		return Quantity{Name: "film", Unit: "um", Origin: Practice, Source: "no volume"}, nil
 	}
 	d, ok := methodFilms[m]
 	if !ok {
-		return t.of(filmOf+string(k), kd.WetUM).Factor("wet film"), nil
+		return t.of(filmOf+string(k), kd.WetUM).Quantity("wet film"), nil
 	}
 	wet, usual := t.of(filmOf+string(m), *d.wet), d.usual
 	if usual == 0 {
@@ -252,5 +252,5 @@ func (t Tables) Film(m Method, k Kind, solids float64) (Factor, error) {
 		wet.Value, wet.Low, wet.High = wet.Value*f, wet.Low*f, wet.High*f
 		wet.Source += ", at the paint's volume solids"
 	}
-	return wet.Factor("wet film"), nil
+	return wet.Quantity("wet film"), nil
 }

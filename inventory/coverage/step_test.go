@@ -220,7 +220,7 @@ func TestPotFigures(t *testing.T) {
 
 // Every range shown is the source's own, and the middle lies in it.
 func TestShownRanges(t *testing.T) {
-	low, high := (Default{.20, .10, .30, "", Assumption, "x"}).Factor("cover").Shown()
+	low, high := (Default{.20, .10, .30, "", Assumption, "x"}).Quantity("cover").Shown()
 	if low != .10 || high != .30 {
 		t.Errorf("10 to 30 %% is shown as %g to %g", low, high)
 	}

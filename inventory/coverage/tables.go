@@ -102,10 +102,10 @@ func short(v float64) float64 {
 }
 
 // Factors lists all defaults that may be changed, as they are in force.
-func (t Tables) Factors() []Factor {
-	var out []Factor
+func (t Tables) Factors() []Quantity {
+	var out []Quantity
 	for _, e := range entries() {
-		out = append(out, t.of(e.name, e.Default).Factor(e.name))
+		out = append(out, t.of(e.name, e.Default).Quantity(e.name))
 	}
 	return out
 }

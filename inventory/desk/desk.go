@@ -50,7 +50,7 @@ type Desk struct {
 	Shelf     inventory.Shelf
 	Levels    []shelf.Level // of the shelf's pots, in their order
 	Orders    []inventory.Order
-	Coming    []OnTheWay    // what is on its way, reckoned with in estimates and purchases
+	Coming    []OnTheWay  // what is on its way, reckoned with in estimates and purchases
 	Lesson    hand.Lesson // what the pots have taught of the painter's hand
 	At        time.Time   // when all this is so
 

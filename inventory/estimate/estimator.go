@@ -26,7 +26,7 @@ type factorKey struct {
 
 type figureArea struct {
 	area    coverage.Estimate
-	factors []coverage.Factor
+	factors []coverage.Quantity
 	err     error
 }
 
@@ -55,11 +55,11 @@ func NewEstimator(c *inventory.Catalogue, learned inventory.Factors) *Estimator 
 type StepSum struct {
 	Step    coverage.Step
 	Method  inventory.Method
-	Paint   string            // the paint whose type sets film and loss: the largest part of the mix
-	Factors []coverage.Factor // in the order of the sum
-	Learned *inventory.Factor // nil: nothing learned yet
-	Thinner float64           // parts of medium to one of paint, 0: as it comes
-	PerItem float64           // counted paints: figures one item does; 0: by volume
+	Paint   string              // the paint whose type sets film and loss: the largest part of the mix
+	Factors []coverage.Quantity // in the order of the sum
+	Learned *inventory.Factor   // nil: nothing learned yet
+	Thinner float64             // parts of medium to one of paint, 0: as it comes
+	PerItem float64             // counted paints: figures one item does; 0: by volume
 	// Applied is the whole volume put to use, paint and medium, in ml (for
 	// counted paints in items).
 	Applied coverage.Estimate
@@ -98,22 +98,22 @@ func (e *Estimator) Sum(u inventory.Unit, s *inventory.Step, mix inventory.Mix, 
 	if err != nil {
 		return StepSum{}, fmt.Errorf("unit %s, step %s: %w", u.ID, s.ID, err)
 	}
-	eff := def.Efficiency.Factor("reaches the figure")
+	eff := def.Efficiency.Quantity("reaches the figure")
 	if s.Loss != nil {
-		eff = coverage.Factor{
+		eff = coverage.Quantity{
 			Name:     "reaches the figure",
 			Estimate: coverage.Exact(1 - *s.Loss),
 			Origin:   coverage.Given,
 			Source:   "the step's loss",
 		}
 	}
-	waste := def.WasteML.Factor("waste a sitting")
+	waste := def.WasteML.Quantity("waste a sitting")
 	sum.Step = coverage.Step{AreaCM2: area, Share: share, Cover: cover.Estimate, WetUM: film.Estimate, Coats: float64(coats),
 		Efficiency: eff.Estimate, WasteML: waste.Estimate, Figures: figures, Batch: u.Batch}
 	sum.Factors = append(areaFactors,
-		coverage.Factor{Name: "share of the figure", Estimate: share, Origin: coverage.Given, Source: "regions of the figure type"},
+		coverage.Quantity{Name: "share of the figure", Estimate: share, Origin: coverage.Given, Source: "regions of the figure type"},
 		cover, film,
-		coverage.Factor{Name: "coats", Estimate: coverage.Exact(float64(coats)), Origin: coverage.Given, Source: "the recipe"},
+		coverage.Quantity{Name: "coats", Estimate: coverage.Exact(float64(coats)), Origin: coverage.Given, Source: "the recipe"},
 		eff, waste)
 	sum.Learned = e.learned(sum.Method, main)
 	if sum.Applied, err = sum.volume(); err != nil {
@@ -190,11 +190,11 @@ func (e *Estimator) countedSum(sum StepSum, s *inventory.Step, p *inventory.Pain
 	if sum.Method == coverage.Piece {
 		usual = inventory.FiguresPerSheet
 	}
-	per := usual.Factor("figures an item does")
+	per := usual.Quantity("figures an item does")
 	sum.Step = coverage.Step{Figures: figures, Coats: float64(coats)}
 	switch {
 	case s.PerItem > 0:
-		per = coverage.Factor{
+		per = coverage.Quantity{
 			Name:     per.Name,
 			Estimate: coverage.Exact(s.PerItem),
 			Unit:     per.Unit,
@@ -205,7 +205,7 @@ func (e *Estimator) countedSum(sum StepSum, s *inventory.Step, p *inventory.Pain
 		sum.Step.AreaCM2.LogSD = per.LogSD // stays however much was learned of spoilt ones
 	}
 	sum.PerItem = per.Median
-	sum.Factors = []coverage.Factor{
+	sum.Factors = []coverage.Quantity{
 		{Name: "coats", Estimate: coverage.Exact(float64(coats)), Origin: coverage.Given, Source: "the recipe"}, per}
 	sum.Applied = coverage.Exact(float64(figures * coats)).Over(per.Estimate)
 	if sum.Learned = e.learned(sum.Method, p); sum.Learned != nil {
@@ -241,7 +241,7 @@ func (e *Estimator) MainPaint(m inventory.Mix) *inventory.Paint {
 
 // stepArea is the area of one figure and the share of it a step's regions
 // take. Where a base joins in, the area is that of the regions and the share 1.
-func (e *Estimator) stepArea(f *inventory.FigureType, set inventory.RegionSet) (area, share coverage.Estimate, factors []coverage.Factor, err error) {
+func (e *Estimator) stepArea(f *inventory.FigureType, set inventory.RegionSet) (area, share coverage.Estimate, factors []coverage.Quantity, err error) {
 	a, ok := e.areas[f.ID]
 	if !ok {
 		a.area, a.factors, a.err = f.Area()
@@ -254,19 +254,19 @@ func (e *Estimator) stepArea(f *inventory.FigureType, set inventory.RegionSet) (
 	if err != nil {
 		return area, share, nil, err
 	}
-	factors = append(make([]coverage.Factor, 0, len(a.factors)+8), a.factors...) // Sum adds the rest
+	factors = append(make([]coverage.Quantity, 0, len(a.factors)+8), a.factors...) // Sum adds the rest
 	switch {
 	case own == 0:
 		return a.area, coverage.Exact(part), factors, nil
 	case part == 0:
 		base := coverage.Exact(own)
-		return base, coverage.Exact(1), []coverage.Factor{{Name: "base area", Estimate: base, Unit: "cm2", Origin: coverage.Given, Source: "figure type"}}, nil
+		return base, coverage.Exact(1), []coverage.Quantity{{Name: "base area", Estimate: base, Unit: "cm2", Origin: coverage.Given, Source: "figure type"}}, nil
 	}
-	factors = append(factors, coverage.Factor{Name: "base area", Estimate: coverage.Exact(own), Unit: "cm2", Origin: coverage.Given, Source: "figure type"})
+	factors = append(factors, coverage.Quantity{Name: "base area", Estimate: coverage.Exact(own), Unit: "cm2", Origin: coverage.Given, Source: "figure type"})
 	return coverage.Sum(0, a.area.Scale(part), coverage.Exact(own)), coverage.Exact(1), factors, nil
 }
 
-func (e *Estimator) coverFactor(s *inventory.Step, t inventory.PaintType, def coverage.MethodDefault) coverage.Factor {
+func (e *Estimator) coverFactor(s *inventory.Step, t inventory.PaintType, def coverage.MethodDefault) coverage.Quantity {
 	const name = "part of it that gets paint"
 	switch {
 	case s.Share > 0:
@@ -277,17 +277,17 @@ func (e *Estimator) coverFactor(s *inventory.Step, t inventory.PaintType, def co
 			Origin: coverage.Given,
 			Source: "the step's share",
 		}
-		return d.Factor(name)
+		return d.Quantity(name)
 	case t == inventory.Highlight && def.Method == coverage.Brush:
-		return e.tables.EdgeCover().Factor(name)
+		return e.tables.EdgeCover().Quantity(name)
 	}
-	return def.Cover.Factor(name)
+	return def.Cover.Quantity(name)
 }
 
 // film is the wet film of one coat as applied.
-func (e *Estimator) film(s *inventory.Step, m inventory.Method, t inventory.PaintType, mix inventory.Mix, thinner float64) (coverage.Factor, error) {
+func (e *Estimator) film(s *inventory.Step, m inventory.Method, t inventory.PaintType, mix inventory.Mix, thinner float64) (coverage.Quantity, error) {
 	if s.FilmUM > 0 {
-		return coverage.Factor{Name: "wet film", Estimate: coverage.Exact(s.FilmUM), Unit: "um", Origin: coverage.Given, Source: "the step's film"}, nil
+		return coverage.Quantity{Name: "wet film", Estimate: coverage.Exact(s.FilmUM), Unit: "um", Origin: coverage.Given, Source: "the step's film"}, nil
 	}
 	f, err := e.tables.Film(m, t.Kind(), e.solids(mix))
 	if err != nil {

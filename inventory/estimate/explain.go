@@ -31,7 +31,7 @@ type ExplainLine struct {
 	Source           string           // for a learned number: from how many jobs, and of what
 }
 
-func lineOf(f coverage.Factor) ExplainLine {
+func lineOf(f coverage.Quantity) ExplainLine {
 	low, high := f.Shown()
 	return ExplainLine{f.Name, f.Median, low, high, f.Unit, f.Origin, f.Source}
 }
@@ -121,8 +121,8 @@ func batchWords(figures, batch int) string {
 }
 
 // handFactor is a learned factor as a number of a sum.
-func handFactor(f inventory.Factor) coverage.Factor {
-	out := coverage.Factor{Name: "your hand", Estimate: f.Film(), Origin: coverage.Learned}
+func handFactor(f inventory.Factor) coverage.Quantity {
+	out := coverage.Quantity{Name: "your hand", Estimate: f.Film(), Origin: coverage.Learned}
 	readings := "readings"
 	if f.Observations == 1 {
 		readings = "reading"
@@ -138,8 +138,8 @@ func handFactor(f inventory.Factor) coverage.Factor {
 }
 
 // wasteFactor is the waste of a sitting likewise.
-func wasteFactor(f inventory.Factor) coverage.Factor {
-	out := coverage.Factor{
+func wasteFactor(f inventory.Factor) coverage.Quantity {
+	out := coverage.Quantity{
 		Name:     "your waste",
 		Estimate: f.Waste(1),
 		Origin:   coverage.Learned,

@@ -69,16 +69,16 @@ func ruleOf(v, low, high float64, unit, source string) coverage.Default {
 }
 
 // LevelDefaults lists the rules' defaults with ranges and reasons.
-func LevelDefaults() []coverage.Factor {
-	out := make([]coverage.Factor, len(levelRules))
+func LevelDefaults() []coverage.Quantity {
+	out := make([]coverage.Quantity, len(levelRules))
 	for i, d := range levelRules {
-		out[i] = d.Factor(d.name)
+		out[i] = d.Quantity(d.name)
 	}
 	return out
 }
 
 // Factors lists the rules in force, each given where it is not the default.
-func (r LevelRules) Factors() []coverage.Factor {
+func (r LevelRules) Factors() []coverage.Quantity {
 	out := LevelDefaults()
 	for i, d := range levelRules {
 		if v := *d.field(&r); v != d.Value {
