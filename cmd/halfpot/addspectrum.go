@@ -36,18 +36,18 @@ with it. Many paints at once: a file with a column paint beside them, halfpot lo
 						return nil, usagef("%v", err)
 					}
 					defer f.Close()
-					batch, err := textfile.ReadSpectrum(textfile.Options{Now: a.now()},
+					bundle, err := textfile.ReadSpectrum(textfile.Options{Now: a.now()},
 						textfile.Source{Name: args[1], Reader: f, Size: -1}, id)
 					if err != nil {
 						return nil, &usageError{msg: err.Error()}
 					}
-					if _, err := batch.Check(cat); err != nil {
+					if _, err := bundle.Check(cat); err != nil {
 						return nil, &usageError{msg: err.Error()}
 					}
 					_, err = tx.Save(ctx, postgres.Load{Catalogue: inventory.Catalogue{
-						Spectra: batch.Catalogue.Spectra,
+						Spectra: bundle.Catalogue.Spectra,
 					}})
-					n := len(batch.Catalogue.Spectra[0].Readings)
+					n := len(bundle.Catalogue.Spectra[0].Readings)
 					return func() error {
 						p := cat.Index().Paints[id]
 						return a.done(struct {

@@ -119,11 +119,11 @@ func (a *app) byHand(
 			return nil, err
 		}
 		options := textfile.Options{Now: a.now(), Shops: func() []inventory.Shop { return cat.Shops }}
-		batch, err := textfile.ReadFields(options, textfile.Fields{made.kind: {made.fields}})
-		if batch == nil {
+		bundle, err := textfile.ReadFields(options, textfile.Fields{made.kind: {made.fields}})
+		if bundle == nil {
 			return nil, err
 		}
-		load, err := checkBatch(ctx, tx, batch, a.now())
+		load, err := checkBundle(ctx, tx, bundle, a.now())
 		if err != nil {
 			return nil, asTyped(err)
 		}

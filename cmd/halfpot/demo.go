@@ -130,13 +130,13 @@ type demoReading interface {
 // othersThanDemo are the ids of what is not from the demo's files, and whether
 // there is anything at all.
 func othersThanDemo(cat *inventory.Catalogue, shelf inventory.Shelf) (others []string, some bool, err error) {
-	batch, err := textfile.ReadFS(textfile.Options{Now: time.Unix(0, 0).UTC()}, testdata.Demo(),
+	bundle, err := textfile.ReadFS(textfile.Options{Now: time.Unix(0, 0).UTC()}, testdata.Demo(),
 		testdata.DemoFiles()...)
 	if err != nil {
 		return nil, false, err
 	}
 	demo := map[string]bool{}
-	eachID(&batch.Catalogue, batch.Pots, func(id string) { demo[id] = true })
+	eachID(&bundle.Catalogue, bundle.Pots, func(id string) { demo[id] = true })
 	eachID(cat, shelf.Pots, func(id string) {
 		some = true
 		if !demo[id] {
@@ -223,7 +223,7 @@ func (a *app) runDemo(ctx context.Context) error {
 	}
 	a.note("Loading %d files ...", len(paths))
 	now := a.now()
-	batch, err := readBatch(textfile.Options{Now: now}, paths)
+	bundle, err := readBundle(textfile.Options{Now: now}, paths)
 	if err != nil {
 		return err
 	}
@@ -236,7 +236,7 @@ func (a *app) runDemo(ctx context.Context) error {
 		if _, err := a.demoOwns(ctx, tx); err != nil {
 			return err
 		}
-		if _, _, err := saveBatch(ctx, tx, batch, now); err != nil {
+		if _, _, err := saveBundle(ctx, tx, bundle, now); err != nil {
 			return err
 		}
 		return tx.SetSetting(ctx, demoMark, now.UTC().Format(time.RFC3339))

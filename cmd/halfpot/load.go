@@ -45,11 +45,11 @@ given away, after a backup.`,
 			if err != nil {
 				return err
 			}
-			batch, err := await(c.Context(), func() (*textfile.Batch, error) {
-				return readBatch(textfile.Options{Now: now, Shops: func() []inventory.Shop {
+			bundle, err := await(c.Context(), func() (*textfile.Bundle, error) {
+				return readBundle(textfile.Options{Now: now, Shops: func() []inventory.Shop {
 					cat, err := a.catalogue(c.Context())
 					if err != nil {
-						return nil // said again when the batch is checked
+						return nil // said again when the bundle is checked
 					}
 					return cat.Shops
 				}}, files)
@@ -58,13 +58,13 @@ given away, after a backup.`,
 				return err
 			}
 			if dry {
-				return a.checkOnly(c, args, rec, batch, now)
+				return a.checkOnly(c, args, rec, bundle, now)
 			}
 			return a.change(c, args, "halfpot load --check "+quoteWord(args[0]),
 				func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-					loaded, err := a.loadAll(ctx, tx, rec, batch, now, retire)
+					loaded, err := a.loadAll(ctx, tx, rec, bundle, now, retire)
 					return func() error {
-						return a.showReport(ctx, loaded, left(args, rec), batch.Catalogue.Recipes)
+						return a.showReport(ctx, loaded, left(args, rec), bundle.Catalogue.Recipes)
 					}, err
 				})
 		},
@@ -79,12 +79,12 @@ given away, after a backup.`,
 	return c
 }
 
-// readBatch reads files; one that can't be opened is a usage error. What is
-// wrong inside them checkBatch tells, together with all else.
-func readBatch(o textfile.Options, files []string) (*textfile.Batch, error) {
-	batch, err := textfile.ReadFiles(o, files...)
-	if batch != nil {
-		return batch, nil
+// readBundle reads files; one that can't be opened is a usage error. What is
+// wrong inside them checkBundle tells, together with all else.
+func readBundle(o textfile.Options, files []string) (*textfile.Bundle, error) {
+	bundle, err := textfile.ReadFiles(o, files...)
+	if bundle != nil {
+		return bundle, nil
 	}
 	if pathErr, ok := errors.AsType[*os.PathError](err); ok {
 		return nil, usagef("%s: %v", pathErr.Path, pathErr.Err)
@@ -98,9 +98,9 @@ type kept interface {
 	Merged(context.Context) (inventory.Merged, error)
 }
 
-// checkBatch looks at a batch together with what is stored: everything it
+// checkBundle looks at a bundle together with what is stored: everything it
 // refers to must be there, and nothing that stands may come to contradict it.
-func checkBatch(ctx context.Context, r kept, batch *textfile.Batch, now time.Time) (postgres.Load, error) {
+func checkBundle(ctx context.Context, r kept, bundle *textfile.Bundle, now time.Time) (postgres.Load, error) {
 	cat, err := r.LoadCatalogue(ctx)
 	if err != nil {
 		return postgres.Load{}, err
@@ -113,18 +113,18 @@ func checkBatch(ctx context.Context, r kept, batch *textfile.Batch, now time.Tim
 	if err != nil {
 		return postgres.Load{}, err
 	}
-	batch.Catalogue = merged.Catalogue(batch.Catalogue)
-	for i := range batch.Pots {
-		batch.Pots[i].Paint = merged.Of(batch.Pots[i].Paint)
+	bundle.Catalogue = merged.Catalogue(bundle.Catalogue)
+	for i := range bundle.Pots {
+		bundle.Pots[i].Paint = merged.Of(bundle.Pots[i].Paint)
 	}
-	if _, err := batch.Check(cat); err != nil {
+	if _, err := bundle.Check(cat); err != nil {
 		return postgres.Load{}, err
 	}
-	load := postgres.Load{Catalogue: batch.Catalogue}
-	for _, pot := range batch.Pots {
+	load := postgres.Load{Catalogue: bundle.Catalogue}
+	for _, pot := range bundle.Pots {
 		if stored, there := shelf.Pot(pot.ID); there {
 			pot = overStored(stored, pot)
-			if batch.Told[pot.ID] {
+			if bundle.Told[pot.ID] {
 				pot.Events = slices.DeleteFunc(slices.Clone(pot.Events), func(e inventory.PotEvent) bool {
 					// How the pot came is known, and so is a level that was told without a
 					// day at an earlier load.
@@ -175,18 +175,18 @@ func tells(p inventory.Pot, kind inventory.EventKind) bool {
 		slices.ContainsFunc(p.Standing(), func(e inventory.PotEvent) bool { return e.Kind == kind })
 }
 
-// saveBatch keeps a batch, and gives those of its pots that have events in the
+// saveBundle keeps a bundle, and gives those of its pots that have events in the
 // future: a copy from a clock that ran fast.
-func saveBatch(
-	ctx context.Context, tx *postgres.Tx, batch *textfile.Batch, now time.Time,
+func saveBundle(
+	ctx context.Context, tx *postgres.Tx, bundle *textfile.Bundle, now time.Time,
 ) (postgres.Report, []inventory.Pot, error) {
-	load, err := checkBatch(ctx, tx, batch, now)
+	load, err := checkBundle(ctx, tx, bundle, now)
 	if err != nil {
 		return postgres.Report{}, nil, err
 	}
 	report, err := tx.Save(ctx, load)
 	if clash, ok := errors.AsType[*postgres.ClashError](err); ok {
-		return report, nil, batch.Locate(inventory.Fault{
+		return report, nil, bundle.Locate(inventory.Fault{
 			Path:  fmt.Sprintf("pots.%s.events.%d", clash.Pot, clash.Index+1),
 			Found: "another event with the key " + clash.Key.String(),
 			Expected: fmt.Sprintf("what the event says already (no. %d), which never changes, or no key",
@@ -204,7 +204,7 @@ func saveBatch(
 
 // checkLoad looks at what is added by hand together with the stored catalogue.
 func (a *app) checkLoad(cat *inventory.Catalogue, l postgres.Load) error {
-	whole := (&textfile.Batch{Catalogue: l.Catalogue}).Over(*cat)
+	whole := (&textfile.Bundle{Catalogue: l.Catalogue}).Over(*cat)
 	faults := whole.Validate()
 	if len(faults) > 0 {
 		faults = faults.Except(cat.Validate())

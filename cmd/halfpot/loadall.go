@@ -106,7 +106,7 @@ func (a *app) loadAll(
 	ctx context.Context,
 	tx *postgres.Tx,
 	rec *postgres.Record,
-	batch *textfile.Batch,
+	bundle *textfile.Bundle,
 	now time.Time,
 	retire bool,
 ) (l loaded, err error) {
@@ -116,7 +116,7 @@ func (a *app) loadAll(
 			_ = os.Remove(l.Backup) // nothing was changed: a copy from before it would only mislead
 		}
 	}()
-	left, err := leftOut(ctx, tx, batch)
+	left, err := leftOut(ctx, tx, bundle)
 	if err != nil {
 		return l, err
 	}
@@ -134,13 +134,13 @@ func (a *app) loadAll(
 			return l, err
 		}
 	}
-	if err := keepUnits(ctx, tx, batch, retire); err != nil {
+	if err := keepUnits(ctx, tx, bundle, retire); err != nil {
 		return l, err
 	}
-	if l.Report, l.ahead, err = saveBatch(ctx, tx, batch, now); err != nil {
+	if l.Report, l.ahead, err = saveBundle(ctx, tx, bundle, now); err != nil {
 		return l, err
 	}
-	if l.odd, err = oddLines(ctx, tx, batch, now); err != nil {
+	if l.odd, err = oddLines(ctx, tx, bundle, now); err != nil {
 		return l, err
 	}
 	if l.Retired {
@@ -154,18 +154,18 @@ func (a *app) loadAll(
 
 // checkOnly does all of a load but keep it.
 func (a *app) checkOnly(
-	c *cobra.Command, args []string, rec *postgres.Record, batch *textfile.Batch, now time.Time,
+	c *cobra.Command, args []string, rec *postgres.Record, bundle *textfile.Bundle, now time.Time,
 ) error {
 	store, err := a.store(c.Context())
 	if err != nil {
 		return err
 	}
 	if rec == nil {
-		_, err = checkBatch(c.Context(), store, batch, now)
+		_, err = checkBundle(c.Context(), store, bundle, now)
 	} else {
 		err = store.Change(c.Context(), postgres.NewCommand("halfpot load --check"),
 			func(tx *postgres.Tx) error {
-				if _, err := a.loadAll(c.Context(), tx, rec, batch, now, false); err != nil {
+				if _, err := a.loadAll(c.Context(), tx, rec, bundle, now, false); err != nil {
 					return err
 				}
 				return errUnchanged
@@ -285,8 +285,8 @@ type oddLine struct {
 
 // oddLines finds such entries of the pots that files hold, as they stand now;
 // those to come are told apart.
-func oddLines(ctx context.Context, tx *postgres.Tx, batch *textfile.Batch, now time.Time) ([]oddLine, error) {
-	if len(batch.Pots) == 0 {
+func oddLines(ctx context.Context, tx *postgres.Tx, bundle *textfile.Bundle, now time.Time) ([]oddLine, error) {
+	if len(bundle.Pots) == 0 {
 		return nil, nil
 	}
 	kept, err := tx.Shelf(ctx)
@@ -294,7 +294,7 @@ func oddLines(ctx context.Context, tx *postgres.Tx, batch *textfile.Batch, now t
 		return nil, err
 	}
 	loaded := map[string]bool{}
-	for _, p := range batch.Pots {
+	for _, p := range bundle.Pots {
 		loaded[p.ID] = true
 	}
 	var out []oddLine

@@ -20,36 +20,36 @@ type leftRow struct {
 	ID   string `json:"id"`
 }
 
-// leftOut is what a batch no longer names of what is kept. It is asked before the
-// batch is saved.
-func leftOut(ctx context.Context, r kept, batch *textfile.Batch) ([]inventory.Thing, error) {
+// leftOut is what a bundle no longer names of what is kept. It is asked before the
+// bundle is saved.
+func leftOut(ctx context.Context, r kept, bundle *textfile.Bundle) ([]inventory.Thing, error) {
 	cat, err := r.LoadCatalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
-	left := cat.LeftOut(&batch.Catalogue)
-	if len(batch.Pots) > 0 {
+	left := cat.LeftOut(&bundle.Catalogue)
+	if len(bundle.Pots) > 0 {
 		shelf, err := r.Shelf(ctx)
 		if err != nil {
 			return nil, err
 		}
-		left = append(left, shelf.LeftOut(batch.Pots)...)
+		left = append(left, shelf.LeftOut(bundle.Pots)...)
 	}
 	return left, nil
 }
 
-// keepUnits puts units back into the forces of a batch that their files left out and
+// keepUnits puts units back into the forces of a bundle that their files left out and
 // on which work is logged: those retired before, and those that are to be retired now.
 // Others of them are an error, since the log must find its units.
-func keepUnits(ctx context.Context, tx *postgres.Tx, batch *textfile.Batch, retire bool) error {
+func keepUnits(ctx context.Context, tx *postgres.Tx, bundle *textfile.Bundle, retire bool) error {
 	cat, err := tx.LoadCatalogue(ctx)
 	if err != nil {
 		return err
 	}
 	idx := cat.Index()
-	batch.Catalogue.Forces = slices.Clone(batch.Catalogue.Forces)
-	for i := range batch.Catalogue.Forces {
-		f := &batch.Catalogue.Forces[i]
+	bundle.Catalogue.Forces = slices.Clone(bundle.Catalogue.Forces)
+	for i := range bundle.Catalogue.Forces {
+		f := &bundle.Catalogue.Forces[i]
 		old := idx.Forces[f.ID]
 		if old == nil {
 			continue

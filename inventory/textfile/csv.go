@@ -18,7 +18,7 @@ type kind struct {
 	name     string
 	columns  []string
 	required []string
-	read     func(*Batch, *record)
+	read     func(*Bundle, *record)
 }
 
 // kinds in the order in which a header is compared with them.
@@ -29,30 +29,30 @@ func kinds() []kind {
 				"id", "maker", "range", "name", "code", "type", "colour", "volume-solids", "density",
 				"finish", "carrier", "tone",
 			},
-			[]string{"name", "type"}, (*Batch).paint},
+			[]string{"name", "type"}, (*Bundle).paint},
 		{"products", []string{"id", "name", "code", "paint", "volume", "count"},
-			[]string{"paint", "volume"}, (*Batch).productRow},
-		{"shops", []string{"id", "name", "currency", "min-order"}, []string{"name", "currency"}, (*Batch).shop},
-		{"delivery", []string{"shop", "from", "fee"}, []string{"shop", "from", "fee"}, (*Batch).deliveryRow},
+			[]string{"paint", "volume"}, (*Bundle).productRow},
+		{"shops", []string{"id", "name", "currency", "min-order"}, []string{"name", "currency"}, (*Bundle).shop},
+		{"delivery", []string{"shop", "from", "fee"}, []string{"shop", "from", "fee"}, (*Bundle).deliveryRow},
 		{"offers", []string{"product", "shop", "price", "limit"}, []string{"product", "shop", "price"},
-			(*Batch).offer},
+			(*Bundle).offer},
 		{"stand-ins", []string{"for", "use", "compromise", "either-way", "note", "other-kind"},
-			[]string{"for", "use"}, (*Batch).standIn},
+			[]string{"for", "use"}, (*Bundle).standIn},
 		{"spectra", []string{"paint", "wavelength", "reflectance"},
-			[]string{"paint", "wavelength", "reflectance"}, (*Batch).spectrumRow},
-		{"trial-mixes", []string{"mix", "seen", "note"}, []string{"mix", "seen"}, (*Batch).trialRow},
+			[]string{"paint", "wavelength", "reflectance"}, (*Bundle).spectrumRow},
+		{"trial-mixes", []string{"mix", "seen", "note"}, []string{"mix", "seen"}, (*Bundle).trialRow},
 		{"pots",
 			[]string{
 				"id", "paint", "product", "size", "bought", "full", "judged", "opened", "cost", "place",
 				"tare",
 			},
-			[]string{"paint", "size"}, (*Batch).pot},
+			[]string{"paint", "size"}, (*Bundle).pot},
 		{"pot-events",
 			[]string{
 				"pot", "number", "kind", "at", "volume", "fraction", "gross", "tare", "estimated", "undoes",
 				"job", "note", "moment", "key",
 			},
-			[]string{"pot", "kind", "at"}, (*Batch).eventRow},
+			[]string{"pot", "kind", "at"}, (*Bundle).eventRow},
 	}
 }
 
@@ -119,7 +119,7 @@ func withoutNotes(data []byte) []byte {
 	return append(bytes.Repeat([]byte{'\n'}, notes), data...)
 }
 
-func (b *Batch) readCSV(file int, data []byte) {
+func (b *Bundle) readCSV(file int, data []byte) {
 	name := b.files[file]
 	text := &csvText{data: withoutNotes(data)}
 	b.csv[file] = text
@@ -197,7 +197,7 @@ func (b *Batch) readCSV(file int, data []byte) {
 }
 
 // csvError reports a row that breaks the format, and whether reading may go on.
-func (b *Batch) csvError(name string, err error) bool {
+func (b *Bundle) csvError(name string, err error) bool {
 	b.holes = true
 	var p *csv.ParseError
 	if !errors.As(err, &p) {
@@ -226,7 +226,7 @@ func (b *Batch) csvError(name string, err error) bool {
 }
 
 // header finds what the rows are and where each column stands.
-func (b *Batch) header(file int, c *csv.Reader, head []string) (map[string]int, kind, bool) {
+func (b *Bundle) header(file int, c *csv.Reader, head []string) (map[string]int, kind, bool) {
 	name := b.files[file]
 	line, _ := c.FieldPos(0)
 	if len(head) == 1 {

@@ -11,7 +11,7 @@ import (
 )
 
 // demo reads the files of the demo scenario.
-func demo(t *testing.T) (*Batch, inventory.Catalogue) {
+func demo(t *testing.T) (*Bundle, inventory.Catalogue) {
 	t.Helper()
 	dir := os.DirFS("../../testdata/demo")
 	names, err := fs.Glob(dir, "*.*")

@@ -60,6 +60,6 @@
 //
 // Reading gathers every fault with file, line and column. Those of one record
 // are found by [Read], those between records (a paint that does not exist) by
-// [Batch.Check], which knows what is stored and gives all of them together.
-// Nothing is to be kept of a batch with faults.
+// [Bundle.Check], which knows what is stored and gives all of them together.
+// Nothing is to be kept of a bundle with faults.
 package textfile

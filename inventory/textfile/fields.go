@@ -24,7 +24,7 @@ func FieldsOf(c inventory.Catalogue) (Fields, error) {
 
 // ReadFields reads fields as [Read] does the file they would make. The places of
 // faults are in that file, which nobody sees: what counts are their fields.
-func ReadFields(o Options, f Fields) (*Batch, error) {
+func ReadFields(o Options, f Fields) (*Bundle, error) {
 	text, err := toml.Marshal(f)
 	if err != nil {
 		return nil, err

@@ -8,7 +8,7 @@ import (
 	"halfpot/inventory/coverage"
 )
 
-func (b *Batch) figure(r *record) {
+func (b *Bundle) figure(r *record) {
 	f := inventory.FigureType{
 		ID:       r.id("id"),
 		Name:     r.text("name"),

@@ -6,7 +6,7 @@ import (
 	"halfpot/inventory"
 )
 
-func (b *Batch) force(r *record) {
+func (b *Bundle) force(r *record) {
 	f := inventory.Force{ID: r.id("id"), Name: r.text("name")}
 	if f.ID == "" {
 		r.need("name")

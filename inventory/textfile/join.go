@@ -29,7 +29,7 @@ func newJoins() joins {
 type owed struct {
 	shop string
 	text string
-	set  func(*Batch, inventory.Money)
+	set  func(*Bundle, inventory.Money)
 
 	r     *record // to which it belongs
 	field string
@@ -56,7 +56,7 @@ type potStory struct {
 }
 
 // claim gives a record its path and reports one that is taken already.
-func (b *Batch) claim(r *record, path string) bool {
+func (b *Bundle) claim(r *record, path string) bool {
 	if p, taken := b.places[path]; taken && !r.bad {
 		r.slip("", path+" a second time", fmt.Sprintf("each once (it stands on line %d of %s)",
 			p.line, b.files[p.file]))
@@ -67,7 +67,7 @@ func (b *Batch) claim(r *record, path string) bool {
 }
 
 // shopMoney reads an amount that may leave its currency to the shop.
-func (r *record) shopMoney(field, shop string, set func(*Batch, inventory.Money)) {
+func (r *record) shopMoney(field, shop string, set func(*Bundle, inventory.Money)) {
 	text, ok := r.scalar(field, "a price, like 12.50 EUR")
 	if !ok {
 		return
@@ -79,7 +79,7 @@ func (r *record) shopMoney(field, shop string, set func(*Batch, inventory.Money)
 	r.b.owed = append(r.b.owed, owed{shop, text, set, r, field})
 }
 
-func (b *Batch) join() {
+func (b *Bundle) join() {
 	b.joinBoxes()
 	shops := map[string]int{}
 	for i, s := range b.Catalogue.Shops {
@@ -112,7 +112,7 @@ func (b *Batch) join() {
 
 // storedShops are the shops that were loaded before, where one that is not in
 // these files is named.
-func (b *Batch) storedShops(here func(string) bool) map[string]*inventory.Shop {
+func (b *Bundle) storedShops(here func(string) bool) map[string]*inventory.Shop {
 	out := map[string]*inventory.Shop{}
 	asked := false
 	for _, o := range b.owed {
@@ -129,7 +129,7 @@ func (b *Batch) storedShops(here func(string) bool) map[string]*inventory.Shop {
 	return out
 }
 
-func (b *Batch) joinBands(shops map[string]int) {
+func (b *Bundle) joinBands(shops map[string]int) {
 	stored := b.storedShops(func(id string) bool { _, here := shops[id]; return here })
 	for _, row := range b.bands {
 		i, ok := shops[row.shop]
@@ -149,10 +149,10 @@ func (b *Batch) joinBands(shops map[string]int) {
 		s.Delivery = append(s.Delivery, inventory.DeliveryBand{})
 		n := len(s.Delivery)
 		row.r.named("shops." + s.ID + ".delivery." + strconv.Itoa(n))
-		row.r.shopMoney("from", s.ID, func(b *Batch, m inventory.Money) {
+		row.r.shopMoney("from", s.ID, func(b *Bundle, m inventory.Money) {
 			b.Catalogue.Shops[i].Delivery[n-1].From = m
 		})
-		row.r.shopMoney("fee", s.ID, func(b *Batch, m inventory.Money) {
+		row.r.shopMoney("fee", s.ID, func(b *Bundle, m inventory.Money) {
 			b.Catalogue.Shops[i].Delivery[n-1].Fee = m
 		})
 	}
@@ -160,7 +160,7 @@ func (b *Batch) joinBands(shops map[string]int) {
 
 // joinPots puts listed events to their pots, and makes events of what a pot's
 // own row says where none are listed.
-func (b *Batch) joinPots() {
+func (b *Bundle) joinPots() {
 	pots := map[string]int{}
 	for i, p := range b.Pots {
 		pots[p.ID] = i
@@ -193,7 +193,7 @@ func (b *Batch) joinPots() {
 
 // buyFirst begins the listed events of a pot with the purchase that its row tells,
 // where the list has none and leaves the numbers to us.
-func (b *Batch) buyFirst() {
+func (b *Bundle) buyFirst() {
 	lacks := map[string]bool{}
 	for _, row := range b.events {
 		if _, seen := lacks[row.pot]; !seen {
@@ -217,7 +217,7 @@ func (b *Batch) buyFirst() {
 
 // untold names what a pot's row says and the list of its events does not: it would
 // be lost, since listed events are the whole of what happened.
-func (b *Batch) untold(p *inventory.Pot, s potStory) {
+func (b *Bundle) untold(p *inventory.Pot, s potStory) {
 	name := func(said bool, field, found string, kind inventory.EventKind) {
 		if said && !slices.ContainsFunc(p.Events, func(e inventory.PotEvent) bool { return e.Kind == kind }) {
 			b.slip(b.slipAt(b.places["pots."+p.ID], field, found,
@@ -230,7 +230,7 @@ func (b *Batch) untold(p *inventory.Pot, s potStory) {
 
 // addEvent numbers an event within its pot, after the others where it has no
 // number of its own, and gives it its moment unless it has one.
-func (b *Batch) addEvent(p *inventory.Pot, e inventory.PotEvent, settled bool, at place) {
+func (b *Bundle) addEvent(p *inventory.Pot, e inventory.PotEvent, settled bool, at place) {
 	if e.ID == 0 {
 		e.ID = int64(len(p.Events)) + 1
 	}
@@ -247,7 +247,7 @@ func (b *Batch) addEvent(p *inventory.Pot, e inventory.PotEvent, settled bool, a
 
 // story tells a pot's events from its row: bought, opened where it says so,
 // judged where it says how full it is.
-func (b *Batch) story(p *inventory.Pot, s potStory) {
+func (b *Bundle) story(p *inventory.Pot, s potStory) {
 	add := func(e inventory.PotEvent) {
 		e.ID = int64(len(p.Events)) + 1
 		p.Events = append(p.Events, p.Settled(e))

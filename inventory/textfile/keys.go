@@ -25,7 +25,7 @@ func Lists() []List {
 // in ("recipes.steps.mix"); "" is the file itself. They come from the readers:
 // each is given tables that hold whatever it asks for.
 func Keys() map[string][]string {
-	b := newBatch(Options{})
+	b := newBundle(Options{})
 	b.files = []string{"keys"}
 	b.keys = map[string][]string{}
 	b.tables(b.record(0, &tomlTable{}))

@@ -112,7 +112,7 @@ func TestSlipsBeyondAreCounted(t *testing.T) {
 }
 
 // Good files with bytes changed, cut, doubled and put elsewhere: the answer is a
-// batch that is valid or slips with a place, never a panic.
+// bundle that is valid or slips with a place, never a panic.
 func TestMutatedFiles(t *testing.T) {
 	rounds := 300
 	if os.Getenv("HALFPOT_LONG") != "" {

@@ -11,9 +11,9 @@ import (
 
 // spectrumRow reads one reading of a list of them; rows of one paint, in one file,
 // are one spectrum.
-func (b *Batch) spectrumRow(r *record) { b.readingOf(r, r.id("paint")) }
+func (b *Bundle) spectrumRow(r *record) { b.readingOf(r, r.id("paint")) }
 
-func (b *Batch) readingOf(r *record, paint string) {
+func (b *Bundle) readingOf(r *record, paint string) {
 	if paint == "" {
 		return
 	}
@@ -37,7 +37,7 @@ func (b *Batch) readingOf(r *record, paint string) {
 }
 
 // spectrum reads a spectrum of a TOML file.
-func (b *Batch) spectrum(r *record) {
+func (b *Bundle) spectrum(r *record) {
 	r.need("paint", "readings")
 	s := inventory.Spectrum{Paint: r.id("paint")}
 	at := "spectra." + s.Paint
@@ -81,28 +81,28 @@ func (r *record) reading() colour.Reading {
 }
 
 // ReadSpectrum reads a list of readings of one paint: the columns wavelength and
-// reflectance. What is wrong in it is [Slips]; [Batch.Check] finds the rest.
-func ReadSpectrum(o Options, s Source, paint string) (*Batch, error) {
-	b := newBatch(o)
+// reflectance. What is wrong in it is [Slips]; [Bundle.Check] finds the rest.
+func ReadSpectrum(o Options, s Source, paint string) (*Bundle, error) {
+	b := newBundle(o)
 	b.files = []string{s.Name}
 	columns := []string{"wavelength", "reflectance"}
-	b.only = &kind{"readings", columns, columns, func(b *Batch, r *record) { b.readingOf(r, paint) }}
+	b.only = &kind{"readings", columns, columns, func(b *Bundle, r *record) { b.readingOf(r, paint) }}
 	return b, b.readList(s)
 }
 
 // trialRow reads a mix that was made, in a list of them.
-func (b *Batch) trialRow(r *record) {
+func (b *Bundle) trialRow(r *record) {
 	t := inventory.TrialMix{Mix: parsed(r, "mix", "a mix", parseParts), Note: r.text("note")}
 	b.trial(r, t)
 }
 
 // trialMix reads one of a TOML file.
-func (b *Batch) trialMix(r *record) {
+func (b *Bundle) trialMix(r *record) {
 	r.need("seen")
 	b.trial(r, inventory.TrialMix{Mix: r.mix("trial-mixes"), Note: r.text("note")})
 }
 
-func (b *Batch) trial(r *record, t inventory.TrialMix) {
+func (b *Bundle) trial(r *record, t inventory.TrialMix) {
 	t.Seen = parsed(r, "seen", "a colour", parseColour)
 	if len(t.Mix) == 1 {
 		r.slip("mix", "one paint", "two paints or more, like 2 old-bone + 1 boot-black")

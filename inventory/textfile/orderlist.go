@@ -19,13 +19,13 @@ type ListedBox struct {
 // over. What is wrong in it is [Slips].
 func ReadOrderList(o Options, s Source) ([]ListedBox, error) {
 	var out []ListedBox
-	b := newBatch(o)
+	b := newBundle(o)
 	b.files = []string{s.Name}
 	b.only = &kind{
 		name:     "an order list",
 		columns:  []string{"count", "name", "price", "sum", "for", "shop", "product", "code", "instead"},
 		required: nil,
-		read: func(b *Batch, r *record) {
+		read: func(b *Bundle, r *record) {
 			l := ListedBox{
 				Line:    r.source.(*csvRow).line,
 				Product: r.text("product"),
@@ -57,7 +57,7 @@ func ReadOrderList(o Options, s Source) ([]ListedBox, error) {
 }
 
 // readList reads a file of one kind, a list; what is wrong in it is [Slips].
-func (b *Batch) readList(s Source) error {
+func (b *Bundle) readList(s Source) error {
 	data, err := readAll(s, MaxCSVBytes)
 	if slip, ok := err.(Slip); ok {
 		return Slips{slip}

@@ -7,7 +7,7 @@ import (
 	"halfpot/inventory"
 )
 
-func (b *Batch) paint(r *record) {
+func (b *Bundle) paint(r *record) {
 	p := inventory.Paint{
 		ID:           r.id("id"),
 		Maker:        r.text("maker"),
@@ -38,7 +38,7 @@ func (b *Batch) paint(r *record) {
 
 // twins are the slips of paints whose id was made from their name, where the same
 // paint is stored under another.
-func (b *Batch) twins(stored inventory.Catalogue) (out Slips) {
+func (b *Bundle) twins(stored inventory.Catalogue) (out Slips) {
 	known := map[string]bool{}
 	for _, p := range stored.Paints {
 		known[p.ID] = true
@@ -55,7 +55,7 @@ func (b *Batch) twins(stored inventory.Catalogue) (out Slips) {
 	return out
 }
 
-func (b *Batch) standIn(r *record) {
+func (b *Bundle) standIn(r *record) {
 	s := inventory.StandIn{
 		For:        r.id("for"),
 		Use:        r.id("use"),

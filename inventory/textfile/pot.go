@@ -11,7 +11,7 @@ import (
 	"halfpot/inventory"
 )
 
-func (b *Batch) pot(r *record) {
+func (b *Bundle) pot(r *record) {
 	p := inventory.Pot{
 		ID:        r.id("id"),
 		Paint:     r.id("paint"),
@@ -58,7 +58,7 @@ func (b *Batch) pot(r *record) {
 }
 
 // nextPot names a pot after its paint, and numbers it from the second on.
-func (b *Batch) nextPot(paint string) string {
+func (b *Bundle) nextPot(paint string) string {
 	for {
 		b.potIDs[paint]++
 		id := paint
@@ -133,7 +133,7 @@ func (r *record) event() inventory.PotEvent {
 }
 
 // eventRow keeps an event until the pots are known.
-func (b *Batch) eventRow(r *record) {
+func (b *Bundle) eventRow(r *record) {
 	row := r.source.(*csvRow)
 	b.events = append(b.events, eventRow{pot: r.id("pot"), event: r.event(), settled: r.has("moment"),
 		place: place{file: int32(r.file), line: int32(row.line)}})

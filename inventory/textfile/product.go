@@ -44,7 +44,7 @@ type boxRow struct{ r *record }
 
 // productRow reads one row of a list of products: rows with the same id, or
 // without one and with the same name, are one box.
-func (b *Batch) productRow(r *record) {
+func (b *Bundle) productRow(r *record) {
 	if r.has("id") {
 		b.box(r, r.id("id"))
 		return
@@ -57,7 +57,7 @@ func (b *Batch) productRow(r *record) {
 }
 
 // joinBoxes gives the rows without an id theirs.
-func (b *Batch) joinBoxes() {
+func (b *Bundle) joinBoxes() {
 	type named struct {
 		file int
 		name string
@@ -89,7 +89,7 @@ func (b *Batch) joinBoxes() {
 }
 
 // box adds a row to the product of an id.
-func (b *Batch) box(r *record, id string) {
+func (b *Bundle) box(r *record, id string) {
 	c := r.content()
 	name, code := r.text("name"), r.code("code")
 	key := strconv.Itoa(r.file) + "." + id
@@ -119,7 +119,7 @@ func (b *Batch) box(r *record, id string) {
 	r.named(fmt.Sprintf("products.%s.contents.%d", id, len(p.Contents)))
 }
 
-func (b *Batch) product(r *record) {
+func (b *Bundle) product(r *record) {
 	p := inventory.Product{ID: r.id("id"), Name: r.text("name"), Code: r.code("code")}
 	contents := r.tables("contents")
 	r.need("contents")

@@ -17,7 +17,7 @@ import (
 var now = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 
 // read reads files given as name, text, name, text.
-func read(files ...string) (*Batch, error) {
+func read(files ...string) (*Bundle, error) {
 	var s []Source
 	for i := 0; i < len(files); i += 2 {
 		s = append(s, Source{files[i], strings.NewReader(files[i+1]), int64(len(files[i+1]))})

@@ -7,7 +7,7 @@ import (
 	"halfpot/inventory"
 )
 
-func (b *Batch) recipe(r *record) {
+func (b *Bundle) recipe(r *record) {
 	rec := inventory.Recipe{ID: r.id("id"), Name: r.text("name")}
 	if rec.ID == "" {
 		r.need("name")

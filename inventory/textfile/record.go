@@ -25,7 +25,7 @@ type source interface {
 // readers give the zero value for a field that is missing, empty or wrong.
 type record struct {
 	source
-	b    *Batch
+	b    *Bundle
 	file int
 	path string          // as Validate names the record; "" until named
 	used map[string]bool // fields asked for; nil for CSV, whose header is checked
@@ -34,7 +34,7 @@ type record struct {
 	missed []string // fields that have been asked for in vain
 }
 
-func (b *Batch) record(file int, s source) *record {
+func (b *Bundle) record(file int, s source) *record {
 	r := &record{source: s, b: b, file: file}
 	if _, ok := s.(*tomlTable); ok {
 		r.used = map[string]bool{}

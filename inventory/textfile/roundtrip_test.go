@@ -208,7 +208,7 @@ func FuzzRoundTrip(f *testing.F) {
 	})
 }
 
-func compare(t *testing.T, form string, got *Batch, c inventory.Catalogue, pots []inventory.Pot) {
+func compare(t *testing.T, form string, got *Bundle, c inventory.Catalogue, pots []inventory.Pot) {
 	t.Helper()
 	same(t, form+" paints", got.Catalogue.Paints, c.Paints)
 	same(t, form+" stand-ins", got.Catalogue.StandIns, c.StandIns)

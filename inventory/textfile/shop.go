@@ -6,7 +6,7 @@ import (
 	"halfpot/inventory"
 )
 
-func (b *Batch) shop(r *record) {
+func (b *Bundle) shop(r *record) {
 	s := inventory.Shop{ID: r.id("id"), Name: r.text("name"), Currency: r.text("currency")}
 	r.need("name", "currency")
 	if s.MinOrder = r.money("min-order", s.Currency); s.MinOrder.IsZero() {
@@ -36,7 +36,7 @@ func (b *Batch) shop(r *record) {
 }
 
 // deliveryRow keeps a band until the shops are known.
-func (b *Batch) deliveryRow(r *record) {
+func (b *Bundle) deliveryRow(r *record) {
 	shop := r.id("shop")
 	if r.bad {
 		return
@@ -47,7 +47,7 @@ func (b *Batch) deliveryRow(r *record) {
 	b.bands = append(b.bands, bandRow{shop: shop, r: b.record(r.file, &row)})
 }
 
-func (b *Batch) offer(r *record) {
+func (b *Bundle) offer(r *record) {
 	o := inventory.Offer{Product: r.id("product"), Shop: r.id("shop")}
 	r.need("product", "shop", "price")
 	if r.has("limit") {
@@ -62,5 +62,5 @@ func (b *Batch) offer(r *record) {
 	}
 	i := len(b.Catalogue.Offers)
 	b.Catalogue.Offers = append(b.Catalogue.Offers, o)
-	r.shopMoney("price", o.Shop, func(b *Batch, m inventory.Money) { b.Catalogue.Offers[i].Price = m })
+	r.shopMoney("price", o.Shop, func(b *Bundle, m inventory.Money) { b.Catalogue.Offers[i].Price = m })
 }

@@ -83,7 +83,7 @@ type place struct {
 // locate gives the slip that a fault of inventory's Validate comes to: the
 // line of the deepest record or field on its path that these files hold. False
 // where none does, because the fault lies in what was stored before.
-func (b *Batch) locate(f inventory.Fault) (Slip, bool) {
+func (b *Bundle) locate(f inventory.Fault) (Slip, bool) {
 	path, field := f.Path, ""
 	for {
 		if p, ok := b.placeOf(path); ok {
@@ -102,7 +102,7 @@ func (b *Batch) locate(f inventory.Fault) (Slip, bool) {
 }
 
 // placeOf finds a path among the places, and an event's with its pot.
-func (b *Batch) placeOf(path string) (place, bool) {
+func (b *Bundle) placeOf(path string) (place, bool) {
 	if p, ok := b.places[path]; ok {
 		return p, true
 	}
@@ -115,7 +115,7 @@ func (b *Batch) placeOf(path string) (place, bool) {
 }
 
 // slipAt is a slip at a place, or at one of its fields where it is a CSV row.
-func (b *Batch) slipAt(p place, field, found, expected string) Slip {
+func (b *Bundle) slipAt(p place, field, found, expected string) Slip {
 	column := int(p.column)
 	if t := b.csv[int(p.file)]; t != nil {
 		column = t.column(int(p.line), field)
@@ -131,11 +131,11 @@ func (b *Batch) slipAt(p place, field, found, expected string) Slip {
 }
 
 // Locate gives the slips that a fault comes to that was found beside Check's.
-func (b *Batch) Locate(f inventory.Fault) Slips { return Slips{b.slipOf(f)} }
+func (b *Bundle) Locate(f inventory.Fault) Slips { return Slips{b.slipOf(f)} }
 
 // slipOf is locate for a fault that may lie in what was stored before: it then
 // keeps its path and gets no line.
-func (b *Batch) slipOf(f inventory.Fault) Slip {
+func (b *Bundle) slipOf(f inventory.Fault) Slip {
 	if s, ok := b.locate(f); ok {
 		return s
 	}
@@ -149,7 +149,7 @@ func (b *Batch) slipOf(f inventory.Fault) Slip {
 }
 
 // sort puts slips in the order of the files and their lines.
-func (b *Batch) sort(slips Slips) {
+func (b *Bundle) sort(slips Slips) {
 	slices.SortStableFunc(slips, func(x, y Slip) int {
 		return cmp.Or(cmp.Compare(slices.Index(b.files, x.File), slices.Index(b.files, y.File)),
 			cmp.Compare(x.Line, y.Line), cmp.Compare(x.Column, y.Column))

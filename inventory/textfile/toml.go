@@ -62,7 +62,7 @@ func dotted(path, field string) string {
 
 func indexed(path string, i int) string { return path + "[" + strconv.Itoa(i) + "]" }
 
-func (b *Batch) readTOML(file int, data []byte) {
+func (b *Bundle) readTOML(file int, data []byte) {
 	name, holes := b.files[file], b.holes
 	var m map[string]any
 	b.holes = true // until it has been read
@@ -111,16 +111,16 @@ func (b *Batch) readTOML(file int, data []byte) {
 }
 
 // tables reads all that a TOML file may hold.
-func (b *Batch) tables(root *record) {
+func (b *Bundle) tables(root *record) {
 	for _, n := range []struct {
 		field string
-		read  func(*Batch, *record)
+		read  func(*Bundle, *record)
 	}{
-		{"paints", (*Batch).paint}, {"stand-ins", (*Batch).standIn}, {"spectra", (*Batch).spectrum},
-		{"trial-mixes", (*Batch).trialMix},
-		{"products", (*Batch).product}, {"shops", (*Batch).shop}, {"offers", (*Batch).offer},
-		{"figures", (*Batch).figure}, {"recipes", (*Batch).recipe}, {"forces", (*Batch).force},
-		{"pots", (*Batch).pot},
+		{"paints", (*Bundle).paint}, {"stand-ins", (*Bundle).standIn}, {"spectra", (*Bundle).spectrum},
+		{"trial-mixes", (*Bundle).trialMix},
+		{"products", (*Bundle).product}, {"shops", (*Bundle).shop}, {"offers", (*Bundle).offer},
+		{"figures", (*Bundle).figure}, {"recipes", (*Bundle).recipe}, {"forces", (*Bundle).force},
+		{"pots", (*Bundle).pot},
 	} {
 		for _, r := range root.tables(n.field) {
 			n.read(b, r)

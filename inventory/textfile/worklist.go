@@ -15,13 +15,13 @@ type ListedWork struct {
 // figures, with, minutes, note where they are known. What is wrong in it is [Slips].
 func ReadWorkList(o Options, s Source) ([]ListedWork, error) {
 	var out []ListedWork
-	b := newBatch(o)
+	b := newBundle(o)
 	b.files = []string{s.Name}
 	b.only = &kind{
 		name:     "a work list",
 		columns:  []string{"day", "force", "unit", "step", "figures", "with", "minutes", "note"},
 		required: []string{"unit", "step"},
-		read: func(b *Batch, r *record) {
+		read: func(b *Bundle, r *record) {
 			w := ListedWork{
 				Line:    r.source.(*csvRow).line,
 				Day:     r.text("day"),

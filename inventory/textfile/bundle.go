@@ -44,8 +44,8 @@ type Source struct {
 	Size   int64 // in bytes; below 0 where it is not known
 }
 
-// Batch is what some files hold together.
-type Batch struct {
+// Bundle is what some files hold together.
+type Bundle struct {
 	Catalogue inventory.Catalogue
 	// Pots have their events numbered from 1 within the pot; a store gives its
 	// own numbers.
@@ -73,11 +73,11 @@ type Batch struct {
 	joins
 }
 
-// ReadFiles reads the files at the paths as one batch. Where something is wrong
-// in them the error is [Slips] and the batch is there all the same, but only for
-// [Batch.Check], which finds what else is wrong; for any other error (opening,
+// ReadFiles reads the files at the paths as one bundle. Where something is wrong
+// in them the error is [Slips] and the bundle is there all the same, but only for
+// [Bundle.Check], which finds what else is wrong; for any other error (opening,
 // reading) it is nil.
-func ReadFiles(o Options, paths ...string) (*Batch, error) {
+func ReadFiles(o Options, paths ...string) (*Bundle, error) {
 	sources := make([]Source, 0, len(paths))
 	for _, p := range paths {
 		f, err := os.Open(p)
@@ -101,9 +101,9 @@ func ReadFiles(o Options, paths ...string) (*Batch, error) {
 	return Read(o, sources...)
 }
 
-// ReadFS reads files of a file system, such as an embedded one, as one batch.
+// ReadFS reads files of a file system, such as an embedded one, as one bundle.
 // Names are slash-separated; errors as for [ReadFiles].
-func ReadFS(o Options, fsys fs.FS, names ...string) (*Batch, error) {
+func ReadFS(o Options, fsys fs.FS, names ...string) (*Bundle, error) {
 	sources := make([]Source, 0, len(names))
 	for _, n := range names {
 		b, err := fs.ReadFile(fsys, n)
@@ -115,8 +115,8 @@ func ReadFS(o Options, fsys fs.FS, names ...string) (*Batch, error) {
 	return Read(o, sources...)
 }
 
-func newBatch(o Options) *Batch {
-	return &Batch{
+func newBundle(o Options) *Bundle {
+	return &Bundle{
 		Undated:     map[string]bool{},
 		Told:        map[string]bool{},
 		csv:         map[int]*csvText{},
@@ -131,18 +131,18 @@ func newBatch(o Options) *Batch {
 	}
 }
 
-// Read reads the files as one batch; errors as for [ReadFiles].
-func Read(o Options, sources ...Source) (*Batch, error) {
-	b := newBatch(o)
+// Read reads the files as one bundle; errors as for [ReadFiles].
+func Read(o Options, sources ...Source) (*Bundle, error) {
+	b := newBundle(o)
 	for _, s := range sources {
 		b.files = append(b.files, s.Name)
 	}
 	for i, s := range sources {
-		read, most := (*Batch).readCSV, int64(MaxCSVBytes)
+		read, most := (*Bundle).readCSV, int64(MaxCSVBytes)
 		switch ext := strings.ToLower(filepath.Ext(s.Name)); ext {
 		case ".csv":
 		case ".toml":
-			read, most = (*Batch).readTOML, MaxTOMLBytes
+			read, most = (*Bundle).readTOML, MaxTOMLBytes
 		default:
 			b.holes = true
 			b.slip(Slip{File: s.Name, Found: "a file ending in " + show(ext), Expected: ".csv or .toml"})
@@ -167,12 +167,12 @@ func Read(o Options, sources ...Source) (*Batch, error) {
 	return b, b.slips.Err()
 }
 
-// Check lays the batch over what is stored and gives the catalogue that would
-// result, or every slip of the batch: those of reading it and, with file and
+// Check lays the bundle over what is stored and gives the catalogue that would
+// result, or every slip of the bundle: those of reading it and, with file and
 // line, those that inventory's Validate finds in the whole. A record that is
 // wrong in itself is not judged a second time, and what was wrong with what is
-// stored before is not held against the batch.
-func (b *Batch) Check(stored inventory.Catalogue) (inventory.Catalogue, error) {
+// stored before is not held against the bundle.
+func (b *Bundle) Check(stored inventory.Catalogue) (inventory.Catalogue, error) {
 	all := b.Over(stored)
 	slips := append(Slips(nil), b.slips...)
 	if b.holes || b.more > 0 {
@@ -197,7 +197,7 @@ func (b *Batch) Check(stored inventory.Catalogue) (inventory.Catalogue, error) {
 }
 
 // known reports whether a path lies in a record that has slips already.
-func (b *Batch) known(path string) bool {
+func (b *Bundle) known(path string) bool {
 	for path != "" {
 		if b.bad[path] {
 			return true
@@ -207,7 +207,7 @@ func (b *Batch) known(path string) bool {
 	return false
 }
 
-func (b *Batch) slip(s Slip) {
+func (b *Bundle) slip(s Slip) {
 	if len(b.slips) >= maxSlips {
 		b.more++
 		return
@@ -267,10 +267,10 @@ func invalidUTF8(data []byte) int {
 	}
 }
 
-// Over is the catalogue c with the batch laid over it: things with an id, an
+// Over is the catalogue c with the bundle laid over it: things with an id, an
 // offer or a stand-in that c has already are replaced, others added. c stays
 // as it was.
-func (b *Batch) Over(c inventory.Catalogue) inventory.Catalogue {
+func (b *Bundle) Over(c inventory.Catalogue) inventory.Catalogue {
 	n := b.Catalogue
 	return inventory.Catalogue{
 		Paints: over(c.Paints, n.Paints, func(p inventory.Paint) string { return p.ID }),
