@@ -310,7 +310,7 @@ func TestKilledMidway(t *testing.T) {
 // waitForNoInitdb waits until an initdb that outlived its halfpot has ended.
 func waitForNoInitdb(t *testing.T, dir string) {
 	t.Helper()
-	for end := time.Now().Add(20 * time.Second); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+	for end := time.Now().Add(20 * time.Second); time.Now().Before(end); time.Sleep(100 * time.Millisecond) {
 		out, err := exec.Command("ps", "-eo", "args").Output()
 		if err != nil {
 			t.Fatal(err)

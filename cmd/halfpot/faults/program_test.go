@@ -38,7 +38,7 @@ func withProgram(m *testing.M) int {
 	defer os.RemoveAll(dir)
 	// The tests of the command line are the program too, by its name.
 	program = filepath.Join(dir, "halfpot")
-	if out, err := exec.Command("go", "test", "-c", "-o", program, "halfpot/cmd/halfpot").CombinedOutput(); err != nil {
+	if out, err := exec.Command("go", "test", "-c", "-ldflags=-s -w", "-o", program, "halfpot/cmd/halfpot").CombinedOutput(); err != nil {
 		fmt.Fprintf(os.Stderr, "%v: %s\n", err, out)
 		return 1
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"testing"
 )
 
@@ -63,7 +64,7 @@ func BenchmarkBatches(b *testing.B) {
 	} {
 		b.Run(fmt.Sprintf("%dx%d", size.batches, size.steps), func(b *testing.B) {
 			seeds, effort := uint64(5), Effort{}
-			if testing.Short() { // one force with a tenth of the effort: that it runs, not how well
+			if os.Getenv("HALFPOT_LONG") == "" { // one force with a tenth of the effort: that it runs, not how well
 				seeds, effort = 1, Effort{
 					Exact:  DefaultEffort.Exact / 10,
 					Beam:   DefaultEffort.Beam / 10,
