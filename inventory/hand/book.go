@@ -250,7 +250,7 @@ func (b *Book) level(f *filter, p *inventory.Pot, now time.Time) shelf.Level {
 	if !ok || left.Gone {
 		return l
 	}
-	l = l.Holding(left.Content())
+	l = l.Holding(left.Content()).Dried(left.Lost-left.Stirred, b.plain.Rules)
 	l.Doubts, l.LookOff = b.doubts[p.ID], left.Off
 	return l
 }

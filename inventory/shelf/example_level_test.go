@@ -20,14 +20,11 @@ func ExampleLevelBook() {
 		{ID: 3, Kind: inventory.Weighed, At: day.AddDate(0, 0, 7), GrossGrams: 31.4, TareGrams: 14.2},
 	}}
 	book := shelf.NewLevelBook(cat.Index(), shelf.Tares{}, nil, shelf.DefaultLevelRules())
-	for _, s := range book.ExplainLevel(&pot, day.AddDate(0, 0, 8)) {
-		fmt.Printf("%s: %s\n", s.Event.Kind, s.Note)
-	}
 	l := book.Level(&pot, day.AddDate(0, 0, 8))
+	low, high := l.Range(0.9)
+	fmt.Printf("%s left (%s to %s)\n", l.Left(), low, high)
 	fmt.Printf("enough for 13 ml, give or take a fifth: %.0f %%\n", 100*l.Enough(coverage.FromRelative(13, 0.2)))
 	// Output:
-	// bought: 16.49 ml left (15.61 to 16.49)
-	// used: 14.49 ml left (12.9 to 16.08); drawn by the estimate
-	// weighed: 13.85 ml left (13.53 to 14.17)
+	// 13.849 ml left (13.525 ml to 14.173 ml)
 	// enough for 13 ml, give or take a fifth: 62 %
 }

@@ -29,6 +29,15 @@ func (l Level) Holding(c Content) Level {
 	return l
 }
 
+// Dried is the level with the water lost since, ml for each ml of paint, likewise.
+// An empty pot needs none.
+func (l Level) Dried(lost float64, rules LevelRules) Level {
+	l.Thicken = math.Max(0, lost)
+	l.WaterML = l.Thicken * math.Max(0, l.usable.mean-l.usable.silent)
+	l.ThinDue = l.Thicken >= rules.ThinAt && l.WaterML >= aDrop
+	return l
+}
+
 // Make is what is reckoned with of a pot of some paint.
 type Make struct {
 	Full, FillSD float64 // paint in a full pot and its deviation, ml
