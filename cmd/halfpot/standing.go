@@ -133,8 +133,7 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 			return err
 		}
 		doc.Paints = paintsOf(b.st.byID, cards)
-		short, err := f.Whole.Shortages(b.st.Estimator(), b.st.Stock(estimate.DefaultConfidence),
-			estimate.DefaultConfidence)
+		short, err := f.Whole.Shortages(b.st.Estimator(), b.st.Running(estimate.DefaultConfidence))
 		if err != nil {
 			return err
 		}
@@ -198,7 +197,7 @@ func (d progressDoc) show(page *view.Page, f inventory.Force) {
 		for _, s := range d.Short {
 			page.Line("%s: %s short before %s (%s)", s.Paint, s.Short, dayText(s.Before.Time), s.Step)
 		}
-		page.Note("Reckoned with for 9 chances in 10 a step. What to buy: halfpot buy %s", d.Force)
+		page.Note("So much more, and each of them lasts with 9 chances in 10. What to buy: halfpot buy %s", d.Force)
 	}
 }
 

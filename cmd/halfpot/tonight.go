@@ -199,8 +199,7 @@ func paintsOf(byID *inventory.Index, cards []painting.Card) []layOut {
 
 // shortTonight names the paints that will not last the evening.
 func shortTonight(b *atBench, s *painting.Schedule, slot painting.Slot) ([]string, error) {
-	short, err := s.Shortages(b.st.Estimator(), b.st.Stock(estimate.DefaultConfidence),
-		estimate.DefaultConfidence)
+	short, err := s.Shortages(b.st.Estimator(), b.st.Running(estimate.DefaultConfidence))
 	var out []string
 	for _, x := range short {
 		if !x.Before.After(slot.Start) {

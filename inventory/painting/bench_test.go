@@ -250,7 +250,11 @@ func TestStandAndForecast(t *testing.T) {
 	if fc.Early.After(fc.Likely) || fc.Late.Before(fc.Likely) || fc.Sittings == 0 {
 		t.Errorf("forecast %s, %s to %s", fc.Likely, fc.Early, fc.Late)
 	}
-	short, err := fc.Whole.Shortages(estimate.NewEstimator(c, nil), inventory.Stock{}, 0.9)
+	used := map[string]inventory.Volume{}
+	short, err := fc.Whole.Shortages(estimate.NewEstimator(c, nil), func(_ string, _ *inventory.Unit, _ *estimate.StepSum, u estimate.PaintUse) inventory.Volume {
+		used[u.Paint] += u.UL(0.9)
+		return used[u.Paint]
+	})
 	if err != nil || len(short) < 10 {
 		t.Errorf("an empty shelf runs short of %d paints, %v", len(short), err)
 	}

@@ -126,12 +126,14 @@ type Shortage struct {
 	Step   string    // "unit/step" that wants it
 }
 
+// Running says by how much a paint is short once one more step is painted, in the
+// order of painting; 0: it lasts with the chance asked. The name tells the step's
+// work on these figures from all other.
+type Running func(name string, unit *inventory.Unit, sum *estimate.StepSum, use estimate.PaintUse) inventory.Volume
+
 // Shortages goes through a schedule's evenings and says which paint runs out
-// before which, with needs and shelf at a confidence (0.5 to below 1).
-func (s *Schedule) Shortages(
-	e *estimate.Estimator, stock inventory.Stock, confidence float64,
-) ([]Shortage, error) {
-	left := map[string]inventory.Volume{}
+// before which.
+func (s *Schedule) Shortages(e *estimate.Estimator, short Running) ([]Shortage, error) {
 	at := map[string]int{}
 	var out []Shortage
 	for _, ev := range s.Evenings {
@@ -139,29 +141,26 @@ func (s *Schedule) Shortages(
 			if len(l.Work.Mix) == 0 {
 				continue
 			}
-			sum, err := e.Sum(l.Batch.Unit, l.Work.Step, l.Work.Mix, l.Work.Thinning, l.Batch.Figures)
+			unit, step := &l.Batch.Unit, l.Work.Step
+			sum, err := e.Sum(*unit, step, l.Work.Mix, l.Work.Thinning, l.Batch.Figures)
 			if err != nil {
 				return nil, err
 			}
 			for _, u := range sum.Uses(l.Work.Mix, l.Work.Thinning) {
-				if _, known := left[u.Paint]; !known {
-					left[u.Paint] = stock[u.Paint]
+				lacks := short(l.Batch.ID()+"/"+step.ID, unit, &sum, u)
+				i, told := at[u.Paint]
+				switch {
+				case told:
+					out[i].Short = max(out[i].Short, lacks)
+				case lacks > 0:
+					at[u.Paint] = len(out)
+					out = append(out, Shortage{
+						Paint:  u.Paint,
+						Short:  lacks,
+						Before: ev.Start,
+						Step:   unit.ID + "/" + step.ID,
+					})
 				}
-				left[u.Paint] -= u.UL(confidence)
-				if left[u.Paint] >= 0 {
-					continue
-				}
-				if i, told := at[u.Paint]; told {
-					out[i].Short = -left[u.Paint]
-					continue
-				}
-				at[u.Paint] = len(out)
-				out = append(out, Shortage{
-					Paint:  u.Paint,
-					Short:  -left[u.Paint],
-					Before: ev.Start,
-					Step:   l.Batch.Unit.ID + "/" + l.Work.Step.ID,
-				})
 			}
 		}
 	}
