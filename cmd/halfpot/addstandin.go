@@ -58,39 +58,39 @@ three links at most.`,
 			if err := texts(map[string]*string{"--note": &s.Note}); err != nil {
 				return err
 			}
-			return a.change(c, args, "halfpot paint show "+args[0], func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				cat, err := tx.LoadCatalogue(ctx)
-				if err != nil {
-					return nil, err
-				}
-				idx := cat.Index()
-				for i, to := range []*string{&s.For, &s.Use} {
-					if *to, err = lookup("paint", args[i], "halfpot paint list", paintNames(&cat)); err != nil {
+			return a.change(c, args, "halfpot paint show "+args[0],
+				func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					cat, err := tx.LoadCatalogue(ctx)
+					if err != nil {
 						return nil, err
 					}
-				}
-				asked, use := idx.Paints[s.For], idx.Paints[s.Use]
-				if asked.Type.Kin() != use.Type.Kin() && !s.OtherKind {
-					return nil, usagef("%s is %s and %s is %s: they behave differently on a figure. "+
-						"Where you mean it: --other-kind",
-						asked.Title(), asked.Type.Words(), use.Title(), use.Type.Words())
-				}
-				for _, known := range cat.StandIns {
-					if known.For == s.For && known.Use == s.Use ||
-						(known.EitherWay || s.EitherWay) && known.For == s.Use && known.Use == s.For {
-						return nil, usagef("a stand-in of %s and %s is noted already; "+
-							"to change it, load a stand-ins file", s.For, s.Use)
+					idx := cat.Index()
+					for i, to := range []*string{&s.For, &s.Use} {
+						if *to, err = lookup("paint", args[i], "halfpot paint list", paintNames(&cat)); err != nil {
+							return nil, err
+						}
 					}
-				}
-				err = a.insert(ctx, tx, &cat, postgres.Load{Catalogue: inventory.Catalogue{
-					StandIns: []inventory.StandIn{s},
-				}})
-				return func() error {
-					return a.done(standIn{use.ID, use.Title(), view.Count(s.Compromise), s.Note},
-						"Noted: %s may be used for %s, %d points", use.Title(), asked.Title(),
-						s.Compromise)
-				}, err
-			})
+					asked, use := idx.Paints[s.For], idx.Paints[s.Use]
+					if asked.Type.Kin() != use.Type.Kin() && !s.OtherKind {
+						return nil, usagef("%s is %s and %s is %s: they behave differently on a figure. "+
+							"Where you mean it: --other-kind",
+							asked.Title(), asked.Type.Words(), use.Title(), use.Type.Words())
+					}
+					for _, known := range cat.StandIns {
+						if known.For == s.For && known.Use == s.Use ||
+							(known.EitherWay || s.EitherWay) && known.For == s.Use && known.Use == s.For {
+							return nil, usagef("a stand-in of %s and %s is noted already; "+
+								"to change it, load a stand-ins file", s.For, s.Use)
+						}
+					}
+					err = a.insert(ctx, tx, &cat, postgres.Load{Catalogue: inventory.Catalogue{
+						StandIns: []inventory.StandIn{s},
+					}})
+					return func() error {
+						return a.done(standIn{use.ID, use.Title(), view.Count(s.Compromise), s.Note},
+							"Noted: %s may be used for %s, %d points", use.Title(), asked.Title(), s.Compromise)
+					}, err
+				})
 		},
 	}
 	f := c.Flags()

@@ -35,39 +35,40 @@ white. What you noted: halfpot paint mixes.`,
 			if err := texts(map[string]*string{"--note": &t.Note}); err != nil {
 				return err
 			}
-			return a.change(c, args, "halfpot paint mixes", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				cat, err := tx.LoadCatalogue(ctx)
-				if err != nil {
-					return nil, err
-				}
-				if t.Mix, err = mixOf(&cat, args[0]); err != nil {
-					return nil, err
-				}
-				if t.Seen, err = seenColour(&cat, seen, like); err != nil {
-					return nil, err
-				}
-				same := func(o inventory.TrialMix) bool { return o.Key() == t.Key() }
-				if slices.ContainsFunc(cat.TrialMixes, same) {
-					return nil, &usageError{
-						"this mix is noted already; to note it anew, take that away first",
-						[]string{fmt.Sprintf("halfpot remove trial-mix %s", quoteWord(args[0]))},
+			return a.change(c, args, "halfpot paint mixes",
+				func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					cat, err := tx.LoadCatalogue(ctx)
+					if err != nil {
+						return nil, err
 					}
-				}
-				added := inventory.Catalogue{TrialMixes: []inventory.TrialMix{t}}
-				if err = a.insert(ctx, tx, &cat, postgres.Load{Catalogue: added}); err != nil {
-					return nil, err
-				}
-				cat.TrialMixes = append(cat.TrialMixes, t)
-				rows := newTrialRows(&cat)
-				return func() error {
-					row := rows[len(rows)-1]
-					if row.Reason != "" {
-						return a.done(row, "Noted, but nothing can be learned of it: %s.", row.Reason)
+					if t.Mix, err = mixOf(&cat, args[0]); err != nil {
+						return nil, err
 					}
-					return a.done(row, "Noted. Predicted was a colour %.1f away; with what is learned, "+
-						"%.1f. Strengths now: %s", float64(row.Before), float64(row.Now), row.Strengths)
-				}, nil
-			})
+					if t.Seen, err = seenColour(&cat, seen, like); err != nil {
+						return nil, err
+					}
+					same := func(o inventory.TrialMix) bool { return o.Key() == t.Key() }
+					if slices.ContainsFunc(cat.TrialMixes, same) {
+						return nil, &usageError{
+							"this mix is noted already; to note it anew, take that away first",
+							[]string{fmt.Sprintf("halfpot remove trial-mix %s", quoteWord(args[0]))},
+						}
+					}
+					added := inventory.Catalogue{TrialMixes: []inventory.TrialMix{t}}
+					if err = a.insert(ctx, tx, &cat, postgres.Load{Catalogue: added}); err != nil {
+						return nil, err
+					}
+					cat.TrialMixes = append(cat.TrialMixes, t)
+					rows := newTrialRows(&cat)
+					return func() error {
+						row := rows[len(rows)-1]
+						if row.Reason != "" {
+							return a.done(row, "Noted, but nothing can be learned of it: %s.", row.Reason)
+						}
+						return a.done(row, "Noted. Predicted was a colour %.1f away; with what is learned, "+
+							"%.1f. Strengths now: %s", float64(row.Before), float64(row.Now), row.Strengths)
+					}, nil
+				})
 		},
 	}
 	f := c.Flags()

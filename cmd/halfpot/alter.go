@@ -108,7 +108,9 @@ func (a *app) plainChange(
 				return handmade{
 					kind:   list,
 					fields: fields,
-					tell:   func(_ *inventory.Catalogue, page *view.Page) { page.Line("Changed the %s %s.", kind, id) },
+					tell: func(_ *inventory.Catalogue, page *view.Page) {
+						page.Line("Changed the %s %s.", kind, id)
+					},
 				}, err
 			})
 		},

@@ -54,7 +54,12 @@ func TestACommandConnectsOnce(t *testing.T) {
 	}
 	d := &bench{t: t, now: time.Now}
 	d.url = regexp.MustCompile(`host='[^']*' port=\d+`).ReplaceAllString(url, "host="+host+" port="+port)
-	for _, c := range [][]string{{"add", "paint", "Bone", "--type", "base"}, {"add", "pot", "bone", "--size", "17ml"}, {"shelf"}, {"pot", "judge", "bone", "half"}} {
+	for _, c := range [][]string{
+		{"add", "paint", "Bone", "--type", "base"},
+		{"add", "pot", "bone", "--size", "17ml"},
+		{"shelf"},
+		{"pot", "judge", "bone", "half"},
+	} {
 		came.Store(0)
 		d.must(c...)
 		if n := came.Load(); n != 1 {

@@ -34,42 +34,43 @@ if that has none.`,
 		Example: "  halfpot merge paint bone-pale pale-bone",
 		Args:    cobra.ExactArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.change(c, args, "halfpot paint list", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				cat, err := tx.LoadCatalogue(ctx)
-				if err != nil {
-					return nil, err
-				}
-				gone, stays, err := twoOf("paint", args, "halfpot paint list", paintNames(&cat))
-				if err != nil {
-					return nil, err
-				}
-				idx := cat.Index()
-				if err := idx.Paints[stays].CheckMerge(idx.Paints[gone]); err != nil {
-					if gone != stays {
-						typ := string(idx.Paints[stays].Type)
-						err = hinted{err, []string{"halfpot change paint " + gone + " --type " + typ}}
+			return a.change(c, args, "halfpot paint list",
+				func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					cat, err := tx.LoadCatalogue(ctx)
+					if err != nil {
+						return nil, err
 					}
-					return nil, err
-				}
-				if why := idx.Paints[gone].Unlike(idx.Paints[stays]); why != "" && !evenSo {
-					return nil, &usageError{
-						fmt.Sprintf("%s and %s look like two paints: found %s; nothing was changed. "+
-							"If they are one all the same, add --even-so", gone, stays, why),
-						[]string{"halfpot paint show " + gone, "halfpot paint show " + stays},
+					gone, stays, err := twoOf("paint", args, "halfpot paint list", paintNames(&cat))
+					if err != nil {
+						return nil, err
 					}
-				}
-				backup, err := a.backUpIn(ctx, tx, "before merging "+gone)
-				if err != nil {
-					return nil, err
-				}
-				if err := tx.MergePaint(ctx, gone, stays); err != nil {
-					return nil, err
-				}
-				after, err := tx.LoadCatalogue(ctx)
-				return func() error {
-					return a.showMerged("paint", gone, stays, backup, productsAlike(&after, stays))
-				}, err
-			})
+					idx := cat.Index()
+					if err := idx.Paints[stays].CheckMerge(idx.Paints[gone]); err != nil {
+						if gone != stays {
+							typ := string(idx.Paints[stays].Type)
+							err = hinted{err, []string{"halfpot change paint " + gone + " --type " + typ}}
+						}
+						return nil, err
+					}
+					if why := idx.Paints[gone].Unlike(idx.Paints[stays]); why != "" && !evenSo {
+						return nil, &usageError{
+							fmt.Sprintf("%s and %s look like two paints: found %s; nothing was changed. "+
+								"If they are one all the same, add --even-so", gone, stays, why),
+							[]string{"halfpot paint show " + gone, "halfpot paint show " + stays},
+						}
+					}
+					backup, err := a.backUpIn(ctx, tx, "before merging "+gone)
+					if err != nil {
+						return nil, err
+					}
+					if err := tx.MergePaint(ctx, gone, stays); err != nil {
+						return nil, err
+					}
+					after, err := tx.LoadCatalogue(ctx)
+					return func() error {
+						return a.showMerged("paint", gone, stays, backup, productsAlike(&after, stays))
+					}, err
+				})
 		},
 	}
 	c.Flags().BoolVar(&evenSo, "even-so", false, "they are one paint, though maker, number or colour differ")
@@ -85,49 +86,50 @@ Pots of different paints or sizes are refused.`,
 		Example: "  halfpot merge pot pale-bone-2 pale-bone-1",
 		Args:    cobra.ExactArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
-			return a.change(c, args, "halfpot shelf", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-				st, err := a.stateOf(ctx, tx)
-				if err != nil {
-					return nil, err
-				}
-				gone, stays, err := twoOf("pot", args, "halfpot shelf", potNames(st.cat, st.shelf))
-				if err != nil {
-					return nil, err
-				}
-				from, _ := st.shelf.Pot(gone)
-				to, _ := st.shelf.Pot(stays)
-				pot, changes, err := inventory.MergePots(from, to, a.now(), "the same pot as "+stays)
-				if err != nil {
-					return nil, err
-				}
-				for _, o := range st.Orders {
-					for _, e := range o.Standing() {
-						if slices.Contains(e.Pots, gone) {
-							return nil, &usageError{
-								fmt.Sprintf("%s came with %s, so it is there; nothing was changed. "+
-									"Where the other was entered by mistake, merge the other way round", gone, o.ID),
-								[]string{
-									"halfpot merge pot " + stays + " " + gone,
-									"halfpot order show " + o.ID,
-								},
+			return a.change(c, args, "halfpot shelf",
+				func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+					st, err := a.stateOf(ctx, tx)
+					if err != nil {
+						return nil, err
+					}
+					gone, stays, err := twoOf("pot", args, "halfpot shelf", potNames(st.cat, st.shelf))
+					if err != nil {
+						return nil, err
+					}
+					from, _ := st.shelf.Pot(gone)
+					to, _ := st.shelf.Pot(stays)
+					pot, changes, err := inventory.MergePots(from, to, a.now(), "the same pot as "+stays)
+					if err != nil {
+						return nil, err
+					}
+					for _, o := range st.Orders {
+						for _, e := range o.Standing() {
+							if slices.Contains(e.Pots, gone) {
+								return nil, &usageError{
+									fmt.Sprintf("%s came with %s, so it is there; nothing was changed. "+
+										"Where the other was entered by mistake, merge the other way round", gone, o.ID),
+									[]string{
+										"halfpot merge pot " + stays + " " + gone,
+										"halfpot order show " + o.ID,
+									},
+								}
 							}
 						}
 					}
-				}
-				backup, err := a.backUpIn(ctx, tx, "before merging "+gone)
-				if err != nil {
-					return nil, err
-				}
-				events := make([]postgres.NewEvent, len(changes))
-				for i, ch := range changes {
-					events[i] = postgres.NewEvent(ch)
-				}
-				if err := tx.ChangePots(ctx, pot); err != nil {
-					return nil, err
-				}
-				_, err = tx.AddEvents(ctx, events)
-				return func() error { return a.showMerged("pot", gone, stays, backup, nil) }, err
-			})
+					backup, err := a.backUpIn(ctx, tx, "before merging "+gone)
+					if err != nil {
+						return nil, err
+					}
+					events := make([]postgres.NewEvent, len(changes))
+					for i, ch := range changes {
+						events[i] = postgres.NewEvent(ch)
+					}
+					if err := tx.ChangePots(ctx, pot); err != nil {
+						return nil, err
+					}
+					_, err = tx.AddEvents(ctx, events)
+					return func() error { return a.showMerged("pot", gone, stays, backup, nil) }, err
+				})
 		},
 	}
 	return a.completeShelf(a.onceOf(c), "", potNames)

@@ -82,31 +82,32 @@ func (a *app) buyAndOrder(c *cobra.Command, args []string, o buyOptions) error {
 	if !answer.Found() || len(answer.List.Orders) == 0 || c.Context().Err() != nil {
 		return show()
 	}
-	return a.change(c, args, "halfpot order list", func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
-		known, err := tx.Orders(ctx)
-		if err != nil {
-			return nil, err
-		}
-		var orders []inventory.Order
-		for _, l := range answer.List.Orders {
-			order := inventory.Order{
-				Shop:     l.Shop,
-				Force:    q.Force.ID,
-				At:       a.now(),
-				Currency: answer.List.Currency,
-				Delivery: &l.Delivery,
+	return a.change(c, args, "halfpot order list",
+		func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+			known, err := tx.Orders(ctx)
+			if err != nil {
+				return nil, err
 			}
-			for _, x := range l.Lines {
-				order.Lines = append(order.Lines, inventory.OrderLine{
-					Product: x.Product,
-					Count:   int(x.Count),
-					Price:   &x.Price,
-				})
+			var orders []inventory.Order
+			for _, l := range answer.List.Orders {
+				order := inventory.Order{
+					Shop:     l.Shop,
+					Force:    q.Force.ID,
+					At:       a.now(),
+					Currency: answer.List.Currency,
+					Delivery: &l.Delivery,
+				}
+				for _, x := range l.Lines {
+					order.Lines = append(order.Lines, inventory.OrderLine{
+						Product: x.Product,
+						Count:   int(x.Count),
+						Price:   &x.Price,
+					})
+				}
+				orders = append(orders, order)
 			}
-			orders = append(orders, order)
-		}
-		kept, err := addOrders(ctx, tx, known, orders, o.again)
-		doc.Kept = idsOf(kept)
-		return show, err
-	})
+			kept, err := addOrders(ctx, tx, known, orders, o.again)
+			doc.Kept = idsOf(kept)
+			return show, err
+		})
 }

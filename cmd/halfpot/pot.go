@@ -348,8 +348,9 @@ func (a *app) showRecorded(st *state, pot, recorded inventory.Pot, after potRow)
 	}
 	return a.doneAs(after, func(page *view.Page) {
 		page.Line("%s: %s left; before: %s", pot.ID, after.Left, before.Left)
-		if last := recorded.Events[len(recorded.Events)-1]; after.Remark == remark(shelf.Level{Overdrawn: true}) &&
-			(last.Kind == inventory.Used || last.Kind == inventory.Spilled) {
+		last := recorded.Events[len(recorded.Events)-1].Kind
+		tookOut := last == inventory.Used || last == inventory.Spilled
+		if tookOut && after.Remark == remark(shelf.Level{Overdrawn: true}) {
 			page.Line("It is kept, but more was used than it held: judge or weigh it, or, if that was a slip:")
 			page.Raw("  " + a.typed("halfpot pot correct "+pot.ID+" NUMBER"))
 		}

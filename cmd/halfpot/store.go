@@ -27,10 +27,15 @@ func (a *app) store(ctx context.Context) (*postgres.Store, error) {
 		return a.opened.store, nil
 	}
 	say := func(step string) { a.note("%s", step) }
-	opt := postgres.Options{Now: a.now, Announce: say, Backup: a.backupFirst, Again: func(ctx context.Context) error {
-		_, err := server.Open(ctx, a.serverOptions())
-		return err
-	}}
+	opt := postgres.Options{
+		Now:      a.now,
+		Announce: say,
+		Backup:   a.backupFirst,
+		Again: func(ctx context.Context) error {
+			_, err := server.Open(ctx, a.serverOptions())
+			return err
+		},
+	}
 	err := server.Patiently(ctx, say, func() error {
 		if db, ok := server.Likely(a.serverOptions()); ok {
 			likely := opt

@@ -26,7 +26,8 @@ func FromRelative(v, rel float64) Estimate {
 // above 0: log-sd = ln(high/low) / (2 x 1.645). The middle of a lopsided range
 // is not moved: v stays the median and only the ratio high/low sets the spread.
 func FromRange(v, low, high float64) (Estimate, error) {
-	if err := firstError(aboveZero("low end", low, math.MaxFloat64, ""), within("high end", high, low, math.MaxFloat64, ""), within("value", v, low, high, "")); err != nil {
+	if err := firstError(aboveZero("low end", low, math.MaxFloat64, ""),
+		within("high end", high, low, math.MaxFloat64, ""), within("value", v, low, high, "")); err != nil {
 		return Estimate{}, err
 	}
 	return Estimate{v, math.Log(high/low) / (2 * z90)}, nil
@@ -99,7 +100,8 @@ func SumOfTwo(a, b Estimate, covariance float64) Estimate {
 	if mean <= 0 {
 		return Estimate{}
 	}
-	variance := ma*ma*math.Expm1(a.LogSD*a.LogSD) + mb*mb*math.Expm1(b.LogSD*b.LogSD) + 2*ma*mb*math.Expm1(covariance)
+	variance := ma*ma*math.Expm1(a.LogSD*a.LogSD) + mb*mb*math.Expm1(b.LogSD*b.LogSD) +
+		2*ma*mb*math.Expm1(covariance)
 	s2 := math.Log1p(math.Max(0, variance) / (mean * mean))
 	return Estimate{mean * math.Exp(-s2/2), math.Sqrt(s2)}
 }

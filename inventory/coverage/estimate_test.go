@@ -10,7 +10,10 @@ import (
 
 // Standard normal quantiles as in every table of statistics.
 func TestNormalQuantiles(t *testing.T) {
-	for p, z := range map[float64]float64{.75: .674490, .80: .841621, .90: 1.281552, .95: 1.644854, .975: 1.959964, .99: 2.326348, .995: 2.575829, .5: 0} {
+	for p, z := range map[float64]float64{
+		.75: .674490, .80: .841621, .90: 1.281552, .95: 1.644854, .975: 1.959964, .99: 2.326348,
+		.995: 2.575829, .5: 0,
+	} {
 		near(t, "quantile", Normal(p), z, 5e-7)
 		near(t, "and its mirror", Normal(1-p), -z, 5e-7)
 	}
@@ -41,8 +44,17 @@ func TestRangeIsTheCentralNinety(t *testing.T) {
 }
 
 func TestProductAgainstSimulation(t *testing.T) {
-	s := Step{AreaCM2: Estimate{9.6, 0.2}, Share: Estimate{0.3, 0.15}, Cover: Exact(1), WetUM: Estimate{35, 0.33}, Coats: 2,
-		Efficiency: Estimate{0.75, 0.1}, WasteML: Estimate{0.1, 0.7}, Figures: 10, Batch: 5}
+	s := Step{
+		AreaCM2:    Estimate{9.6, 0.2},
+		Share:      Estimate{0.3, 0.15},
+		Cover:      Exact(1),
+		WetUM:      Estimate{35, 0.33},
+		Coats:      2,
+		Efficiency: Estimate{0.75, 0.1},
+		WasteML:    Estimate{0.1, 0.7},
+		Figures:    10,
+		Batch:      5,
+	}
 	want := must(s.Volume())
 	r := rand.New(rand.NewPCG(1, 2))
 	draw := func(e Estimate) float64 { return e.Median * math.Exp(e.LogSD*r.NormFloat64()) }
@@ -62,7 +74,8 @@ func TestSumLaws(t *testing.T) {
 		x, y := Estimate{float64(a) + 1, float64(s) / 300}, Estimate{float64(b) + 1, float64(u) / 300}
 		apart, together := Sum(0, x, y), Sum(1, x, y)
 		okMean := math.Abs(apart.Mean()-x.Mean()-y.Mean()) < 1e-9*apart.Mean()
-		okSD := math.Abs(apart.SD()-math.Hypot(x.SD(), y.SD())) < 1e-6 && math.Abs(together.SD()-x.SD()-y.SD()) < 1e-6
+		okSD := math.Abs(apart.SD()-math.Hypot(x.SD(), y.SD())) < 1e-6 &&
+			math.Abs(together.SD()-x.SD()-y.SD()) < 1e-6
 		return okMean && okSD && together.LogSD >= apart.LogSD
 	}
 	if err := quick.Check(law, nil); err != nil {

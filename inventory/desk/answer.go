@@ -164,7 +164,8 @@ func (q *Question) spare(ctx context.Context, solve shopping.Solver, target floa
 		if err != nil {
 			return err
 		}
-		if less == nil || less.chance.Enough < target || less.Result.Totals.Objective >= best.Result.Totals.Objective {
+		if less == nil || less.chance.Enough < target ||
+			less.Result.Totals.Objective >= best.Result.Totals.Objective {
 			break
 		}
 		best = less
@@ -174,7 +175,9 @@ func (q *Question) spare(ctx context.Context, solve shopping.Solver, target floa
 
 // try finds the plan at a level and adds it to those tried; nil where the time
 // is up or there is none.
-func (q *Question) try(ctx context.Context, solve shopping.Solver, r *reckoner, target, level float64, pool *[]tried) (*tried, error) {
+func (q *Question) try(
+	ctx context.Context, solve shopping.Solver, r *reckoner, target, level float64, pool *[]tried,
+) (*tried, error) {
 	rules := q.Rules
 	rules.Confidence, rules.Reckon = target, nil
 	other, err := q.stateBy(r, rules, level)
@@ -183,7 +186,8 @@ func (q *Question) try(ctx context.Context, solve shopping.Solver, r *reckoner, 
 	}
 	for i := range *pool {
 		t := &(*pool)[i]
-		if t.Rules.Confidence == target && t.Rules.Reckon.Level == other.Rules.Reckon.Level && maps.Equal(t.held, r.held) {
+		if t.Rules.Confidence == target && t.Rules.Reckon.Level == other.Rules.Reckon.Level &&
+			maps.Equal(t.held, r.held) {
 			return t, nil
 		}
 	}
@@ -225,8 +229,11 @@ func cheapest(pool []tried, target float64) *tried {
 		if t.chance.Enough < target {
 			continue
 		}
-		if best == nil || cmp.Or(cmp.Compare(t.Result.Totals.Objective, best.Result.Totals.Objective),
-			cmp.Compare(best.chance.Enough, t.chance.Enough), cmp.Compare(t.Rules.Reckon.Level, best.Rules.Reckon.Level)) < 0 {
+		if best == nil || cmp.Or(
+			cmp.Compare(t.Result.Totals.Objective, best.Result.Totals.Objective),
+			cmp.Compare(best.chance.Enough, t.chance.Enough),
+			cmp.Compare(t.Rules.Reckon.Level, best.Rules.Reckon.Level),
+		) < 0 {
 			best = t
 		}
 	}
@@ -237,7 +244,9 @@ func cheapest(pool []tried, target float64) *tried {
 // of all the plan at the level at which the whole has it; every plan that is tried
 // for one of them serves the others too. Where the first is no proven plan it comes
 // alone.
-func (q *Question) gather(ctx context.Context, solve shopping.Solver, asked []float64) (first *shopping.Answer, pool []tried, err error) {
+func (q *Question) gather(
+	ctx context.Context, solve shopping.Solver, asked []float64,
+) (first *shopping.Answer, pool []tried, err error) {
 	first, err = q.Solve(ctx, solve)
 	if err != nil || !first.Found() || q.Rules.Budget != nil || first.Result.Status != optimize.Optimal {
 		return first, nil, err
@@ -264,7 +273,9 @@ func (q *Question) gather(ctx context.Context, solve shopping.Solver, asked []fl
 
 // choose finds the cheapest plan that has the chance asked for, and what other
 // chances cost.
-func (q *Question) choose(ctx context.Context, solve shopping.Solver, asked []float64) (*shopping.Answer, []ChanceCost, error) {
+func (q *Question) choose(
+	ctx context.Context, solve shopping.Solver, asked []float64,
+) (*shopping.Answer, []ChanceCost, error) {
 	target := q.Rules.Confidence
 	if asked = slices.Clone(asked); !slices.Contains(asked, target) {
 		asked = append(asked, target)
@@ -278,7 +289,12 @@ func (q *Question) choose(ctx context.Context, solve shopping.Solver, asked []fl
 	for _, a := range asked {
 		if t := cheapest(pool, a); t != nil {
 			total := t.Result.Totals
-			chances = append(chances, ChanceCost{a, inventory.MoneyOfMinor(total.Goods+total.Delivery, q.Problem.Currency), total.Points, t.chance})
+			chances = append(chances, ChanceCost{
+				a,
+				inventory.MoneyOfMinor(total.Goods+total.Delivery, q.Problem.Currency),
+				total.Points,
+				t.chance,
+			})
 		}
 	}
 	best := cheapest(pool, target)
@@ -305,7 +321,8 @@ func beside(chance float64) []float64 {
 	if found {
 		above++
 	}
-	return append(slices.Clone(usualChances[max(i-1, 0):i]), usualChances[above:min(above+1, len(usualChances))]...)
+	return append(slices.Clone(usualChances[max(i-1, 0):i]),
+		usualChances[above:min(above+1, len(usualChances))]...)
 }
 
 const (

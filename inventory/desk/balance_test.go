@@ -32,13 +32,41 @@ func balanceCatalogue() *inventory.Catalogue {
 	c := fixture.SmallCatalogue()
 	c.Paints = append(c.Paints, inventory.Paint{ID: "balance-edge", Name: "Edge", Type: inventory.Pencil})
 	one := func(id, paint string, v inventory.Volume, n int) inventory.Product {
-		return inventory.Product{ID: id, Name: id, Contents: []inventory.Content{{Paint: paint, Volume: v, Count: n}}}
+		return inventory.Product{
+			ID:       id,
+			Name:     id,
+			Contents: []inventory.Content{{Paint: paint, Volume: v, Count: n}},
+		}
 	}
-	c.Products = []inventory.Product{one("black", "black", 17_000, 1), one("leather", "leather", 12_000, 1), one("edge", "balance-edge", inventory.Item, 1), one("black-box", "black", 17_000, 4),
-		{ID: "set", Name: "set", Contents: []inventory.Content{{Paint: "black", Volume: 17_000, Count: 2}, {Paint: "leather", Volume: 12_000, Count: 1}, {Paint: "balance-edge", Volume: inventory.Item, Count: 3}}},
-		{ID: "pair", Name: "pair", Contents: []inventory.Content{{Paint: "black", Volume: 17_000, Count: 1}, {Paint: "leather", Volume: 24_000, Count: 1}}}}
+	c.Products = []inventory.Product{
+		one("black", "black", 17_000, 1),
+		one("leather", "leather", 12_000, 1),
+		one("edge", "balance-edge", inventory.Item, 1),
+		one("black-box", "black", 17_000, 4),
+		{
+			ID:   "set",
+			Name: "set",
+			Contents: []inventory.Content{
+				{Paint: "black", Volume: 17_000, Count: 2},
+				{Paint: "leather", Volume: 12_000, Count: 1},
+				{Paint: "balance-edge", Volume: inventory.Item, Count: 3},
+			},
+		},
+		{
+			ID:   "pair",
+			Name: "pair",
+			Contents: []inventory.Content{
+				{Paint: "black", Volume: 17_000, Count: 1},
+				{Paint: "leather", Volume: 24_000, Count: 1},
+			},
+		},
+	}
 	c.Shops = []inventory.Shop{{ID: "balance", Name: "Balance", Currency: "EUR"}}
-	c.Offers = []inventory.Offer{{Product: "black", Shop: "balance", Price: cents(310)}, {Product: "leather", Shop: "balance", Price: cents(295)}, {Product: "edge", Shop: "balance", Price: cents(199)}}
+	c.Offers = []inventory.Offer{
+		{Product: "black", Shop: "balance", Price: cents(310)},
+		{Product: "leather", Shop: "balance", Price: cents(295)},
+		{Product: "edge", Shop: "balance", Price: cents(199)},
+	}
 	return c
 }
 
@@ -47,10 +75,19 @@ func cents(n int64) inventory.Money { return inventory.MoneyOfMinor(n, "EUR") }
 func (b *bookkeeping) product() string { return b.cat.Products[b.r.IntN(len(b.cat.Products))].ID }
 
 func (b *bookkeeping) place() {
-	o := inventory.Order{ID: fmt.Sprintf("order-%d", len(b.orders)+1), Shop: "balance", Currency: "EUR", At: b.at}
+	o := inventory.Order{
+		ID:       fmt.Sprintf("order-%d", len(b.orders)+1),
+		Shop:     "balance",
+		Currency: "EUR",
+		At:       b.at,
+	}
 	for _, i := range b.r.Perm(len(b.cat.Products))[:1+b.r.IntN(3)] {
 		price := cents(b.r.Int64N(3000))
-		o.Lines = append(o.Lines, inventory.OrderLine{Product: b.cat.Products[i].ID, Count: 1 + b.r.IntN(4), Price: &price})
+		o.Lines = append(o.Lines, inventory.OrderLine{
+			Product: b.cat.Products[i].ID,
+			Count:   1 + b.r.IntN(4),
+			Price:   &price,
+		})
 	}
 	b.orders = append(b.orders, o)
 }
@@ -164,7 +201,8 @@ func (b *bookkeeping) check(book *shelf.LevelBook) {
 		for _, l := range o.Lines {
 			received, off := o.Settled(l.Product)
 			if l.Count != received+off+waiting[l.Product] || waiting[l.Product] < 0 {
-				b.t.Fatalf("%s: of %d %s, %d came, %d called off, %d on their way", o.ID, l.Count, l.Product, received, off, waiting[l.Product])
+				b.t.Fatalf("%s: of %d %s, %d came, %d called off, %d on their way",
+					o.ID, l.Count, l.Product, received, off, waiting[l.Product])
 			}
 		}
 		for _, e := range o.Standing() {
@@ -207,11 +245,13 @@ func (b *bookkeeping) check(book *shelf.LevelBook) {
 		cost = cost.Add(p.Cost.Amount)
 		full := book.NewPot(p.Paint, p.Nominal).Mean()
 		if gap := full - b.used[p.ID].ML() - level.Mean(); gap < -.02*full || gap > .02*full {
-			b.t.Fatalf("%s: %.2f ml came, %.2f ml were used, %.2f ml are there", p.ID, full, b.used[p.ID].ML(), level.Mean())
+			b.t.Fatalf("%s: %.2f ml came, %.2f ml were used, %.2f ml are there",
+				p.ID, full, b.used[p.ID].ML(), level.Mean())
 		}
 	}
 	if !cost.Equal(paid) || there != items || holds != volume {
-		b.t.Fatalf("paid %s, the pots cost %s; %d pots came, %d are there; %s came, %s are there", paid, cost, items, there, volume, holds)
+		b.t.Fatalf("paid %s, the pots cost %s; %d pots came, %d are there; %s came, %s are there",
+			paid, cost, items, there, volume, holds)
 	}
 	if left := b.stock(); left != b.waiting() {
 		b.t.Fatalf("%d pots on their way, %d are reckoned with", b.waiting(), left)
@@ -242,9 +282,16 @@ func (b *bookkeeping) stock() (n int) {
 // by the piece, for volume as on the labels, and for what the levels say.
 func TestOrdersBalance(t *testing.T) {
 	for seed := range 1000 {
-		b := &bookkeeping{t: t, r: rand.New(rand.NewPCG(uint64(seed), 18)), cat: balanceCatalogue(), at: fixture.Noon, used: map[string]inventory.Volume{}}
+		b := &bookkeeping{
+			t:    t,
+			r:    rand.New(rand.NewPCG(uint64(seed), 18)),
+			cat:  balanceCatalogue(),
+			at:   fixture.Noon,
+			used: map[string]inventory.Volume{},
+		}
 		idx := b.cat.Index()
-		book := shelf.NewLevelBook(idx, shelf.LearnTares(&b.shelf, idx, shelf.DefaultLevelRules()), nil, shelf.DefaultLevelRules())
+		book := shelf.NewLevelBook(idx, shelf.LearnTares(&b.shelf, idx, shelf.DefaultLevelRules()), nil,
+			shelf.DefaultLevelRules())
 		for range 30 {
 			b.act()
 		}

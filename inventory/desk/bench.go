@@ -64,7 +64,10 @@ func (d *Desk) Pace() *painting.Pace {
 				k++
 			}
 			if f.Done[j].Minutes > 0 {
-				timed = append(timed, painting.TimedSitting{Minutes: float64(f.Done[j].Minutes), Tables: painting.WorkTables(f.Done[j:k], f, d.Index)})
+				timed = append(timed, painting.TimedSitting{
+					Minutes: float64(f.Done[j].Minutes),
+					Tables:  painting.WorkTables(f.Done[j:k], f, d.Index),
+				})
 			}
 			j = k
 		}
@@ -137,7 +140,9 @@ func sortMoney(m []inventory.Money) {
 }
 
 // FromNothing asks what a painter who owns nothing buys for one unit alone.
-func (d *Desk) FromNothing(u inventory.Unit, rules shopping.Rules, needRules estimate.NeedRules) (*Question, error) {
+func (d *Desk) FromNothing(
+	u inventory.Unit, rules shopping.Rules, needRules estimate.NeedRules,
+) (*Question, error) {
 	f := inventory.Force{ID: u.ID, Name: u.Name, Units: []inventory.Unit{u}}
 	bare := *d
 	bare.Shelf, bare.Levels, bare.Orders, bare.Coming = inventory.Shelf{}, nil, nil, nil

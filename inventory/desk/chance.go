@@ -43,7 +43,12 @@ type ranks struct {
 
 // ranked puts the draws in order once the stock is known.
 func (r *reckoner) ranked() *ranks {
-	out := &ranks{short: r.short(r.own, nil, r.order), own: map[string][]float64{}, stock: map[string][]float64{}, missed: map[string][]float64{}}
+	out := &ranks{
+		short:  r.short(r.own, nil, r.order),
+		own:    map[string][]float64{},
+		stock:  map[string][]float64{},
+		missed: map[string][]float64{},
+	}
 	out.enough, _, _ = hand.Enough(out.short)
 	for i, id := range r.order {
 		out.own[id], out.missed[id] = sortedCopy(r.own[id]), sortedCopy(out.short[i])
@@ -56,7 +61,12 @@ func (r *reckoner) ranked() *ranks {
 
 // restocked is the same where the stock of a paint has changed.
 func (k *ranks) restocked(r *reckoner, paint string) *ranks {
-	out := &ranks{short: slices.Clone(k.short), own: k.own, stock: maps.Clone(k.stock), missed: maps.Clone(k.missed)}
+	out := &ranks{
+		short:  slices.Clone(k.short),
+		own:    k.own,
+		stock:  maps.Clone(k.stock),
+		missed: maps.Clone(k.missed),
+	}
 	out.stock[paint] = sortedCopy(r.stock[paint])
 	if i := slices.Index(r.order, paint); i >= 0 {
 		out.short[i] = r.short(r.own, nil, r.order[i:i+1])[0]
@@ -305,7 +315,9 @@ func (r *reckoner) shortOf(q *shopping.Question, found *optimize.Result) (paints
 
 // drawsOf are the paints that a plan takes, with what it needs and buys of each
 // in each draw.
-func (r *reckoner) drawsOf(q *shopping.Question, found *optimize.Result) (paints []string, need, bought map[string][]float64) {
+func (r *reckoner) drawsOf(
+	q *shopping.Question, found *optimize.Result,
+) (paints []string, need, bought map[string][]float64) {
 	need, bought = map[string][]float64{}, map[string][]float64{}
 	chosen := map[string]string{}
 	for _, c := range found.Choices {

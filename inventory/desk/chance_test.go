@@ -19,13 +19,15 @@ func TestChanceOfAPlan(t *testing.T) {
 		d := open(t, v, fixture.Noon.AddDate(0, 1, 0))
 		force := v.catalogue.Forces[0]
 		rules := shopping.Rules{Confidence: chance}
-		a := fixture.Must[*Answer](t)(fixture.Must[*Question](t)(d.Question(force, rules, estimate.NeedRules{})).Answer(t.Context()))
+		a := fixture.Must[*Answer](t)(fixture.Must[*Question](t)(d.Question(force, rules,
+			estimate.NeedRules{})).Answer(t.Context()))
 		if a.Chance.Enough < chance {
 			t.Errorf("asked for %.0f %%, the plan has %.1f %%", 100*chance, 100*a.Chance.Enough)
 		}
 		for i, c := range a.Chances {
 			if c.Chance.Enough < c.Asked || i > 0 && c.Total.Amount.LessThan(a.Chances[i-1].Total.Amount) {
-				t.Errorf("at %.0f %%: %s with %.1f %%, after %s", 100*c.Asked, c.Total, 100*c.Chance.Enough, a.Chances[max(0, i-1)].Total)
+				t.Errorf("at %.0f %%: %s with %.1f %%, after %s",
+					100*c.Asked, c.Total, 100*c.Chance.Enough, a.Chances[max(0, i-1)].Total)
 			}
 		}
 		n := 0
@@ -33,20 +35,27 @@ func TestChanceOfAPlan(t *testing.T) {
 			for _, k := range v.catalogue.Index().Products[b.Product].Contents {
 				for range int(b.Count) * k.Count {
 					n++
-					v.shelf.Pots = append(v.shelf.Pots, inventory.Pot{ID: fmt.Sprintf("new-%d", n), Paint: k.Paint, Product: b.Product, Nominal: k.Volume,
-						Events: []inventory.PotEvent{{ID: 1, Kind: inventory.Bought, At: d.At}}})
+					v.shelf.Pots = append(v.shelf.Pots, inventory.Pot{
+						ID:      fmt.Sprintf("new-%d", n),
+						Paint:   k.Paint,
+						Product: b.Product,
+						Nominal: k.Volume,
+						Events:  []inventory.PotEvent{{ID: 1, Kind: inventory.Bought, At: d.At}},
+					})
 				}
 			}
 		}
 		if n == 0 {
 			t.Fatal("nothing was bought")
 		}
-		again := fixture.Must[*Answer](t)(fixture.Must[*Question](t)(open(t, v, d.At).Question(force, rules, estimate.NeedRules{})).Answer(t.Context()))
+		again := fixture.Must[*Answer](t)(fixture.Must[*Question](t)(open(t, v, d.At).Question(force, rules,
+			estimate.NeedRules{})).Answer(t.Context()))
 		if len(again.List.Orders) > 0 {
 			t.Errorf("at %.0f %%: put on the shelf, and bought again: %+v", 100*chance, again.Result.Buy)
 		}
 		if diff := again.Chance.Enough - a.Chance.Enough; diff < -.02 {
-			t.Errorf("on the shelf it is enough with %.3f, on offer it was with %.3f", again.Chance.Enough, a.Chance.Enough)
+			t.Errorf("on the shelf it is enough with %.3f, on offer it was with %.3f",
+				again.Chance.Enough, a.Chance.Enough)
 		}
 	}
 }
@@ -64,7 +73,8 @@ func TestChanceOfALargeForce(t *testing.T) {
 		}
 	}
 	d := open(t, v, fixture.Noon)
-	a := fixture.Must[*Answer](t)(fixture.Must[*Question](t)(d.Question(*f, shopping.Rules{Confidence: .9}, estimate.NeedRules{})).Answer(t.Context()))
+	a := fixture.Must[*Answer](t)(fixture.Must[*Question](t)(d.Question(*f, shopping.Rules{Confidence: .9},
+		estimate.NeedRules{})).Answer(t.Context()))
 	if a.Found() && a.Chance.Enough < .9 {
 		t.Errorf("five times the force is finished with %.1f %%", 100*a.Chance.Enough)
 	}

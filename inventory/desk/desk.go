@@ -123,7 +123,8 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 // learn is the hand that a shelf teaches.
 func (d *Desk) learn(s *inventory.Shelf, at time.Time) (*hand.Book, error) {
 	idx := d.whole.Index()
-	return hand.NewBook(d.whole, s, shelf.NewLevelBook(idx, shelf.LearnTares(s, idx, d.rules), nil, d.rules), d.words, at)
+	return hand.NewBook(d.whole, s,
+		shelf.NewLevelBook(idx, shelf.LearnTares(s, idx, d.rules), nil, d.rules), d.words, at)
 }
 
 // painterWords are the pins, resets and answers about readings that are kept;
@@ -149,7 +150,11 @@ func painterWords(ctx context.Context, kept Kept, on time.Time) (hand.Words, err
 			continue
 		}
 		if h.Change == inventory.FactorPinned || h.Change == inventory.FactorReset {
-			words.Settings = append(words.Settings, inventory.FactorChange{Factor: h.Factor, Change: h.Change, Note: h.Note})
+			words.Settings = append(words.Settings, inventory.FactorChange{
+				Factor: h.Factor,
+				Change: h.Change,
+				Note:   h.Note,
+			})
 		}
 	}
 	return words, nil

@@ -27,7 +27,9 @@ func (v values) CatalogueAt(_ context.Context, at time.Time) (inventory.Catalogu
 	c := *v.catalogue
 	c.Forces = slices.Clone(c.Forces)
 	for i := range c.Forces {
-		c.Forces[i].Done = slices.DeleteFunc(slices.Clone(c.Forces[i].Done), func(w inventory.Work) bool { return w.At.After(at) })
+		c.Forces[i].Done = slices.DeleteFunc(slices.Clone(c.Forces[i].Done), func(w inventory.Work) bool {
+			return w.At.After(at)
+		})
 	}
 	return c, nil
 }
@@ -55,7 +57,8 @@ func pot(id, paint string, events ...inventory.PotEvent) inventory.Pot {
 
 func TestShelfOfADesk(t *testing.T) {
 	v := values{catalogue: fixture.SmallCatalogue(), shelf: inventory.Shelf{Pots: []inventory.Pot{
-		pot("black-1", "black"), pot("leather-1", "leather", fixture.Judged(.5)), pot("black-2", "black", inventory.PotEvent{Kind: inventory.GivenAway})}}}
+		pot("black-1", "black"), pot("leather-1", "leather", fixture.Judged(.5)),
+		pot("black-2", "black", inventory.PotEvent{Kind: inventory.GivenAway})}}}
 	d := open(t, v, fixture.Noon.AddDate(0, 1, 0))
 	pots := d.Pots()
 	if len(pots) != 3 || pots[1].ID != "leather-1" || pots[1].Level.Pot != "leather-1" {
@@ -90,7 +93,12 @@ func TestNotedIsWhatTheNextDeskSays(t *testing.T) {
 		pot("black-1", "black", fixture.Judged(.9)), pot("leather-1", "leather", fixture.Judged(.5))}}}
 	d := open(t, v, now)
 	late := v.shelf.Pots[0]
-	used, seen := inventory.PotEvent{Kind: inventory.Used, Estimated: true, Volume: fixture.Vol(1), At: now.AddDate(0, 0, -1)}, fixture.Judged(.1)
+	used, seen := inventory.PotEvent{
+		Kind:      inventory.Used,
+		Estimated: true,
+		Volume:    fixture.Vol(1),
+		At:        now.AddDate(0, 0, -1),
+	}, fixture.Judged(.1)
 	seen.At = now
 	late.Events = append(slices.Clone(late.Events), used, seen)
 	told := fixture.Must[[]shelf.Level](t)(d.Noted([]inventory.Pot{late}))
@@ -110,7 +118,12 @@ func TestClockAhead(t *testing.T) {
 	}{{time.Minute, 3}, {time.Hour, 14}} {
 		e := fixture.Judged(.05)
 		e.At = fixture.Noon.Add(c.ahead)
-		d := open(t, values{catalogue: fixture.SmallCatalogue(), shelf: inventory.Shelf{Pots: []inventory.Pot{pot("black-1", "black", e)}}}, fixture.Noon)
+		d := open(t,
+			values{
+				catalogue: fixture.SmallCatalogue(),
+				shelf:     inventory.Shelf{Pots: []inventory.Pot{pot("black-1", "black", e)}},
+			},
+			fixture.Noon)
 		if left := d.Pots()[0].Level.Left().ML(); (left < 10) != (c.left < 10) {
 			t.Errorf("judged nearly empty %s ahead: %g ml", c.ahead, left)
 		}
@@ -118,8 +131,14 @@ func TestClockAhead(t *testing.T) {
 }
 
 func TestRulesOfADesk(t *testing.T) {
-	v := values{catalogue: fixture.SmallCatalogue(), settings: map[string]string{RuleName("Level judged by eye"): "0.3", "other": "x"}}
-	rules := fixture.Must[float64](t)(func() (float64, error) { r, err := LevelRules(t.Context(), v); return r.EyeSD, err }())
+	v := values{
+		catalogue: fixture.SmallCatalogue(),
+		settings:  map[string]string{RuleName("Level judged by eye"): "0.3", "other": "x"},
+	}
+	rules := fixture.Must[float64](t)(func() (float64, error) {
+		r, err := LevelRules(t.Context(), v)
+		return r.EyeSD, err
+	}())
 	if rules != .3 {
 		t.Errorf("an eye errs by %g", rules)
 	}
@@ -135,7 +154,8 @@ func TestAnswersOfADesk(t *testing.T) {
 	force := v.catalogue.Forces[0]
 	e := fixture.Must[*Estimate](t)(d.Estimate(Ask{Force: force, Confidence: .9, Sums: true}))
 	needs := fixture.Must[*estimate.Needs](t)(d.Needs(force, estimate.NeedRules{}))
-	if len(e.Paints) == 0 || len(e.Sums) != len(needs.List) || e.Finishing == nil || len(e.HangsOn) != len(e.Paints) {
+	if len(e.Paints) == 0 || len(e.Sums) != len(needs.List) || e.Finishing == nil ||
+		len(e.HangsOn) != len(e.Paints) {
 		t.Errorf("estimate: %+v", e)
 	}
 	one := fixture.Must[*Estimate](t)(d.Estimate(Ask{Force: force, Confidence: .9, Step: "prime"}))
@@ -144,7 +164,9 @@ func TestAnswersOfADesk(t *testing.T) {
 	}
 	q := fixture.Must[*Question](t)(d.Question(force, shopping.Rules{Confidence: .9}, estimate.NeedRules{}))
 	a := fixture.Must[*Answer](t)(q.Answer(t.Context()))
-	if !a.List.Proven() || len(a.List.Orders) == 0 || len(a.Chances) != 5 || a.Chances[0].Total.Amount.GreaterThan(a.List.Total.Amount) || a.Chance.Enough < .9 || a.NoneFinished {
+	if !a.List.Proven() || len(a.List.Orders) == 0 || len(a.Chances) != 5 ||
+		a.Chances[0].Total.Amount.GreaterThan(a.List.Total.Amount) || a.Chance.Enough < .9 ||
+		a.NoneFinished {
 		t.Errorf("answer: %+v", a)
 	}
 	w := fixture.Must[*Why](t)(a.Why(t.Context()))
@@ -156,8 +178,10 @@ func TestAnswersOfADesk(t *testing.T) {
 		t.Errorf("why: %+v", w)
 	}
 	cent := inventory.MoneyOfMinor(1, "EUR")
-	q = fixture.Must[*Question](t)(d.Question(force, shopping.Rules{Confidence: .9, Budget: &cent}, estimate.NeedRules{}))
-	if a := fixture.Must[*Answer](t)(q.Answer(t.Context())); !a.NoneFinished || a.Cheapest == nil || a.Chances != nil {
+	q = fixture.Must[*Question](t)(d.Question(force, shopping.Rules{Confidence: .9, Budget: &cent},
+		estimate.NeedRules{}))
+	if a := fixture.Must[*Answer](t)(q.Answer(t.Context())); !a.NoneFinished || a.Cheapest == nil ||
+		a.Chances != nil {
 		t.Errorf("for a cent: %+v", a)
 	}
 }

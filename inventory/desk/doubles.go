@@ -44,9 +44,10 @@ func (d *Desk) Doubles(ctx context.Context, within float64, points int) (*Double
 	tasks, used := d.tasks(ids, points)
 	out.Of = d.stepsInRecipes()
 	out.Steps = len(tasks)
-	keep, proven, err := shopping.Fewest(ctx, func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
-		return exact.Solve(ctx, p, exact.Options{})
-	}, ids, tasks)
+	keep, proven, err := shopping.Fewest(ctx,
+		func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
+			return exact.Solve(ctx, p, exact.Options{})
+		}, ids, tasks)
 	if err != nil {
 		return nil, err
 	}

@@ -38,7 +38,11 @@ type Instead struct {
 }
 
 // instead finds the best way by colour for each paint that is short.
-func (d *Desk) instead(paints []estimate.PaintEstimate, stock inventory.Stock, nearby func(paint, undercoat string) []estimate.Nearby) (out []Instead) {
+func (d *Desk) instead(
+	paints []estimate.PaintEstimate,
+	stock inventory.Stock,
+	nearby func(paint, undercoat string) []estimate.Nearby,
+) (out []Instead) {
 	for _, p := range paints {
 		if p.Short == 0 {
 			continue
@@ -152,7 +156,9 @@ type Serving struct {
 // Servings says for how many figures a usable volume of a paint (ml, or items)
 // does, for each step that takes it, alone. Batch is the number of figures at a
 // sitting, 0 for that of the units painted so, else ten.
-func (d *Desk) Servings(paint string, usable coverage.Estimate, batch int, confidence float64, sums bool) ([]Serving, error) {
+func (d *Desk) Servings(
+	paint string, usable coverage.Estimate, batch int, confidence float64, sums bool,
+) ([]Serving, error) {
 	e := d.estimator()
 	list, err := e.Servings(d.Catalogue, paint, usable, batch, confidence)
 	if err != nil {
@@ -167,11 +173,16 @@ func (d *Desk) Servings(paint string, usable coverage.Estimate, batch int, confi
 		step, _ := d.Index.Recipes[s.Recipe].Step(s.Step)
 		mix, thinning := step.Way(s.Mix.Key())
 		figures := max(1, s.Likely)
-		sum, err := e.Sum(inventory.Unit{ID: s.Recipe, Figure: s.Figure, Batch: s.Batch}, &step, mix, thinning, figures)
+		sum, err := e.Sum(inventory.Unit{ID: s.Recipe, Figure: s.Figure, Batch: s.Batch}, &step, mix,
+			thinning, figures)
 		if err != nil {
 			return nil, err
 		}
-		out[i].Sum = &Sum{estimate.Need{Unit: s.Recipe, Step: s.Step, Figures: figures}, estimate.Option{Mix: s.Mix}, sum}
+		out[i].Sum = &Sum{
+			estimate.Need{Unit: s.Recipe, Step: s.Step, Figures: figures},
+			estimate.Option{Mix: s.Mix},
+			sum,
+		}
 	}
 	return out, nil
 }

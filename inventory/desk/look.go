@@ -50,7 +50,8 @@ func (d *Desk) WorthALook(force *inventory.Force, n int) ([]Look, error) {
 		looks = append(looks, l)
 	}
 	slices.SortStableFunc(looks, func(x, y Look) int {
-		return cmp.Or(cmp.Compare(rank[x.Pot.Pot.ID], rank[y.Pot.Pot.ID]), cmp.Compare(doubt[y.Pot.Pot.ID], doubt[x.Pot.Pot.ID]))
+		return cmp.Or(cmp.Compare(rank[x.Pot.Pot.ID], rank[y.Pot.Pot.ID]),
+			cmp.Compare(doubt[y.Pot.Pot.ID], doubt[x.Pot.Pot.ID]))
 	})
 	return looks[:min(n, len(looks))], nil
 }

@@ -29,7 +29,9 @@ func (q *Question) Catalogue() *inventory.Catalogue { return q.desk.Catalogue }
 
 // Question states what to buy for a force under the painter's rules. It is
 // estimate.ErrNothingLeft where every step is done.
-func (d *Desk) Question(force inventory.Force, rules shopping.Rules, needRules estimate.NeedRules) (*Question, error) {
+func (d *Desk) Question(
+	force inventory.Force, rules shopping.Rules, needRules estimate.NeedRules,
+) (*Question, error) {
 	needs, err := d.Needs(force, needRules)
 	if err != nil {
 		return nil, err

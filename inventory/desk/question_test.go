@@ -14,7 +14,9 @@ import (
 // machine takes that is not overrun.
 func TestExplainingSearchHasALimit(t *testing.T) {
 	ctx := t.Context()
-	large, small := &optimize.Problem{Needs: make([]optimize.Need, quickNeeds+1)}, &optimize.Problem{Needs: make([]optimize.Need, quickNeeds)}
+	large, small := &optimize.Problem{Needs: make([]optimize.Need, quickNeeds+1)}, &optimize.Problem{
+		Needs: make([]optimize.Need, quickNeeds),
+	}
 	slow := func(ctx context.Context, _ *optimize.Problem) (*optimize.Result, error) {
 		if _, limited := ctx.Deadline(); !limited {
 			t.Fatal("the search was given no limit")

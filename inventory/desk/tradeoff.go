@@ -35,7 +35,9 @@ func (q *Question) TradeOff(ctx context.Context) (trades []Trade, whole bool, er
 	var all []tried
 	var most *int
 	for range mostTrades {
-		other, err := q.under(func(r *shopping.Rules) { r.CompromisePrice, r.MaxPoints = inventory.Money{}, most })
+		other, err := q.under(func(r *shopping.Rules) {
+			r.CompromisePrice, r.MaxPoints = inventory.Money{}, most
+		})
 		if err != nil {
 			return nil, false, err
 		}
@@ -69,7 +71,9 @@ func (q *Question) TradeOff(ctx context.Context) (trades []Trade, whole bool, er
 	if whole && len(all) > 0 {
 		// Orders in the recipes' own colours are reckoned otherwise than those with no
 		// point to spend, and may be better.
-		faithful, err := q.under(func(r *shopping.Rules) { r.ExactColours, r.CompromisePrice = true, inventory.Money{} })
+		faithful, err := q.under(func(r *shopping.Rules) {
+			r.ExactColours, r.CompromisePrice = true, inventory.Money{}
+		})
 		if err != nil {
 			return nil, false, err
 		}
@@ -179,7 +183,9 @@ func (a *Answer) weigh(ctx context.Context) error {
 		}
 	}
 	if !q.Rules.CompromisePrice.IsZero() && !q.Rules.ExactColours {
-		alone, err := plan(beside(q.Rules.Confidence), func(r *shopping.Rules) { r.CompromisePrice = inventory.Money{} })
+		alone, err := plan(beside(q.Rules.Confidence), func(r *shopping.Rules) {
+			r.CompromisePrice = inventory.Money{}
+		})
 		if err != nil {
 			return err
 		}
@@ -227,7 +233,8 @@ func (a *Answer) better(ctx context.Context, solve shopping.Solver, alone *shopp
 		return err
 	}
 	found, err := other.Solve(ctx, solve)
-	if timeUp(err) || err == nil && (!found.Found() || found.Result.Totals.Objective >= a.Result.Totals.Objective) {
+	if timeUp(err) ||
+		err == nil && (!found.Found() || found.Result.Totals.Objective >= a.Result.Totals.Objective) {
 		return nil
 	}
 	if err != nil {
@@ -256,7 +263,12 @@ func (a *Answer) take(other *shopping.Answer) (err error) {
 		// Who asks for less takes a surer plan where that is better.
 		better := t.Goods+t.Delivery+price*t.Points < was+price*a.Chances[i].Points
 		if asked := a.Chances[i].Asked; asked == rules.Confidence || asked < rules.Confidence && better {
-			a.Chances[i] = ChanceCost{asked, inventory.MoneyOfMinor(t.Goods+t.Delivery, q.Problem.Currency), t.Points, a.Chance}
+			a.Chances[i] = ChanceCost{
+				asked,
+				inventory.MoneyOfMinor(t.Goods+t.Delivery, q.Problem.Currency),
+				t.Points,
+				a.Chance,
+			}
 		}
 	}
 	a.List, err = a.Answer.List()

@@ -22,7 +22,9 @@ type WeighFirst struct {
 // findWeighFirst looks at the pots that make up most of the doubt, and at those
 // of paints that are bought though there is some: what the order would cost if
 // one of them were known to hold what is likely.
-func (q *Question) findWeighFirst(ctx context.Context, solve shopping.Solver, now *optimize.Result) (*WeighFirst, error) {
+func (q *Question) findWeighFirst(
+	ctx context.Context, solve shopping.Solver, now *optimize.Result,
+) (*WeighFirst, error) {
 	all, err := q.desk.estimator().Sensitivity(&q.Force, q.desk.withComing(), q.needRules)
 	if err != nil {
 		return nil, err
@@ -45,7 +47,10 @@ func (q *Question) findWeighFirst(ctx context.Context, solve shopping.Solver, no
 			continue
 		}
 		var pool []tried
-		for _, level := range []float64{q.Rules.Reckon.Level, evenChance + (q.Rules.Reckon.Level-evenChance)*.9} {
+		for _, level := range []float64{
+			q.Rules.Reckon.Level,
+			evenChance + (q.Rules.Reckon.Level-evenChance)*.9,
+		} {
 			if _, err := other.try(ctx, solve, other.reckon, target, level, &pool); err != nil {
 				return nil, err
 			}

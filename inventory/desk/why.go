@@ -46,7 +46,8 @@ func (a *Answer) Why(ctx context.Context) (*Why, error) {
 			w.OneMore, err = a.OneMoreFigure(ctx, solve, q.desk.Lesson.Factors, q.needRules)
 			return err
 		}},
-		{OfNearMisses, func() (err error) { w.NearMisses, err = a.NearMisses(ctx, solve, nearMissTries); return err }},
+		{OfNearMisses,
+			func() (err error) { w.NearMisses, err = a.NearMisses(ctx, solve, nearMissTries); return err }},
 	} {
 		err := p.find()
 		if timeUp(err) {

@@ -14,9 +14,22 @@ import (
 // paints; every third step has an alternative.
 func largeForce() *inventory.Catalogue {
 	rng := rand.New(rand.NewPCG(200, 12))
-	types := []inventory.PaintType{inventory.PrimerSpray, inventory.OneCoat, inventory.Base, inventory.Layer, inventory.Wash, inventory.Highlight, inventory.Metallic, inventory.Varnish}
-	regions := []inventory.Region{{Name: "head", Share: .09}, {Name: "jacket", Share: .40}, {Name: "hands", Share: .05}, {Name: "trousers", Share: .39}, {Name: "boots", Share: .07}}
-	c := &inventory.Catalogue{Figures: []inventory.FigureType{{ID: "fig", Body: &inventory.Body{Scale: 56, Clo: .87}, Regions: regions}}}
+	types := []inventory.PaintType{
+		inventory.PrimerSpray, inventory.OneCoat, inventory.Base, inventory.Layer, inventory.Wash,
+		inventory.Highlight, inventory.Metallic, inventory.Varnish,
+	}
+	regions := []inventory.Region{
+		{Name: "head", Share: .09},
+		{Name: "jacket", Share: .40},
+		{Name: "hands", Share: .05},
+		{Name: "trousers", Share: .39},
+		{Name: "boots", Share: .07},
+	}
+	c := &inventory.Catalogue{Figures: []inventory.FigureType{{
+		ID:      "fig",
+		Body:    &inventory.Body{Scale: 56, Clo: .87},
+		Regions: regions,
+	}}}
 	for i := range 60 {
 		c.Paints = append(c.Paints, inventory.Paint{ID: fmt.Sprintf("paint-%d", i), Type: types[i%len(types)]})
 	}
@@ -24,7 +37,11 @@ func largeForce() *inventory.Catalogue {
 	for i := range 20 {
 		r := inventory.Recipe{ID: fmt.Sprintf("recipe-%d", i)}
 		for j := range 12 {
-			s := inventory.Step{ID: fmt.Sprintf("step-%d", j), Regions: inventory.RegionSet{Names: []string{regions[j%5].Name}}, Mix: paint()}
+			s := inventory.Step{
+				ID:      fmt.Sprintf("step-%d", j),
+				Regions: inventory.RegionSet{Names: []string{regions[j%5].Name}},
+				Mix:     paint(),
+			}
 			if j%3 == 0 {
 				s.Alternatives = []inventory.Alternative{{Mix: paint(), Compromise: 1}}
 			}
@@ -34,7 +51,13 @@ func largeForce() *inventory.Catalogue {
 	}
 	f := inventory.Force{ID: "large"}
 	for i := range 200 {
-		f.Units = append(f.Units, inventory.Unit{ID: fmt.Sprintf("unit-%d", i), Figures: 8, Figure: "fig", Recipe: c.Recipes[i%20].ID, Batch: 4})
+		f.Units = append(f.Units, inventory.Unit{
+			ID:      fmt.Sprintf("unit-%d", i),
+			Figures: 8,
+			Figure:  "fig",
+			Recipe:  c.Recipes[i%20].ID,
+			Batch:   4,
+		})
 	}
 	c.Forces = []inventory.Force{f}
 	return c
@@ -45,9 +68,19 @@ func largeShelf(c *inventory.Catalogue) *inventory.Shelf {
 	s := &inventory.Shelf{}
 	for _, p := range c.Paints {
 		for i := range 2 {
-			pot := inventory.Pot{ID: fmt.Sprintf("%s-%d", p.ID, i), Paint: p.ID, Nominal: 17 * inventory.Millilitre, Events: []inventory.PotEvent{{ID: 1, Kind: inventory.Bought, At: fixture.Noon}}}
+			pot := inventory.Pot{
+				ID:      fmt.Sprintf("%s-%d", p.ID, i),
+				Paint:   p.ID,
+				Nominal: 17 * inventory.Millilitre,
+				Events:  []inventory.PotEvent{{ID: 1, Kind: inventory.Bought, At: fixture.Noon}},
+			}
 			if i == 1 {
-				pot.Events = append(pot.Events, inventory.PotEvent{ID: 2, Kind: inventory.Judged, At: fixture.Noon.AddDate(0, 1, 0), Fraction: fixture.Frac(.5)})
+				pot.Events = append(pot.Events, inventory.PotEvent{
+					ID:       2,
+					Kind:     inventory.Judged,
+					At:       fixture.Noon.AddDate(0, 1, 0),
+					Fraction: fixture.Frac(.5),
+				})
 			}
 			s.Pots = append(s.Pots, pot)
 		}
@@ -65,7 +98,9 @@ func BenchmarkEstimate200Units12Steps(b *testing.B) {
 			b.Fatal(err)
 		}
 		levels := levelsOf(stocked, c.Index(), now)
-		EstimateForce(needs, shelf.StockOf(levels, .9), func(_ string, u PaintUse) inventory.Volume { return u.UL(.9) })
+		EstimateForce(needs, shelf.StockOf(levels, .9), func(_ string, u PaintUse) inventory.Volume {
+			return u.UL(.9)
+		})
 	}
 }
 

@@ -23,7 +23,9 @@ type PaintEstimate struct {
 // figures and the same hand, so the range is wide rather than narrow. Takes is
 // what is reckoned with for a use by a need, stock what the shelf is reckoned to
 // hold against it.
-func EstimateForce(n *Needs, stock inventory.Stock, takes func(need string, u PaintUse) inventory.Volume) []PaintEstimate {
+func EstimateForce(
+	n *Needs, stock inventory.Stock, takes func(need string, u PaintUse) inventory.Volume,
+) []PaintEstimate {
 	var out []PaintEstimate
 	var parts [][]coverage.Estimate
 	at := map[string]int{}
@@ -69,7 +71,9 @@ type Serving struct {
 // the forces pair with the recipe, or all that have the regions where no force
 // does. A confidence of 0 is DefaultConfidence. Batch is the number of figures a sitting; 0: that of the units
 // painted so, else UsualBatch.
-func (e *Estimator) Servings(c *inventory.Catalogue, paint string, usable coverage.Estimate, batch int, confidence float64) ([]Serving, error) {
+func (e *Estimator) Servings(
+	c *inventory.Catalogue, paint string, usable coverage.Estimate, batch int, confidence float64,
+) ([]Serving, error) {
 	if confidence == 0 {
 		confidence = DefaultConfidence
 	}
@@ -113,7 +117,15 @@ func batchOf(c *inventory.Catalogue, recipe, figure string) (batch int, assumed 
 	return UsualBatch, true
 }
 
-func (e *Estimator) stepServings(c *inventory.Catalogue, r *inventory.Recipe, s *inventory.Step, figure, paint string, usable coverage.Estimate, batch int, confidence float64) ([]Serving, error) {
+func (e *Estimator) stepServings(
+	c *inventory.Catalogue,
+	r *inventory.Recipe,
+	s *inventory.Step,
+	figure, paint string,
+	usable coverage.Estimate,
+	batch int,
+	confidence float64,
+) ([]Serving, error) {
 	if len(s.Mix) == 0 {
 		return nil, nil
 	}
@@ -155,7 +167,11 @@ func (e *Estimator) stepServings(c *inventory.Catalogue, r *inventory.Recipe, s 
 		n, wasted := coverage.PotFigures(usable, one.Scale(share), sum.WasteOfSitting().Scale(share), sv.Batch)
 		z := coverage.Normal(confidence) * n.LogSD
 		sv.Wasted = wasted
-		for to, v := range map[*int]float64{&sv.Likely: n.Median, &sv.AtLeast: n.Median * math.Exp(-z), &sv.AtMost: n.Median * math.Exp(z)} {
+		for to, v := range map[*int]float64{
+			&sv.Likely:  n.Median,
+			&sv.AtLeast: n.Median * math.Exp(-z),
+			&sv.AtMost:  n.Median * math.Exp(z),
+		} {
 			*to = coverage.TwoFigures(v)
 		}
 		out = append(out, sv)

@@ -68,11 +68,14 @@ type StepSum struct {
 // Sum works out one step on a number of figures of a unit, done with a mix
 // and thinning that the step accepts. It fails only on values that
 // [inventory.Catalogue.Validate] refuses.
-func (e *Estimator) Sum(u inventory.Unit, s *inventory.Step, mix inventory.Mix, th *inventory.Thinning, figures int) (StepSum, error) {
+func (e *Estimator) Sum(
+	u inventory.Unit, s *inventory.Step, mix inventory.Mix, th *inventory.Thinning, figures int,
+) (StepSum, error) {
 	main := e.MainPaint(mix)
 	fig := e.Index.Figures[u.Figure]
 	if main == nil || fig == nil {
-		return StepSum{}, fmt.Errorf("unit %s, step %s: a paint or the figure type is not in the catalogue", u.ID, s.ID)
+		return StepSum{}, fmt.Errorf("unit %s, step %s: a paint or the figure type is not in the catalogue",
+			u.ID, s.ID)
 	}
 	sum := StepSum{Method: s.Method, Paint: main.ID}
 	if sum.Method == "" {
@@ -108,12 +111,31 @@ func (e *Estimator) Sum(u inventory.Unit, s *inventory.Step, mix inventory.Mix, 
 		}
 	}
 	waste := def.WasteML.Quantity("waste a sitting")
-	sum.Step = coverage.Step{AreaCM2: area, Share: share, Cover: cover.Estimate, WetUM: film.Estimate, Coats: float64(coats),
-		Efficiency: eff.Estimate, WasteML: waste.Estimate, Figures: figures, Batch: u.Batch}
+	sum.Step = coverage.Step{
+		AreaCM2:    area,
+		Share:      share,
+		Cover:      cover.Estimate,
+		WetUM:      film.Estimate,
+		Coats:      float64(coats),
+		Efficiency: eff.Estimate,
+		WasteML:    waste.Estimate,
+		Figures:    figures,
+		Batch:      u.Batch,
+	}
 	sum.Factors = append(areaFactors,
-		coverage.Quantity{Name: "share of the figure", Estimate: share, Origin: coverage.Given, Source: "regions of the figure type"},
+		coverage.Quantity{
+			Name:     "share of the figure",
+			Estimate: share,
+			Origin:   coverage.Given,
+			Source:   "regions of the figure type",
+		},
 		cover, film,
-		coverage.Quantity{Name: "coats", Estimate: coverage.Exact(float64(coats)), Origin: coverage.Given, Source: "the recipe"},
+		coverage.Quantity{
+			Name:     "coats",
+			Estimate: coverage.Exact(float64(coats)),
+			Origin:   coverage.Given,
+			Source:   "the recipe",
+		},
 		eff, waste)
 	sum.Learned = e.learned(sum.Method, main)
 	if sum.Applied, err = sum.volume(); err != nil {
@@ -138,7 +160,9 @@ func (s *StepSum) parts() (film, waste coverage.Estimate, together float64, err 
 			s.Step.WasteML.Scale(float64(sittings)).Times(nothingLearned.Waste(sittings)), 0, err
 	}
 	known := s.Step
-	for _, n := range []*coverage.Estimate{&known.AreaCM2, &known.Share, &known.Cover, &known.WetUM, &known.Efficiency} {
+	for _, n := range []*coverage.Estimate{
+		&known.AreaCM2, &known.Share, &known.Cover, &known.WetUM, &known.Efficiency,
+	} {
 		n.LogSD = 0
 	}
 	one, err := known.PerFigure()
@@ -206,7 +230,8 @@ func (e *Estimator) countedSum(sum StepSum, s *inventory.Step, p *inventory.Pain
 	}
 	sum.PerItem = per.Median
 	sum.Factors = []coverage.Quantity{
-		{Name: "coats", Estimate: coverage.Exact(float64(coats)), Origin: coverage.Given, Source: "the recipe"}, per}
+		{Name: "coats", Estimate: coverage.Exact(float64(coats)), Origin: coverage.Given, Source: "the recipe"},
+		per}
 	sum.Applied = coverage.Exact(float64(figures * coats)).Over(per.Estimate)
 	if sum.Learned = e.learned(sum.Method, p); sum.Learned != nil {
 		sum.Applied = coverage.Exact(sum.Applied.Median).Times(sum.Learned.Film())
@@ -241,7 +266,9 @@ func (e *Estimator) MainPaint(m inventory.Mix) *inventory.Paint {
 
 // stepArea is the area of one figure and the share of it a step's regions
 // take. Where a base joins in, the area is that of the regions and the share 1.
-func (e *Estimator) stepArea(f *inventory.FigureType, set inventory.RegionSet) (area, share coverage.Estimate, factors []coverage.Quantity, err error) {
+func (e *Estimator) stepArea(
+	f *inventory.FigureType, set inventory.RegionSet,
+) (area, share coverage.Estimate, factors []coverage.Quantity, err error) {
 	a, ok := e.areas[f.ID]
 	if !ok {
 		a.area, a.factors, a.err = f.Area()
@@ -260,13 +287,28 @@ func (e *Estimator) stepArea(f *inventory.FigureType, set inventory.RegionSet) (
 		return a.area, coverage.Exact(part), factors, nil
 	case part == 0:
 		base := coverage.Exact(own)
-		return base, coverage.Exact(1), []coverage.Quantity{{Name: "base area", Estimate: base, Unit: "cm2", Origin: coverage.Given, Source: "figure type"}}, nil
+		only := coverage.Quantity{
+			Name:     "base area",
+			Estimate: base,
+			Unit:     "cm2",
+			Origin:   coverage.Given,
+			Source:   "figure type",
+		}
+		return base, coverage.Exact(1), []coverage.Quantity{only}, nil
 	}
-	factors = append(factors, coverage.Quantity{Name: "base area", Estimate: coverage.Exact(own), Unit: "cm2", Origin: coverage.Given, Source: "figure type"})
+	factors = append(factors, coverage.Quantity{
+		Name:     "base area",
+		Estimate: coverage.Exact(own),
+		Unit:     "cm2",
+		Origin:   coverage.Given,
+		Source:   "figure type",
+	})
 	return coverage.Sum(0, a.area.Scale(part), coverage.Exact(own)), coverage.Exact(1), factors, nil
 }
 
-func (e *Estimator) coverFactor(s *inventory.Step, t inventory.PaintType, def coverage.MethodDefault) coverage.Quantity {
+func (e *Estimator) coverFactor(
+	s *inventory.Step, t inventory.PaintType, def coverage.MethodDefault,
+) coverage.Quantity {
 	const name = "part of it that gets paint"
 	switch {
 	case s.Share > 0:
@@ -285,9 +327,17 @@ func (e *Estimator) coverFactor(s *inventory.Step, t inventory.PaintType, def co
 }
 
 // film is the wet film of one coat as applied.
-func (e *Estimator) film(s *inventory.Step, m inventory.Method, t inventory.PaintType, mix inventory.Mix, thinner float64) (coverage.Quantity, error) {
+func (e *Estimator) film(
+	s *inventory.Step, m inventory.Method, t inventory.PaintType, mix inventory.Mix, thinner float64,
+) (coverage.Quantity, error) {
 	if s.FilmUM > 0 {
-		return coverage.Quantity{Name: "wet film", Estimate: coverage.Exact(s.FilmUM), Unit: "um", Origin: coverage.Given, Source: "the step's film"}, nil
+		return coverage.Quantity{
+			Name:     "wet film",
+			Estimate: coverage.Exact(s.FilmUM),
+			Unit:     "um",
+			Origin:   coverage.Given,
+			Source:   "the step's film",
+		}, nil
 	}
 	f, err := e.tables.Film(m, t.Kind(), e.solids(mix))
 	if err != nil {

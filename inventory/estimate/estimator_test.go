@@ -17,7 +17,13 @@ func TestChainFromBodyToVolume(t *testing.T) {
 	c := fixture.SmallCatalogue()
 	loss := 0.2
 	for film, want := range map[float64]float64{20: 0.02401, 35: 0.04201, 50: 0.06002, 75: 0.09002} {
-		s := &inventory.Step{ID: "s", Regions: inventory.RegionSet{All: true, Except: []string{"base-top"}}, Mix: fixture.One("black"), FilmUM: film, Loss: &loss}
+		s := &inventory.Step{
+			ID:      "s",
+			Regions: inventory.RegionSet{All: true, Except: []string{"base-top"}},
+			Mix:     fixture.One("black"),
+			FilmUM:  film,
+			Loss:    &loss,
+		}
 		sum := fixture.Must[StepSum](t)(NewEstimator(c, nil).Sum(c.Forces[0].Units[0], s, s.Mix, nil, 1))
 		per := fixture.Must[coverage.Estimate](t)(sum.PerFigure())
 		fixture.CloseTo(t, "ml a figure", per.Median, want, 1e-5)
@@ -55,8 +61,13 @@ func TestRegionCover(t *testing.T) {
 // A mix of 2:1 splits what is applied, and a medium takes its part of it.
 func TestUsesSplit(t *testing.T) {
 	sum := StepSum{Applied: coverage.Estimate{Median: 6, LogSD: 0.2}, Thinner: 1}
-	uses := sum.Uses(inventory.Mix{{Paint: "leather", Parts: 2}, {Paint: "black", Parts: 1}}, &inventory.Thinning{Medium: "medium", PaintParts: 1, MediumParts: 1})
-	want := []PaintUse{{"leather", coverage.Estimate{Median: 2, LogSD: 0.2}}, {"black", coverage.Estimate{Median: 1, LogSD: 0.2}}, {"medium", coverage.Estimate{Median: 3, LogSD: 0.2}}}
+	uses := sum.Uses(inventory.Mix{{Paint: "leather", Parts: 2}, {Paint: "black", Parts: 1}},
+		&inventory.Thinning{Medium: "medium", PaintParts: 1, MediumParts: 1})
+	want := []PaintUse{
+		{"leather", coverage.Estimate{Median: 2, LogSD: 0.2}},
+		{"black", coverage.Estimate{Median: 1, LogSD: 0.2}},
+		{"medium", coverage.Estimate{Median: 3, LogSD: 0.2}},
+	}
 	if len(uses) != len(want) {
 		t.Fatalf("uses %v, want %v", uses, want)
 	}
@@ -84,10 +95,23 @@ func TestLearnedFactor(t *testing.T) {
 	c := fixture.SmallCatalogue()
 	u, s := c.Forces[0].Units[0], &c.Recipes[0].Steps[1]
 	plain := fixture.Must[StepSum](t)(NewEstimator(c, nil).Sum(u, s, s.Mix, nil, 10))
-	f := inventory.Factor{Level: inventory.PaintLevel, Key: "cloth-a", LogMean: math.Log(1.5), LogSD: 0.1, Observations: 12}
-	wide := inventory.Factor{Level: inventory.MethodLevel, Key: string(coverage.Brush), LogMean: math.Log(9), LogSD: 0.1, Observations: 12}
+	f := inventory.Factor{
+		Level:        inventory.PaintLevel,
+		Key:          "cloth-a",
+		LogMean:      math.Log(1.5),
+		LogSD:        0.1,
+		Observations: 12,
+	}
+	wide := inventory.Factor{
+		Level:        inventory.MethodLevel,
+		Key:          string(coverage.Brush),
+		LogMean:      math.Log(9),
+		LogSD:        0.1,
+		Observations: 12,
+	}
 	unlearned := inventory.Factor{Level: inventory.TypeLevel, Key: string(inventory.OneCoat), LogMean: 5}
-	sum := fixture.Must[StepSum](t)(NewEstimator(c, inventory.Factors{wide, f, unlearned}).Sum(u, s, s.Mix, nil, 10))
+	sum := fixture.Must[StepSum](t)(NewEstimator(c, inventory.Factors{wide, f, unlearned}).Sum(u, s, s.Mix,
+		nil, 10))
 	// Film x 1.5 and the tables' waste, each with its own scatter, added by their
 	// first two moments (Fenton), worked out apart.
 	film, waste := 1.5*fixture.Must[coverage.Estimate](t)(plain.Step.PerFigure()).Median*10, plain.Step.WasteML.Median
@@ -98,14 +122,24 @@ func TestLearnedFactor(t *testing.T) {
 	fixture.CloseTo(t, "median", sum.Applied.Median, (mf+mw)*math.Exp(-s2/2), 1e-9)
 	fixture.CloseTo(t, "log-sd", sum.Applied.LogSD, math.Sqrt(s2), 1e-9)
 	// Twice the waste does not make forty figures dearer by half: it is a sitting's.
-	hand := inventory.Factor{Level: inventory.PaintLevel, Key: "cloth-a", LogSD: 1e-6, Observations: 9, WasteMean: math.Ln2, WasteSD: 1e-6, JobFilm: 1e-6, JobWaste: 1e-6}
+	hand := inventory.Factor{
+		Level:        inventory.PaintLevel,
+		Key:          "cloth-a",
+		LogSD:        1e-6,
+		Observations: 9,
+		WasteMean:    math.Ln2,
+		WasteSD:      1e-6,
+		JobFilm:      1e-6,
+		JobWaste:     1e-6,
+	}
 	forty := fixture.Must[StepSum](t)(NewEstimator(c, inventory.Factors{hand}).Sum(u, s, s.Mix, nil, 40))
 	tabled := fixture.Must[StepSum](t)(NewEstimator(c, nil).Sum(u, s, s.Mix, nil, 40))
 	f40, w40, n40 := tabled.Tabled()
 	if n40 != coverage.Sittings(40, u.Batch) {
 		t.Errorf("%d sittings", n40)
 	}
-	fixture.CloseTo(t, "twice the waste", forty.Applied.Mean(), f40*math.Exp(tabled.Step.AreaCM2.LogSD*tabled.Step.AreaCM2.LogSD/2)+2*w40, 1e-4)
+	fixture.CloseTo(t, "twice the waste", forty.Applied.Mean(),
+		f40*math.Exp(tabled.Step.AreaCM2.LogSD*tabled.Step.AreaCM2.LogSD/2)+2*w40, 1e-4)
 }
 
 // More of anything never needs less: figures, coats, film, share, loss.
@@ -115,8 +149,15 @@ func TestMoreNeverNeedsLess(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	for range 300 {
 		loss := r.Float64() * 0.8
-		s := inventory.Step{ID: "s", Regions: inventory.RegionSet{Names: []string{"cloth"}}, Mix: fixture.One([]string{"cloth-a", "leather", "shade", "bone-can", "soft-pencil"}[r.IntN(5)]),
-			Coats: 1 + r.IntN(4), FilmUM: float64(r.IntN(200)), Share: r.Float64(), Loss: &loss}
+		s := inventory.Step{
+			ID:      "s",
+			Regions: inventory.RegionSet{Names: []string{"cloth"}},
+			Mix:     fixture.One([]string{"cloth-a", "leather", "shade", "bone-can", "soft-pencil"}[r.IntN(5)]),
+			Coats:   1 + r.IntN(4),
+			FilmUM:  float64(r.IntN(200)),
+			Share:   r.Float64(),
+			Loss:    &loss,
+		}
 		u := inventory.Unit{ID: "u", Figure: "walker", Batch: r.IntN(6)}
 		n := 1 + r.IntN(30)
 		base := fixture.Must[StepSum](t)(e.Sum(u, &s, s.Mix, nil, n)).Applied.Quantile(0.9)
@@ -129,7 +170,9 @@ func TestMoreNeverNeedsLess(t *testing.T) {
 		}
 		more("figures", func(_ *inventory.Step, _ *inventory.Unit, n *int) { *n++ })
 		more("coats", func(s *inventory.Step, _ *inventory.Unit, _ *int) { s.Coats++ })
-		more("regions", func(s *inventory.Step, _ *inventory.Unit, _ *int) { s.Regions.Names = []string{"cloth", "straps"} })
+		more("regions", func(s *inventory.Step, _ *inventory.Unit, _ *int) {
+			s.Regions.Names = []string{"cloth", "straps"}
+		})
 		more("loss", func(s *inventory.Step, _ *inventory.Unit, _ *int) { l := loss + 0.1; s.Loss = &l })
 		more("smaller batches", func(_ *inventory.Step, u *inventory.Unit, _ *int) {
 			if u.Batch == 0 {
@@ -163,7 +206,8 @@ func TestServingsAgreeWithSum(t *testing.T) {
 	fixture.CloseTo(t, "figures", float64(sv.Likely), n, .05*n)
 	c.Forces[0].Units[0].Batch = 4
 	servings = fixture.Must[[]Serving](t)(e.Servings(c, "leather", coverage.Exact(8), 0, 0.9))
-	if four := servings[0]; four.Batch != 4 || four.Assumed || !(four.Likely < sv.Likely && four.Wasted > sv.Wasted) {
+	if four := servings[0]; four.Batch != 4 || four.Assumed ||
+		!(four.Likely < sv.Likely && four.Wasted > sv.Wasted) {
 		t.Errorf("four a sitting, as the unit says: %+v, ten: %+v", four, sv)
 	}
 }
@@ -178,7 +222,12 @@ func BenchmarkNeeds200x12(b *testing.B) {
 	}
 	f := &inventory.Force{ID: "big"}
 	for i := range 200 {
-		f.Units = append(f.Units, inventory.Unit{ID: "u" + string(rune('a'+i/26)) + string(rune('a'+i%26)), Figures: 10, Figure: "walker", Recipe: "plain"})
+		f.Units = append(f.Units, inventory.Unit{
+			ID:      "u" + string(rune('a'+i/26)) + string(rune('a'+i%26)),
+			Figures: 10,
+			Figure:  "walker",
+			Recipe:  "plain",
+		})
 	}
 	for b.Loop() {
 		if _, err := ForceNeeds(c, f, nil, NeedRules{}); err != nil {

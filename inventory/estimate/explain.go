@@ -43,12 +43,15 @@ func (s StepSum) Explain() Explanation {
 		x.Lines = append(x.Lines, lineOf(f))
 	}
 	figures := float64(s.Step.Figures)
-	x.Lines = append(x.Lines, ExplainLine{"figures", figures, figures, figures, "", coverage.Given, "still to be done"})
+	x.Lines = append(x.Lines, ExplainLine{
+		"figures", figures, figures, figures, "", coverage.Given, "still to be done",
+	})
 	x.Unit = "ml"
 	if s.PerItem > 0 {
 		x.Unit = "items"
 		x.Formula = "figures x coats / figures an item does"
-		x.Sum = fmt.Sprintf("%d x %s / %s", s.Step.Figures, inventory.FourDigits(s.Step.Coats), inventory.FourDigits(s.PerItem))
+		x.Sum = fmt.Sprintf("%d x %s / %s",
+			s.Step.Figures, inventory.FourDigits(s.Step.Coats), inventory.FourDigits(s.PerItem))
 		x.Exact = figures * s.Step.Coats / s.PerItem
 	} else {
 		x.explainVolume(s)
@@ -66,7 +69,15 @@ func (s StepSum) Explain() Explanation {
 		}
 	case s.PerItem == 0:
 		low, high := nothingLearned.Film().Range()
-		x.Lines = append(x.Lines, ExplainLine{"one time and the next", 1, low, high, "", coverage.Assumption, "a job's scatter about your average; nothing learned yet"})
+		x.Lines = append(x.Lines, ExplainLine{
+			"one time and the next",
+			1,
+			low,
+			high,
+			"",
+			coverage.Assumption,
+			"a job's scatter about your average; nothing learned yet",
+		})
 	}
 	x.Sum += " = " + inventory.FourDigits(x.Exact) + " " + x.Unit
 	x.Result = s.Applied
@@ -104,12 +115,26 @@ func (x *Explanation) explainVolume(s StepSum) {
 			wasteTerm = " x " + inventory.FourDigits(waste)
 		}
 	}
-	x.Formula = strings.Join(words, " x ") + " / part that reaches the figure x figures" + handWord + " + waste a sitting x sittings" + wasteWord
-	x.Sum = fmt.Sprintf("%s / %s x %d%s + %s ml x %d%s", strings.Join(terms, " x "), inventory.FourDigits(st.Efficiency.Median), st.Figures, handTerm, inventory.FourDigits(st.WasteML.Median), sittings, wasteTerm)
+	x.Formula = strings.Join(words, " x ") + " / part that reaches the figure x figures" + handWord +
+		" + waste a sitting x sittings" + wasteWord
+	x.Sum = fmt.Sprintf("%s / %s x %d%s + %s ml x %d%s", strings.Join(terms, " x "),
+		inventory.FourDigits(st.Efficiency.Median), st.Figures, handTerm,
+		inventory.FourDigits(st.WasteML.Median), sittings, wasteTerm)
 	x.Exact = one*float64(st.Figures)*hand + st.WasteML.Median*float64(sittings)*waste
-	x.Lines = append(x.Lines, ExplainLine{"sittings", float64(sittings), float64(sittings), float64(sittings), "", coverage.Given, batchWords(st.Figures, st.Batch)})
+	x.Lines = append(x.Lines, ExplainLine{
+		"sittings", float64(sittings), float64(sittings), float64(sittings), "", coverage.Given,
+		batchWords(st.Figures, st.Batch),
+	})
 	if s.Thinner > 0 {
-		x.Lines = append(x.Lines, ExplainLine{"medium to one part of paint", s.Thinner, s.Thinner, s.Thinner, "parts", coverage.Given, "the recipe's thinning; the volume is paint and medium together"})
+		x.Lines = append(x.Lines, ExplainLine{
+			"medium to one part of paint",
+			s.Thinner,
+			s.Thinner,
+			s.Thinner,
+			"parts",
+			coverage.Given,
+			"the recipe's thinning; the volume is paint and medium together",
+		})
 	}
 }
 

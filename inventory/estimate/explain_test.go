@@ -15,7 +15,8 @@ import (
 // what is said, and the estimate's middle lies close to it.
 func TestExplainedSumsAddUp(t *testing.T) {
 	c := fixture.SmallCatalogue()
-	learned := inventory.Factors{{Level: inventory.TypeLevel, Key: string(inventory.Wash), LogMean: math.Log(1.5), LogSD: .1, Observations: 4}}
+	learned := inventory.Factors{{Level: inventory.TypeLevel, Key: string(inventory.Wash),
+		LogMean: math.Log(1.5), LogSD: .1, Observations: 4}}
 	f := &c.Forces[0]
 	f.Units[1].Batch = 4
 	for _, e := range []*Estimator{NewEstimator(c, nil), NewEstimator(c, learned)} {
@@ -89,19 +90,22 @@ func pocketCalculator(t *testing.T, s string) float64 {
 func TestExplainedOrigins(t *testing.T) {
 	c := fixture.SmallCatalogue()
 	s := &c.Recipes[0].Steps[3]
-	learned := inventory.Factors{{Level: inventory.TypeLevel, Key: string(inventory.Wash), LogMean: .2, LogSD: .1, Observations: 4}}
+	learned := inventory.Factors{{Level: inventory.TypeLevel, Key: string(inventory.Wash), LogMean: .2,
+		LogSD: .1, Observations: 4}}
 	sum := fixture.Must[StepSum](t)(NewEstimator(c, learned).Sum(c.Forces[0].Units[0], s, s.Mix, s.Thinning, 10))
 	seen := map[inventory.Origin]string{}
 	for _, l := range sum.Explain().Lines {
 		seen[l.Origin] = l.Source
 	}
-	if !strings.Contains(seen[coverage.Learned], "4 readings (type wash)") || seen[coverage.Given] == "" || seen[coverage.Assumption] == "" {
+	if !strings.Contains(seen[coverage.Learned], "4 readings (type wash)") || seen[coverage.Given] == "" ||
+		seen[coverage.Assumption] == "" {
 		t.Errorf("origins %v", seen)
 	}
 	pinned := inventory.Factors{{Level: inventory.MethodLevel, Key: "wash", Pinned: true}}
 	sum = fixture.Must[StepSum](t)(NewEstimator(c, pinned).Sum(c.Forces[0].Units[0], s, s.Mix, s.Thinning, 10))
 	lines := sum.Explain().Lines
-	if last := lines[len(lines)-1]; last.Origin != coverage.Given || !strings.Contains(last.Source, "pinned by you") {
+	if last := lines[len(lines)-1]; last.Origin != coverage.Given ||
+		!strings.Contains(last.Source, "pinned by you") {
 		t.Errorf("pinned: %+v", last)
 	}
 }

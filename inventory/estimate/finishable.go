@@ -68,12 +68,18 @@ const searchBudget = 400_000
 // bound over units, figures and ways, where a paint that every way of a unit
 // needs bounds how many figures it can serve at most; should that take longer
 // than a few seconds, the best found is given and Proven is false.
-func (e *Estimator) Finishable(f *inventory.Force, levels []shelf.Level, rules NeedRules, confidence float64) (*Finishing, error) {
+func (e *Estimator) Finishable(
+	f *inventory.Force, levels []shelf.Level, rules NeedRules, confidence float64,
+) (*Finishing, error) {
 	if confidence == 0 {
 		confidence = DefaultConfidence
 	}
 	if !(confidence >= 0.5 && confidence < 1) {
-		return nil, inventory.Fault{Path: "confidence", Found: fmt.Sprint(confidence), Expected: "0.5 to below 1"}
+		return nil, inventory.Fault{
+			Path:     "confidence",
+			Found:    fmt.Sprint(confidence),
+			Expected: "0.5 to below 1",
+		}
 	}
 	out := &Finishing{Confidence: confidence}
 	sure, err := newFinisher(e, f, levels, rules, confidence)
@@ -82,7 +88,12 @@ func (e *Estimator) Finishable(f *inventory.Force, levels []shelf.Level, rules N
 	}
 	for i, u := range sure.units {
 		alone, _ := sure.most(i, sure.stock)
-		out.Units = append(out.Units, UnitFinish{Unit: u.unit.ID, Left: u.left, Alone: Figures{AtLeast: alone}, Lacking: sure.lacking(i, alone)})
+		out.Units = append(out.Units, UnitFinish{
+			Unit:    u.unit.ID,
+			Left:    u.left,
+			Alone:   Figures{AtLeast: alone},
+			Lacking: sure.lacking(i, alone),
+		})
 	}
 	likely, err := newFinisher(e, f, levels, rules, 0.5)
 	if err != nil {
@@ -140,7 +151,9 @@ type use struct {
 	ul    int64
 }
 
-func newFinisher(e *Estimator, f *inventory.Force, levels []shelf.Level, rules NeedRules, q float64) (*finisher, error) {
+func newFinisher(
+	e *Estimator, f *inventory.Force, levels []shelf.Level, rules NeedRules, q float64,
+) (*finisher, error) {
 	g := &finisher{e: e, q: q, paint: map[string]int{}}
 	stock := shelf.StockOf(levels, q)
 	labels, done := newMatcher(f, e.Index), doneBySteps(f)
@@ -172,7 +185,13 @@ func newFinisher(e *Estimator, f *inventory.Force, levels []shelf.Level, rules N
 					}
 				}
 			}
-			fu.steps = append(fu.steps, &finishStep{step: s, ahead: done[at], match: labels.label(at), options: options, uses: map[int][][]use{}})
+			fu.steps = append(fu.steps, &finishStep{
+				step:    s,
+				ahead:   done[at],
+				match:   labels.label(at),
+				options: options,
+				uses:    map[int][][]use{},
+			})
 			finished = min(finished, done[at])
 		}
 		if fu.left = u.Figures - finished; fu.left == 0 || len(fu.steps) == 0 {

@@ -38,7 +38,8 @@ func TestFinishable(t *testing.T) {
 	f := &c.Forces[0]
 	e := NewEstimator(c, nil)
 	all := fixture.Must[*Finishing](t)(e.Finishable(f, plentyOf(c, nil), NeedRules{}, 0))
-	if all.Together != 16 || !all.Proven || all.Units[0].Together != 10 || all.Units[1].Alone != (Figures{6, 6, 6}) || all.Units[0].Lacking != nil {
+	if all.Together != 16 || !all.Proven || all.Units[0].Together != 10 ||
+		all.Units[1].Alone != (Figures{6, 6, 6}) || all.Units[0].Lacking != nil {
 		t.Errorf("with plenty of everything: %+v", all)
 	}
 	for _, w := range all.Units[0].Ways {
@@ -48,27 +49,33 @@ func TestFinishable(t *testing.T) {
 	}
 	// Half of the cloth paint: its near twin, 100 ml of it, does the rest; a unit
 	// is all of one or all of the other.
-	twin := fixture.Must[*Finishing](t)(e.Finishable(f, plentyOf(c, map[string]float64{"cloth-a": 0.7}), NeedRules{}, .5))
+	twin := fixture.Must[*Finishing](t)(e.Finishable(f, plentyOf(c, map[string]float64{"cloth-a": 0.7}),
+		NeedRules{}, .5))
 	if twin.Together != 16 || !twin.Proven {
 		t.Errorf("with a near twin: %+v", twin)
 	}
 	// No twin either: the cloth paint stops the work, and both units share it.
-	none := fixture.Must[*Finishing](t)(e.Finishable(f, plentyOf(c, map[string]float64{"cloth-a": 0.45, "cloth-b": 0}), NeedRules{}, .5))
+	none := fixture.Must[*Finishing](t)(e.Finishable(f,
+		plentyOf(c, map[string]float64{"cloth-a": 0.45, "cloth-b": 0}), NeedRules{}, .5))
 	u := none.Units[0]
 	if !(none.Together > 0 && none.Together < 16 && none.Together >= u.Alone.AtLeast) || !none.Proven {
 		t.Errorf("without it: %+v", none)
 	}
-	if len(u.Lacking) != 1 || u.Lacking[0] != "cloth-a" || none.RunsOut[0].Paint != "cloth-a" || none.RunsOut[0].Step != "cloth" {
+	if len(u.Lacking) != 1 || u.Lacking[0] != "cloth-a" || none.RunsOut[0].Paint != "cloth-a" ||
+		none.RunsOut[0].Step != "cloth" {
 		t.Errorf("lacking %v, first to run out %+v", u.Lacking, none.RunsOut[0])
 	}
 	// The can is empty: nothing can be finished.
-	empty := fixture.Must[*Finishing](t)(e.Finishable(f, plentyOf(c, map[string]float64{"bone-can": 0}), NeedRules{}, 0))
+	empty := fixture.Must[*Finishing](t)(e.Finishable(f, plentyOf(c, map[string]float64{"bone-can": 0}),
+		NeedRules{}, 0))
 	if empty.Together != 0 || empty.Units[1].Alone != (Figures{}) {
 		t.Errorf("without primer: %+v", empty)
 	}
 	// The pencil is optional.
 	lead := plentyOf(c, map[string]float64{"soft-pencil": 0})
-	if got := fixture.Must[*Finishing](t)(e.Finishable(f, lead, NeedRules{SkipOptional: true}, 0)); got.Together != 16 {
+	if got := fixture.Must[*Finishing](t)(e.Finishable(f, lead, NeedRules{
+		SkipOptional: true,
+	}, 0)); got.Together != 16 {
 		t.Errorf("optional step skipped: %+v", got)
 	}
 	if got := fixture.Must[*Finishing](t)(e.Finishable(f, lead, NeedRules{}, 0)); got.Together != 0 {
@@ -108,7 +115,8 @@ func TestFinishableRange(t *testing.T) {
 		}
 		before = got.Together
 		for _, u := range got.Units {
-			if u.Alone.AtLeast > u.Alone.Likely || u.Alone.Likely > u.Alone.AtMost || u.Together > u.Alone.AtLeast {
+			if u.Alone.AtLeast > u.Alone.Likely || u.Alone.Likely > u.Alone.AtMost ||
+				u.Together > u.Alone.AtLeast {
 				t.Errorf("confidence %g: %+v", conf, u)
 			}
 		}
@@ -146,12 +154,14 @@ func TestFinishableAgainstBruteForce(t *testing.T) {
 		}
 		want := bruteTogether(t, g, 0, append([]int64(nil), g.stock...), map[string]string{})
 		if got.Together != want || !got.Proven {
-			t.Fatalf("round %d: together %d (proven %v), trying everything finds %d", round, got.Together, got.Proven, want)
+			t.Fatalf("round %d: together %d (proven %v), trying everything finds %d",
+				round, got.Together, got.Proven, want)
 		}
 		for i, u := range got.Units {
 			solo := &finisher{e: e, q: .9, units: g.units[i : i+1], paint: g.paint, stock: g.stock}
 			if w := bruteTogether(t, solo, 0, append([]int64(nil), g.stock...), map[string]string{}); w != u.Alone.AtLeast {
-				t.Fatalf("round %d, unit %s alone: %d, trying everything finds %d", round, u.Unit, u.Alone.AtLeast, w)
+				t.Fatalf("round %d, unit %s alone: %d, trying everything finds %d",
+					round, u.Unit, u.Alone.AtLeast, w)
 			}
 			if u.Together < u.Left {
 				short++
@@ -207,14 +217,21 @@ func bruteTogether(t *testing.T, g *finisher, i int, left []int64, fixed map[str
 // randomSmallForce is three units of at most three figures with two or three
 // steps that compete for four paints.
 func randomSmallForce(rng *rand.Rand) *inventory.Catalogue {
-	c := &inventory.Catalogue{Figures: []inventory.FigureType{{ID: "fig", AreaCM2: 9, Regions: []inventory.Region{{Name: "all", Share: 1}}}}}
+	c := &inventory.Catalogue{Figures: []inventory.FigureType{{
+		ID:      "fig",
+		AreaCM2: 9,
+		Regions: []inventory.Region{{Name: "all", Share: 1}},
+	}}}
 	for i := range 4 {
 		c.Paints = append(c.Paints, inventory.Paint{ID: fmt.Sprintf("p%d", i), Type: inventory.Base})
 	}
 	mix := func() inventory.Mix {
 		a := rng.IntN(4)
 		if rng.IntN(4) == 0 {
-			return inventory.Mix{{Paint: fmt.Sprintf("p%d", a), Parts: 2}, {Paint: fmt.Sprintf("p%d", (a+1)%4), Parts: 1}}
+			return inventory.Mix{
+				{Paint: fmt.Sprintf("p%d", a), Parts: 2},
+				{Paint: fmt.Sprintf("p%d", (a+1)%4), Parts: 1},
+			}
 		}
 		return fixture.One(fmt.Sprintf("p%d", a))
 	}
@@ -222,14 +239,25 @@ func randomSmallForce(rng *rand.Rand) *inventory.Catalogue {
 	for i := range 3 {
 		r := inventory.Recipe{ID: fmt.Sprintf("r%d", i)}
 		for j := range 1 + rng.IntN(2) {
-			s := inventory.Step{ID: fmt.Sprintf("s%d", j), Label: "l", Regions: inventory.RegionSet{All: true}, Mix: mix(), Share: .1 + .3*rng.Float64()}
+			s := inventory.Step{
+				ID:      fmt.Sprintf("s%d", j),
+				Label:   "l",
+				Regions: inventory.RegionSet{All: true},
+				Mix:     mix(),
+				Share:   .1 + .3*rng.Float64(),
+			}
 			if rng.IntN(2) == 0 {
 				s.Alternatives = []inventory.Alternative{{Mix: mix(), Compromise: rng.IntN(4)}}
 			}
 			r.Steps = append(r.Steps, s)
 		}
 		c.Recipes = append(c.Recipes, r)
-		f.Units = append(f.Units, inventory.Unit{ID: fmt.Sprintf("u%d", i), Figures: 1 + rng.IntN(3), Figure: "fig", Recipe: r.ID})
+		f.Units = append(f.Units, inventory.Unit{
+			ID:      fmt.Sprintf("u%d", i),
+			Figures: 1 + rng.IntN(3),
+			Figure:  "fig",
+			Recipe:  r.ID,
+		})
 	}
 	if rng.IntN(3) == 0 {
 		f.Match = []inventory.Match{{Label: "alike", Steps: []string{"s0"}}}
@@ -243,7 +271,8 @@ func TestRunOutOfOnePot(t *testing.T) {
 	c := fixture.SmallCatalogue()
 	e := NewEstimator(c, nil)
 	book := shelf.NewLevelBook(e.Index, shelf.Tares{}, nil, shelf.DefaultLevelRules())
-	r := fixture.Must[[]RunOut](t)(e.RunOuts(&c.Forces[0], []shelf.Level{book.NewPot("cloth-a", 17*inventory.Millilitre)}, NeedRules{}, .9))
+	r := fixture.Must[[]RunOut](t)(e.RunOuts(&c.Forces[0],
+		[]shelf.Level{book.NewPot("cloth-a", 17*inventory.Millilitre)}, NeedRules{}, .9))
 	for _, x := range r {
 		if x.Paint == "cloth-a" {
 			if x.AtLeast != 16 || !x.Enough() {
@@ -253,7 +282,8 @@ func TestRunOutOfOnePot(t *testing.T) {
 			t.Errorf("not on the shelf: %+v", x)
 		}
 	}
-	tiny := fixture.Must[[]RunOut](t)(e.RunOuts(&c.Forces[0], []shelf.Level{sharpLevel("cloth-a", 1.2)}, NeedRules{}, .9))
+	tiny := fixture.Must[[]RunOut](t)(e.RunOuts(&c.Forces[0], []shelf.Level{sharpLevel("cloth-a", 1.2)},
+		NeedRules{}, .9))
 	for _, x := range tiny {
 		if x.Paint == "cloth-a" && !(0 < x.AtLeast && x.AtLeast < x.Likely && x.Likely < 16) {
 			t.Errorf("1.2 ml: %+v", x)

@@ -211,7 +211,11 @@ func (g *finisher) together(units []UnitFinish) (int, bool) {
 		units[i].Together = c.figures
 		for j, way := range c.ways {
 			s := g.units[i].steps[j]
-			units[i].Ways = append(units[i].Ways, StepWay{Step: s.step.ID, Option: s.options[way].ID, Compromise: s.options[way].Compromise})
+			units[i].Ways = append(units[i].Ways, StepWay{
+				Step:       s.step.ID,
+				Option:     s.options[way].ID,
+				Compromise: s.options[way].Compromise,
+			})
 		}
 	}
 	return max(total, 0), !g.cut
@@ -309,7 +313,9 @@ func (g *finisher) byThrift(p int) []int {
 		for i := range order {
 			order[i] = i
 		}
-		sort.SliceStable(order, func(a, b int) bool { return g.units[order[a]].least[p] < g.units[order[b]].least[p] })
+		sort.SliceStable(order, func(a, b int) bool {
+			return g.units[order[a]].least[p] < g.units[order[b]].least[p]
+		})
 		g.thrift[p] = order
 	}
 	return g.thrift[p]

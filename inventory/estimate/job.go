@@ -48,7 +48,9 @@ func (e *Estimator) LogSitting(f *inventory.Force, jobs []inventory.Job, levels 
 	return out, faults.Err()
 }
 
-func (e *Estimator) logUnit(f *inventory.Force, job inventory.Job, labels *matcher, pots map[string][]*potLeft, out *Logged) (faults inventory.Faults, err error) {
+func (e *Estimator) logUnit(
+	f *inventory.Force, job inventory.Job, labels *matcher, pots map[string][]*potLeft, out *Logged,
+) (faults inventory.Faults, err error) {
 	u, steps, err := job.Find(f, e.Index)
 	if err != nil {
 		return nil, err
@@ -59,7 +61,13 @@ func (e *Estimator) logUnit(f *inventory.Force, job inventory.Job, labels *match
 			figures = u.Figures - f.DoneOn(u, s.ID)
 		}
 		if len(s.Mix) == 0 { // nothing that a pot holds
-			out.Work = append(out.Work, inventory.Work{Unit: u.ID, Step: s.ID, Figures: figures, At: job.At, Job: job.ID})
+			out.Work = append(out.Work, inventory.Work{
+				Unit:    u.ID,
+				Step:    s.ID,
+				Figures: figures,
+				At:      job.At,
+				Job:     job.ID,
+			})
 			continue
 		}
 		options, err := e.options(u, s, figures, nil)
@@ -87,7 +95,14 @@ func (e *Estimator) logUnit(f *inventory.Force, job inventory.Job, labels *match
 			faults = append(faults, *fault)
 			continue
 		}
-		out.Work = append(out.Work, inventory.Work{Unit: u.ID, Step: s.ID, Figures: figures, Mix: o.Mix.Key(), At: job.At, Job: job.ID})
+		out.Work = append(out.Work, inventory.Work{
+			Unit:    u.ID,
+			Step:    s.ID,
+			Figures: figures,
+			Mix:     o.Mix.Key(),
+			At:      job.At,
+			Job:     job.ID,
+		})
 		if s.CoatsOn(u.Undercoat) == 0 {
 			continue // nothing to paint over this undercoat
 		}
@@ -100,7 +115,9 @@ func (e *Estimator) logUnit(f *inventory.Force, job inventory.Job, labels *match
 
 // withTold adds to the ways of a step what the painter really did it with, of whatever
 // kind that is, where nothing there is it already.
-func (e *Estimator) withTold(u inventory.Unit, s *inventory.Step, options []Option, told string, figures int) ([]Option, error) {
+func (e *Estimator) withTold(
+	u inventory.Unit, s *inventory.Step, options []Option, told string, figures int,
+) ([]Option, error) {
 	mix, own := inventory.MixOfKey(told), e.MainPaint(s.Mix)
 	if len(mix) == 0 ||
 		slices.ContainsFunc(options, func(o Option) bool { return o.ID == told || o.Mix.Key() == told }) {
@@ -116,7 +133,13 @@ func (e *Estimator) withTold(u inventory.Unit, s *inventory.Step, options []Opti
 	if err != nil {
 		return nil, err
 	}
-	return append(slices.Clip(options), Option{ID: mix.Key(), Kind: PaintersOwn, Mix: mix, Thinning: s.Thinning, Uses: sum.Uses(mix, s.Thinning)}), nil
+	return append(slices.Clip(options), Option{
+		ID:       mix.Key(),
+		Kind:     PaintersOwn,
+		Mix:      mix,
+		Thinning: s.Thinning,
+		Uses:     sum.Uses(mix, s.Thinning),
+	}), nil
 }
 
 // potLeft is a pot while a job draws from it.
@@ -147,7 +170,9 @@ func drawOrder(levels []shelf.Level) map[string][]*potLeft {
 }
 
 // pickOption finds the way a step was most likely done.
-func pickOption(s *inventory.Step, options []Option, told, begun string, pots map[string][]*potLeft) (*Option, *inventory.Fault) {
+func pickOption(
+	s *inventory.Step, options []Option, told, begun string, pots map[string][]*potLeft,
+) (*Option, *inventory.Fault) {
 	if told != "" {
 		var ids []string
 		for i := range options {
@@ -181,7 +206,9 @@ func pickOption(s *inventory.Step, options []Option, told, begun string, pots ma
 }
 
 // draw takes a volume of paint out of its pots in their order.
-func (l *Logged) draw(paint string, v inventory.Volume, pots map[string][]*potLeft, job inventory.Job, step string) {
+func (l *Logged) draw(
+	paint string, v inventory.Volume, pots map[string][]*potLeft, job inventory.Job, step string,
+) {
 	for _, p := range pots[paint] {
 		take := min(v, p.left)
 		if take <= 0 {
@@ -194,7 +221,17 @@ func (l *Logged) draw(paint string, v inventory.Volume, pots map[string][]*potLe
 			note = step + " of " + job.Unit
 		}
 		used := take
-		l.Draws = append(l.Draws, Draw{p.id, inventory.PotEvent{Kind: inventory.Used, At: job.At, Volume: &used, Estimated: true, Job: job.ID, Note: note}})
+		l.Draws = append(l.Draws, Draw{
+			p.id,
+			inventory.PotEvent{
+				Kind:      inventory.Used,
+				At:        job.At,
+				Volume:    &used,
+				Estimated: true,
+				Job:       job.ID,
+				Note:      note,
+			},
+		})
 	}
 	if v > 0 {
 		l.Missing = append(l.Missing, PlannedUse{paint, v})

@@ -114,7 +114,9 @@ var ErrNothingLeft = errors.New("every step of every unit is done")
 
 // ForceNeeds works out what a force still takes. The catalogue must pass
 // [inventory.Catalogue.Validate]. It returns ErrNothingLeft where nothing does.
-func ForceNeeds(c *inventory.Catalogue, f *inventory.Force, learned inventory.Factors, rules NeedRules) (*Needs, error) {
+func ForceNeeds(
+	c *inventory.Catalogue, f *inventory.Force, learned inventory.Factors, rules NeedRules,
+) (*Needs, error) {
 	return NewEstimator(c, learned).Needs(f, rules)
 }
 
@@ -131,7 +133,8 @@ func (e *Estimator) Needs(f *inventory.Force, rules NeedRules) (*Needs, error) {
 		for i := range r.Steps {
 			s := &r.Steps[i]
 			left := u.Figures - done[unitStep{u.ID, s.ID}]
-			if left <= 0 || len(s.Mix) == 0 || s.CoatsOn(u.Undercoat) == 0 || (s.Optional && rules.SkipOptional) {
+			if left <= 0 || len(s.Mix) == 0 || s.CoatsOn(u.Undercoat) == 0 ||
+				(s.Optional && rules.SkipOptional) {
 				continue
 			}
 			n := Need{Unit: u.ID, Step: s.ID, Figures: left, Match: labels.label(unitStep{u.ID, s.ID})}
@@ -153,7 +156,9 @@ func (e *Estimator) Needs(f *inventory.Force, rules NeedRules) (*Needs, error) {
 
 // keepBegun leaves only the way the work was begun with, where that is known:
 // the figures of a unit, and all that must match them, get the same.
-func (e *Estimator) keepBegun(u inventory.Unit, s *inventory.Step, options []Option, mix string, figures int) ([]Option, error) {
+func (e *Estimator) keepBegun(
+	u inventory.Unit, s *inventory.Step, options []Option, mix string, figures int,
+) ([]Option, error) {
 	if mix == "" {
 		return options, nil
 	}
@@ -183,7 +188,8 @@ func (e *Estimator) ownWay(u inventory.Unit, s *inventory.Step, mix string, figu
 		return nil, nil
 	}
 	for _, p := range o.Mix {
-		if known := e.Index.Paints[p.Paint]; known == nil || known.Type.Kin() != main.Type.Kin() || !(p.Parts > 0) {
+		if known := e.Index.Paints[p.Paint]; known == nil || known.Type.Kin() != main.Type.Kin() ||
+			!(p.Parts > 0) {
 			return nil, nil
 		}
 	}
@@ -196,7 +202,9 @@ func (e *Estimator) ownWay(u inventory.Unit, s *inventory.Step, mix string, figu
 }
 
 // options lists the ways to do a step with what they take.
-func (e *Estimator) options(u inventory.Unit, s *inventory.Step, figures int, nearby func(paint, undercoat string) []Nearby) ([]Option, error) {
+func (e *Estimator) options(
+	u inventory.Unit, s *inventory.Step, figures int, nearby func(paint, undercoat string) []Nearby,
+) ([]Option, error) {
 	out := e.Ways(u, s, nearby)
 	for i := range out {
 		sum, err := e.Sum(u, s, out[i].Mix, out[i].Thinning, figures)
@@ -211,14 +219,22 @@ func (e *Estimator) options(u inventory.Unit, s *inventory.Step, figures int, ne
 // Ways lists how a step may be done: as the recipe asks, its alternatives, the
 // painter's stand-ins, and what is nearby, least compromise first after the recipe's
 // own. What they take is not worked out.
-func (e *Estimator) Ways(u inventory.Unit, s *inventory.Step, nearby func(paint, undercoat string) []Nearby) []Option {
+func (e *Estimator) Ways(
+	u inventory.Unit, s *inventory.Step, nearby func(paint, undercoat string) []Nearby,
+) []Option {
 	ways := []Option{{Kind: OwnOption, Mix: s.Mix, Thinning: s.Thinning}}
 	for _, a := range s.Alternatives {
 		th := a.Thinning
 		if th == nil {
 			th = s.Thinning
 		}
-		ways = append(ways, Option{Kind: AlternativeOf, Label: a.Label, Mix: a.Mix, Thinning: th, Compromise: a.Compromise})
+		ways = append(ways, Option{
+			Kind:       AlternativeOf,
+			Label:      a.Label,
+			Mix:        a.Mix,
+			Thinning:   th,
+			Compromise: a.Compromise,
+		})
 	}
 	named := slices.Clone(ways)
 	if !s.NoStandIns {

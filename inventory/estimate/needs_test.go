@@ -33,7 +33,10 @@ func TestForceNeeds(t *testing.T) {
 		t.Fatalf("%d needs, want 5 steps of 2 units", len(n.List))
 	}
 	straps := findNeed(t, n, "second/straps")
-	if got, want := optionIDs(straps), []string{"1:black+2:leather", "1:strap-b+2:leather"}; !slices.Equal(got, want) {
+	if got, want := optionIDs(straps), []string{
+		"1:black+2:leather",
+		"1:strap-b+2:leather",
+	}; !slices.Equal(got, want) {
 		t.Errorf("ways to do the straps: %v, want %v", got, want)
 	}
 	if o := straps.Options[1]; o.Kind != StandInFor || o.Compromise != 4 {
@@ -80,7 +83,11 @@ func TestPencilsAreCountedByThePiece(t *testing.T) {
 func TestWorkDoneIsSubtracted(t *testing.T) {
 	c := fixture.SmallCatalogue()
 	f := &c.Forces[0]
-	f.Done = []inventory.Work{{Unit: "first", Step: "cloth", Figures: 4}, {Unit: "first", Step: "cloth", Figures: 3}, {Unit: "second", Step: "prime", Figures: 99}}
+	f.Done = []inventory.Work{
+		{Unit: "first", Step: "cloth", Figures: 4},
+		{Unit: "first", Step: "cloth", Figures: 3},
+		{Unit: "second", Step: "prime", Figures: 99},
+	}
 	n := fixture.Must[*Needs](t)(ForceNeeds(c, f, nil, NeedRules{}))
 	if got := findNeed(t, n, "first/cloth").Figures; got != 3 {
 		t.Errorf("%d figures are left, want 3", got)
@@ -137,15 +144,21 @@ func TestUndercoatChangesCoats(t *testing.T) {
 // never takes one paint twice.
 func TestStandInChains(t *testing.T) {
 	c := fixture.SmallCatalogue()
-	c.StandIns = []inventory.StandIn{{For: "black", Use: "strap-b", Compromise: 4}, {For: "strap-b", Use: "cloth-b", Compromise: 3},
-		{For: "leather", Use: "strap-b", Compromise: 1, EitherWay: true}}
+	c.StandIns = []inventory.StandIn{
+		{For: "black", Use: "strap-b", Compromise: 4},
+		{For: "strap-b", Use: "cloth-b", Compromise: 3},
+		{For: "leather", Use: "strap-b", Compromise: 1, EitherWay: true},
+	}
 	n := fixture.Must[*Needs](t)(ForceNeeds(c, &c.Forces[0], nil, NeedRules{}))
 	got := map[string]int{}
 	for _, o := range findNeed(t, n, "first/straps").Options {
 		got[o.ID] = o.Compromise
 	}
-	want := map[string]int{"1:black+2:leather": 0, "1:black+2:strap-b": 1, "1:strap-b+2:leather": 4, "1:black+2:cloth-b": 4,
-		"1:cloth-b+2:leather": 7, "1:cloth-b+2:strap-b": 8, "1:strap-b+2:cloth-b": 8, "1:leather+2:strap-b": 6, "1:leather+2:cloth-b": 9}
+	want := map[string]int{
+		"1:black+2:leather": 0, "1:black+2:strap-b": 1, "1:strap-b+2:leather": 4, "1:black+2:cloth-b": 4,
+		"1:cloth-b+2:leather": 7, "1:cloth-b+2:strap-b": 8, "1:strap-b+2:cloth-b": 8,
+		"1:leather+2:strap-b": 6, "1:leather+2:cloth-b": 9,
+	}
 	for k, v := range want {
 		if g, ok := got[k]; !ok || g != v {
 			t.Errorf("%s: compromise %d (there: %v), want %d", k, g, ok, v)
@@ -170,7 +183,10 @@ func TestMatchRulesJoin(t *testing.T) {
 		{Label: "b", Steps: []string{"straps"}, Units: []string{"third"}},
 		{Label: "c", Steps: []string{"cloth"}, Units: []string{"second", "third"}}}
 	n := fixture.Must[*Needs](t)(ForceNeeds(c, f, nil, NeedRules{}))
-	for id, want := range map[string]string{"first/cloth": "a + c", "second/cloth": "a + c", "third/cloth": "a + c", "third/straps": "b", "first/straps": ""} {
+	for id, want := range map[string]string{
+		"first/cloth": "a + c", "second/cloth": "a + c", "third/cloth": "a + c", "third/straps": "b",
+		"first/straps": "",
+	} {
 		if got := findNeed(t, n, id).Match; got != want {
 			t.Errorf("%s has match %q, want %q", id, got, want)
 		}
@@ -180,7 +196,8 @@ func TestMatchRulesJoin(t *testing.T) {
 func TestEstimateForce(t *testing.T) {
 	c := fixture.SmallCatalogue()
 	n := fixture.Must[*Needs](t)(ForceNeeds(c, &c.Forces[0], nil, NeedRules{}))
-	lines := EstimateForce(n, inventory.Stock{"leather": 1, "cloth-a": 17 * inventory.Millilitre}, func(_ string, u PaintUse) inventory.Volume { return u.UL(.9) })
+	lines := EstimateForce(n, inventory.Stock{"leather": 1, "cloth-a": 17 * inventory.Millilitre},
+		func(_ string, u PaintUse) inventory.Volume { return u.UL(.9) })
 	for _, l := range lines {
 		sum := inventory.Volume(0)
 		for _, x := range n.List {

@@ -15,12 +15,18 @@ import (
 // first, then the others by figures and id. To ask what a single pot, or one
 // not owned yet, does for the force, give its level alone and look at its
 // paint. Confidence is 0.5 to below 1; 0 is DefaultConfidence.
-func (e *Estimator) RunOuts(f *inventory.Force, levels []shelf.Level, rules NeedRules, confidence float64) ([]RunOut, error) {
+func (e *Estimator) RunOuts(
+	f *inventory.Force, levels []shelf.Level, rules NeedRules, confidence float64,
+) ([]RunOut, error) {
 	if confidence == 0 {
 		confidence = DefaultConfidence
 	}
 	if !(confidence >= 0.5 && confidence < 1) {
-		return nil, inventory.Fault{Path: "confidence", Found: fmt.Sprint(confidence), Expected: "0.5 to below 1"}
+		return nil, inventory.Fault{
+			Path:     "confidence",
+			Found:    fmt.Sprint(confidence),
+			Expected: "0.5 to below 1",
+		}
 	}
 	byPaint := map[string]*RunOut{}
 	for i, q := range []float64{confidence, 0.5, 1 - confidence} {

@@ -36,7 +36,9 @@ type PaintInfluences struct {
 // variance: Saltelli et al., Global Sensitivity Analysis, 2008, chapter 1, from
 // memory). An input that several steps share, as a method's film or the area
 // of a figure, counts once for all of them.
-func (e *Estimator) Sensitivity(f *inventory.Force, levels []shelf.Level, rules NeedRules) ([]PaintInfluences, error) {
+func (e *Estimator) Sensitivity(
+	f *inventory.Force, levels []shelf.Level, rules NeedRules,
+) ([]PaintInfluences, error) {
 	needs, err := e.Needs(f, rules)
 	if err != nil {
 		return nil, err
@@ -59,7 +61,8 @@ func (e *Estimator) Sensitivity(f *inventory.Force, levels []shelf.Level, rules 
 			if !ok {
 				i = len(out)
 				at[use.Paint] = i
-				out, parts, moves = append(out, PaintInfluences{Paint: use.Paint}), append(parts, nil), append(moves, map[inputKey]float64{})
+				out = append(out, PaintInfluences{Paint: use.Paint})
+				parts, moves = append(parts, nil), append(moves, map[inputKey]float64{})
 			}
 			parts[i] = append(parts[i], use.Amount)
 			for k, share := range inputs {
@@ -151,7 +154,13 @@ func influences(paint string, moves map[inputKey]float64, levels []shelf.Level) 
 			if l.By == inventory.Weighed || l.Coming {
 				advice = ""
 			}
-			out = append(out, Influence{Input: "level of the pot", Of: l.Pot, SD: sd, Advice: advice, isLevel: true})
+			out = append(out, Influence{
+				Input:   "level of the pot",
+				Of:      l.Pot,
+				SD:      sd,
+				Advice:  advice,
+				isLevel: true,
+			})
 		}
 	}
 	// Summed up in one order, so that the same question always has the same answer.

@@ -26,7 +26,14 @@ func TestSensitivity(t *testing.T) {
 	c := fixture.SmallCatalogue()
 	f := &c.Forces[0]
 	book := shelf.NewLevelBook(c.Index(), shelf.Tares{}, nil, shelf.DefaultLevelRules())
-	guessed := inventory.Pot{ID: "a-1", Paint: "cloth-a", Nominal: 17 * inventory.Millilitre, Opened: &fixture.Noon, Events: []inventory.PotEvent{{ID: 1, Kind: inventory.Judged, At: fixture.Noon, Fraction: fixture.Frac(.12)}}}
+	guessed := inventory.Pot{
+		ID:      "a-1",
+		Paint:   "cloth-a",
+		Nominal: 17 * inventory.Millilitre,
+		Opened:  &fixture.Noon,
+		Events: []inventory.PotEvent{{ID: 1, Kind: inventory.Judged, At: fixture.Noon,
+			Fraction: fixture.Frac(.12)}},
+	}
 	levels := []shelf.Level{book.Level(&guessed, fixture.Noon), sharpLevel("shade", 50)}
 	all := fixture.Must[[]PaintInfluences](t)(NewEstimator(c, nil).Sensitivity(f, levels, NeedRules{}))
 	for _, p := range all {
@@ -57,8 +64,11 @@ func TestSensitivity(t *testing.T) {
 		t.Errorf("the shade hangs on %+v, enough with %.2f", shade.Influences[0], shade.Enough)
 	}
 	// Once learned, the hand stands for film and loss, and the waste for itself.
-	learned := inventory.Factors{{Level: inventory.PaintLevel, Key: "shade", LogSD: .3, Observations: 2, WasteSD: .2}}
-	shade = influencesOf(t, fixture.Must[[]PaintInfluences](t)(NewEstimator(c, learned).Sensitivity(f, levels, NeedRules{})), "shade")
+	learned := inventory.Factors{{Level: inventory.PaintLevel, Key: "shade", LogSD: .3,
+		Observations: 2, WasteSD: .2}}
+	shade = influencesOf(t,
+		fixture.Must[[]PaintInfluences](t)(NewEstimator(c, learned).Sensitivity(f, levels, NeedRules{})),
+		"shade")
 	if shade.Influences[0].Input != "your hand" || len(shade.Influences) > 5 {
 		t.Errorf("learned: %+v", shade.Influences)
 	}
@@ -70,7 +80,8 @@ func TestSensitivityAgainstSimulation(t *testing.T) {
 	c := fixture.SmallCatalogue()
 	c.Forces[0].Units = c.Forces[0].Units[:1]
 	e := NewEstimator(c, nil)
-	got := influencesOf(t, fixture.Must[[]PaintInfluences](t)(e.Sensitivity(&c.Forces[0], nil, NeedRules{})), "cloth-a")
+	got := influencesOf(t,
+		fixture.Must[[]PaintInfluences](t)(e.Sensitivity(&c.Forces[0], nil, NeedRules{})), "cloth-a")
 	s := &c.Recipes[0].Steps[1]
 	sum := fixture.Must[StepSum](t)(e.Sum(c.Forces[0].Units[0], s, s.Mix, nil, 10))
 	st := sum.Step
@@ -84,7 +95,9 @@ func TestSensitivityAgainstSimulation(t *testing.T) {
 			return e.Median * math.Exp(e.LogSD*rng.NormFloat64())
 		}
 		for range 60_000 {
-			v := draw("painted area", st.AreaCM2) * st.Share.Median * draw("part that gets paint", st.Cover) * draw("wet film", st.WetUM) * 1e-4 / draw("part that reaches the figure", st.Efficiency) * 10
+			v := draw("painted area", st.AreaCM2) * st.Share.Median * draw("part that gets paint",
+				st.Cover) * draw("wet film", st.WetUM) * 1e-4 / draw("part that reaches the figure",
+				st.Efficiency) * 10
 			v = (v + draw("waste a sitting", st.WasteML)) * draw("one time and the next", nothingLearned.Film())
 			n++
 			d := v - m

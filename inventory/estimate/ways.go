@@ -63,7 +63,9 @@ func (e *Estimator) standInWays(o Option) []Option {
 // nearbyWays lists the ways that put a paint or a mix of nearly the same colour in
 // place of one paint of a way, least compromise first. A mix stands only for a
 // paint that is used by itself.
-func (e *Estimator) nearbyWays(u inventory.Unit, named []Option, nearby func(paint, undercoat string) []Nearby) []Option {
+func (e *Estimator) nearbyWays(
+	u inventory.Unit, named []Option, nearby func(paint, undercoat string) []Nearby,
+) []Option {
 	var out []Option
 	undercoat := e.undercoat(u)
 	for _, w := range named {

@@ -49,7 +49,12 @@ func TestLookOverruled(t *testing.T) {
 		told int
 	}{{.9, 1}, {.5, 0}, {.05, -1}} {
 		v := usualPot("a", 0)
-		v.Events = []Event{{Kind: Fresh}, {Kind: Unseal}, {Kind: Weigh, Month: 1, Value: v.Tare + v.Density*9}, {Kind: Look, Month: 1.1, Value: c.seen}}
+		v.Events = []Event{
+			{Kind: Fresh},
+			{Kind: Unseal},
+			{Kind: Weigh, Month: 1, Value: v.Tare + v.Density*9},
+			{Kind: Look, Month: 1.1, Value: c.seen},
+		}
 		rec := &Record{Methods: simHand, Types: simTypes, Paints: []Way{{0, 0}}, Pots: []Vessel{v}}
 		l := FromRecord(rec, Assumed(), 2).Left(&v, 2)
 		if told := (map[bool]int{true: 1}[l.Off > 0] - map[bool]int{true: 1}[l.Off < 0]); told != c.told {

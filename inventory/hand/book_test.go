@@ -14,13 +14,16 @@ import (
 
 // weighedYear is a pot of brown paint weighed after each of some jobs, that
 // took so many times what the tables say.
-func weighedYear(t *testing.T, film, waste float64, jobs int) (*inventory.Catalogue, *inventory.Shelf, time.Time) {
+func weighedYear(
+	t *testing.T, film, waste float64, jobs int,
+) (*inventory.Catalogue, *inventory.Shelf, time.Time) {
 	t.Helper()
 	c := fixture.SmallCatalogue()
 	for i := range c.Paints {
 		c.Paints[i].Density = 1.2
 	}
-	s := &inventory.Shelf{Pots: []inventory.Pot{{ID: "cloth", Paint: "cloth-a", Nominal: 60 * inventory.Millilitre, TareGrams: 20}}}
+	s := &inventory.Shelf{Pots: []inventory.Pot{{ID: "cloth", Paint: "cloth-a",
+		Nominal: 60 * inventory.Millilitre, TareGrams: 20}}}
 	p := &s.Pots[0]
 	at := fixture.Noon
 	add := func(e inventory.PotEvent) {
@@ -37,7 +40,14 @@ func weighedYear(t *testing.T, film, waste float64, jobs int) (*inventory.Catalo
 		at = at.AddDate(0, 0, 3)
 		id := "u" + string(rune('a'+i))
 		f.Units = append(f.Units, inventory.Unit{ID: id, Figures: 6 + i, Figure: "walker", Recipe: "plain"})
-		f.Done = append(f.Done, inventory.Work{Unit: id, Step: "cloth", Figures: 6 + i, Mix: "cloth-a", At: at, Job: id})
+		f.Done = append(f.Done, inventory.Work{
+			Unit:    id,
+			Step:    "cloth",
+			Figures: 6 + i,
+			Mix:     "cloth-a",
+			At:      at,
+			Job:     id,
+		})
 		j := fixture.Must[*jobBook](t)(newJobBook(c, s))
 		base := j.base[jobPaint{id, "cloth-a"}]
 		if len(base) != 1 || base[0].film <= 0 || base[0].waste <= 0 {
@@ -55,7 +65,8 @@ func bookOf(t *testing.T, c *inventory.Catalogue, s *inventory.Shelf, words Word
 	t.Helper()
 	idx := c.Index()
 	rules := shelf.DefaultLevelRules()
-	return fixture.Must[*Book](t)(NewBook(c, s, shelf.NewLevelBook(idx, shelf.LearnTares(s, idx, rules), nil, rules), words, now))
+	return fixture.Must[*Book](t)(NewBook(c, s,
+		shelf.NewLevelBook(idx, shelf.LearnTares(s, idx, rules), nil, rules), words, now))
 }
 
 // From a shelf and a log of work to factors, levels and history.
@@ -76,7 +87,10 @@ func TestBookLearns(t *testing.T) {
 		t.Errorf("%.1f ml by weight, reckoned %s to %s", truth/1.2, low, high)
 	}
 	h := b.History(s)
-	if len(h) == 0 || !slices.IsSortedFunc(h, func(x, y inventory.FactorChange) int { return x.Factor.Updated.Compare(y.Factor.Updated) }) {
+	if len(h) == 0 ||
+		!slices.IsSortedFunc(h, func(x, y inventory.FactorChange) int {
+			return x.Factor.Updated.Compare(y.Factor.Updated)
+		}) {
 		t.Errorf("history: %d entries", len(h))
 	}
 	if len(l.Odd) > 0 {
@@ -91,7 +105,12 @@ func TestBookAndBadInput(t *testing.T) {
 	clean := bookOf(t, c, s, Words{}, now).Lesson()
 
 	// A reading from before the pot was bought.
-	early := inventory.PotEvent{ID: 90, Kind: inventory.Judged, At: fixture.Noon.AddDate(0, 0, -9), Fraction: fixture.Frac(.1)}
+	early := inventory.PotEvent{
+		ID:       90,
+		Kind:     inventory.Judged,
+		At:       fixture.Noon.AddDate(0, 0, -9),
+		Fraction: fixture.Frac(.1),
+	}
 	p.Events = append(p.Events, early)
 	before := bookOf(t, c, s, Words{}, now).Lesson()
 	a, _ := clean.Factors.Find(inventory.MethodLevel, string(coverage.Brush))
@@ -103,22 +122,35 @@ func TestBookAndBadInput(t *testing.T) {
 
 	// Two readings of one minute that contradict.
 	both := slices.Clone(p.Events)
-	p.Events = append(p.Events, inventory.PotEvent{ID: 91, Kind: inventory.Weighed, At: now, GrossGrams: p.Events[len(p.Events)-1].GrossGrams - 18})
+	p.Events = append(p.Events, inventory.PotEvent{
+		ID:         91,
+		Kind:       inventory.Weighed,
+		At:         now,
+		GrossGrams: p.Events[len(p.Events)-1].GrossGrams - 18,
+	})
 	b := bookOf(t, c, s, Words{}, now)
-	if odd := b.Lesson().Odd; len(odd) != 1 || odd[0].Pot != "cloth" || !odd[0].At.Equal(now) || math.Abs(math.Abs(odd[0].ML)-15) > 3 {
+	if odd := b.Lesson().Odd; len(odd) != 1 || odd[0].Pot != "cloth" || !odd[0].At.Equal(now) ||
+		math.Abs(math.Abs(odd[0].ML)-15) > 3 {
 		t.Errorf("18 g less in the same minute: %+v", odd)
 	}
 	if l := b.Level(p, now); l.Doubts == 0 {
 		t.Error("the level does not say that readings contradict")
 	}
-	right := bookOf(t, c, s, Words{Accepts: func(pot string, at time.Time) bool { return pot == "cloth" && at.Equal(now) }}, now)
+	right := bookOf(t, c, s,
+		Words{Accepts: func(pot string, at time.Time) bool { return pot == "cloth" && at.Equal(now) }},
+		now)
 	if len(right.Lesson().Odd) > 0 && right.Lesson().Odd[0].At.Equal(now) {
 		t.Errorf("accepted, and flagged again: %+v", right.Lesson().Odd)
 	}
 	p.Events = both
 
 	// Tare over gross: nothing is left, not less than nothing.
-	p.Events = append(p.Events, inventory.PotEvent{ID: 92, Kind: inventory.Weighed, At: now.AddDate(0, 0, 1), GrossGrams: 12})
+	p.Events = append(p.Events, inventory.PotEvent{
+		ID:         92,
+		Kind:       inventory.Weighed,
+		At:         now.AddDate(0, 0, 1),
+		GrossGrams: 12,
+	})
 	l := bookOf(t, c, s, Words{}, now.AddDate(0, 0, 1)).Level(p, now.AddDate(0, 0, 1))
 	if low, high := l.Range(.9); low < 0 || high.ML() > 60*.97+.001 {
 		t.Errorf("tare over gross: %s to %s", low, high)

@@ -21,7 +21,12 @@ type Draws struct {
 // Draws makes the draws of a hand: scrambled Sobol points with a fixed seed.
 func (h *Hand) Draws() *Draws {
 	n := len(h.b.mean)
-	d := &Draws{h: h, dense: zeros(n, points), own: make([][][]float64, len(h.b.own)), names: map[string][]float64{}}
+	d := &Draws{
+		h:     h,
+		dense: zeros(n, points),
+		own:   make([][][]float64, len(h.b.own)),
+		names: map[string][]float64{},
+	}
 	l := slices.Clone(h.b.v)
 	cholesky(l, n)
 	z := make([]float64, points)

@@ -220,8 +220,18 @@ func (h *Hand) History(asked []Asked) [][]Pull {
 					sd += c * e * v[k*n+l]
 				}
 			}
-			out[i] = append(out[i], Pull{Pot: t.p.v.ID, Event: t.p.ops[t.seen.op].event, Month: t.seen.month, Paint: t.p.v.Paint, Before: before[i], After: at(i),
-				SD: sqrt(math.Max(0, sd)), Surprise: nu / sqrt(s), Out: !t.seen.counted, Jump: t.seen.jump})
+			out[i] = append(out[i], Pull{
+				Pot:      t.p.v.ID,
+				Event:    t.p.ops[t.seen.op].event,
+				Month:    t.seen.month,
+				Paint:    t.p.v.Paint,
+				Before:   before[i],
+				After:    at(i),
+				SD:       sqrt(math.Max(0, sd)),
+				Surprise: nu / sqrt(s),
+				Out:      !t.seen.counted,
+				Jump:     t.seen.jump,
+			})
 		}
 	}
 	return out

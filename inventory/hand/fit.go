@@ -252,7 +252,11 @@ func (n *noiseSums) noise(a *Assumptions, was noise) noise {
 	next := func(k, worth float64, s struct{ num, den float64 }) float64 {
 		return clip(k*math.Pow((worth/(k*k)+s.num)/(worth+s.den), .65), .3, 12)
 	}
-	return noise{next(was.eye, a.WorthEye, n.eye), next(was.scale, a.WorthScale, n.scale), next(was.job, a.WorthJob, n.job)}
+	return noise{
+		next(was.eye, a.WorthEye, n.eye),
+		next(was.scale, a.WorthScale, n.scale),
+		next(was.job, a.WorthJob, n.job),
+	}
 }
 
 // search tries a few sizes of each error first and keeps the likeliest, so

@@ -132,7 +132,9 @@ func (h *Hand) takeBack(k *pass) {
 		off := s.nu * s.nu / (s.s + quadratic(cov, k.jac[i*n:(i+1)*n]))
 		if off < square(h.a.Bar-1.2*clip(s.r/s.s, 0, 1)) {
 			k.p.out[i] = false
-			h.Flags = slices.DeleteFunc(h.Flags, func(f Flag) bool { return f.Pot == k.p.v.ID && f.Read == i && !f.Gone })
+			h.Flags = slices.DeleteFunc(h.Flags, func(f Flag) bool {
+				return f.Pot == k.p.v.ID && f.Read == i && !f.Gone
+			})
 		}
 	}
 }

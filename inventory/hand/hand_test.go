@@ -24,7 +24,13 @@ func painted(t testing.TB, name string, seed uint64) *sim {
 }
 
 func nextOf(s *sim, c int) Work {
-	return Work{Way: s.rec.Paints[c], Paint: c, Film: 10 * simSteps[c].film, Waste: simSteps[c].waste, Sittings: 1}
+	return Work{
+		Way:      s.rec.Paints[c],
+		Paint:    c,
+		Film:     10 * simSteps[c].film,
+		Waste:    simSteps[c].waste,
+		Sittings: 1,
+	}
 }
 
 // The order of pots says nothing.
@@ -198,7 +204,8 @@ func TestSilenceNeverFills(t *testing.T) {
 			l := h.Left(v, s.month+float64(m)/4)
 			for k, p := range []float64{.5, .95} {
 				if q := l.Quantile(p); q > last[k]+1e-3 {
-					t.Errorf("pot %s after %.2f months: the %.0f %% quantile rises from %.4f to %.4f", v.ID, float64(m)/4, 100*p, last[k], q)
+					t.Errorf("pot %s after %.2f months: the %.0f %% quantile rises from %.4f to %.4f",
+						v.ID, float64(m)/4, 100*p, last[k], q)
 				} else {
 					last[k] = q
 				}
@@ -212,7 +219,9 @@ func TestSilenceNeverFills(t *testing.T) {
 func TestLooksPullAlike(t *testing.T) {
 	s := painted(t, "by eye after each job", 8)
 	v := &s.rec.Pots[s.v[0]]
-	at := slices.IndexFunc(v.Events, func(e Event) bool { return e.Kind == Look && e.Value < .9 && e.Value > .4 })
+	at := slices.IndexFunc(v.Events, func(e Event) bool {
+		return e.Kind == Look && e.Value < .9 && e.Value > .4
+	})
 	if at < 0 {
 		t.Fatal("no look in the middle")
 	}
@@ -254,7 +263,9 @@ func TestSpills(t *testing.T) {
 			continue
 		}
 		b := FromRecord(&clean.rec, Assumed(), clean.month)
-		if slices.ContainsFunc(b.Flags, func(f Flag) bool { return f.Pot == v.ID && f.Gone && math.Abs(f.ML-4) < 1.2 }) {
+		if slices.ContainsFunc(b.Flags, func(f Flag) bool {
+			return f.Pot == v.ID && f.Gone && math.Abs(f.ML-4) < 1.2
+		}) {
 			found++
 		}
 		d := math.Abs(b.Film(clean.rec.Paints[2], 2).Mean - a.Film(clean.rec.Paints[2], 2).Mean)
@@ -305,7 +316,8 @@ func TestSettings(t *testing.T) {
 		v.Events[last].Value, v.Events[last].Verdict = was.Value-6, k
 		h := FromRecord(&s.rec, Assumed(), s.month)
 		l := h.Left(v, s.month)
-		if counted := l.LastEvent == last; counted != want || slices.ContainsFunc(h.Flags, func(f Flag) bool { return f.Pot == v.ID && f.Event == last }) {
+		if counted := l.LastEvent == last; counted != want ||
+			slices.ContainsFunc(h.Flags, func(f Flag) bool { return f.Pot == v.ID && f.Event == last }) {
 			t.Errorf("verdict %d: counted %v, flags %v", k, counted, h.Flags)
 		}
 		v.Events[last] = was
@@ -327,7 +339,8 @@ func TestHistory(t *testing.T) {
 			t.Errorf("effect %d begins at %.3f", i, pulls[0].Before)
 		}
 		if math.Abs(last.After-want[i].Mean) > .06 || math.Abs(last.SD-want[i].SD) > .02 {
-			t.Errorf("effect %d ends at %.3f (%.3f), the hand says %.3f (%.3f)", i, last.After, last.SD, want[i].Mean, want[i].SD)
+			t.Errorf("effect %d ends at %.3f (%.3f), the hand says %.3f (%.3f)",
+				i, last.After, last.SD, want[i].Mean, want[i].SD)
 		}
 	}
 }

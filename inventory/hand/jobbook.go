@@ -89,7 +89,9 @@ func (j *jobBook) add(e *estimate.Estimator, f *inventory.Force, w inventory.Wor
 }
 
 // draws adds what the tables say for a volume drawn by a job.
-func (j *jobBook) draws(to []Event, w *scribe, e *inventory.PotEvent, p *inventory.Paint, month, over float64) []Event {
+func (j *jobBook) draws(
+	to []Event, w *scribe, e *inventory.PotEvent, p *inventory.Paint, month, over float64,
+) []Event {
 	ml := e.Volume.ML()
 	k := jobPaint{e.Job, p.ID}
 	base, drawn := j.base[k], j.drawn[k]
@@ -98,7 +100,14 @@ func (j *jobBook) draws(to []Event, w *scribe, e *inventory.PotEvent, p *invento
 	}
 	part := ml / drawn
 	for _, t := range base {
-		to = append(to, Event{Kind: Draw, Month: month, Film: t.film * part, Waste: t.waste * part, Sittings: max(1, t.sittings), Way: w.way(p, t.method)})
+		to = append(to, Event{
+			Kind:     Draw,
+			Month:    month,
+			Film:     t.film * part,
+			Waste:    t.waste * part,
+			Sittings: max(1, t.sittings),
+			Way:      w.way(p, t.method),
+		})
 	}
 	return to
 }

@@ -11,7 +11,10 @@ import (
 // table (checked with a numerical library: point 5 of dimensions 1 to 8, and
 // of 61 to 64).
 func TestSobolPoints(t *testing.T) {
-	want := map[int]float64{0: .875, 1: .875, 2: .125, 3: .375, 4: .875, 5: .625, 6: .875, 7: .375, 60: .625, 61: .875, 62: .375, 63: .625}
+	want := map[int]float64{
+		0: .875, 1: .875, 2: .125, 3: .375, 4: .875, 5: .625, 6: .875, 7: .375, 60: .625, 61: .875,
+		62: .375, 63: .625,
+	}
 	for dim, w := range want {
 		v := directions(dim)
 		// The library counts in Gray code: its point 5 is our index 7.
@@ -155,7 +158,8 @@ func (q *question) brute(h *Hand, extra []float64, rng *rand.Rand, n int) float6
 					}
 				}
 				v15 := math.Min(v, 1.5)
-				there -= p.Silent * math.Exp(r*sqrt(v15/math.Max(v, 1e-12))-v15/2+sqrt(p.rateScale)*rng.NormFloat64()-p.rateScale/2)
+				there -= p.Silent * math.Exp(r*sqrt(v15/math.Max(v, 1e-12))-v15/2+
+					sqrt(p.rateScale)*rng.NormFloat64()-p.rateScale/2)
 			}
 			if need > clip(there, 0, p.Top)+extra[c] {
 				ok = false

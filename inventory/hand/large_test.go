@@ -15,15 +15,30 @@ func largeShelf(pots int) (*inventory.Catalogue, *inventory.Shelf) {
 	s := &inventory.Shelf{}
 	id := int64(0)
 	for i := range pots {
-		p := inventory.Pot{ID: fmt.Sprintf("pot-%06d", i), Paint: []string{"cloth-a", "leather", "shade", "black"}[i%4], Nominal: 17 * inventory.Millilitre}
+		p := inventory.Pot{
+			ID:      fmt.Sprintf("pot-%06d", i),
+			Paint:   []string{"cloth-a", "leather", "shade", "black"}[i%4],
+			Nominal: 17 * inventory.Millilitre,
+		}
 		for k := range 10 {
 			id++
-			e := inventory.PotEvent{ID: id, At: fixture.Noon.AddDate(0, 0, 7*k+i%5), Kind: inventory.Used, Estimated: true, Volume: fixture.Vol(.8)}
+			e := inventory.PotEvent{
+				ID:        id,
+				At:        fixture.Noon.AddDate(0, 0, 7*k+i%5),
+				Kind:      inventory.Used,
+				Estimated: true,
+				Volume:    fixture.Vol(.8),
+			}
 			switch k {
 			case 0:
 				e = inventory.PotEvent{ID: id, At: e.At, Kind: inventory.Bought}
 			case 4, 9:
-				e = inventory.PotEvent{ID: id, At: e.At, Kind: inventory.Judged, Fraction: fixture.Frac(1 - .06*float64(k))}
+				e = inventory.PotEvent{
+					ID:       id,
+					At:       e.At,
+					Kind:     inventory.Judged,
+					Fraction: fixture.Frac(1 - .06*float64(k)),
+				}
 			}
 			p.Events = append(p.Events, e)
 		}
@@ -57,8 +72,10 @@ func TestLevelsAtOnce(t *testing.T) {
 	for i, l := range b.Levels(s, now) {
 		alone := b.Level(&s.Pots[i], now)
 		low, high := l.Range(.9)
-		if lowAlone, highAlone := alone.Range(.9); l.Left() != alone.Left() || low != lowAlone || high != highAlone {
-			t.Fatalf("%s: %s (%s to %s), alone %s (%s to %s)", s.Pots[i].ID, l.Left(), low, high, alone.Left(), lowAlone, highAlone)
+		if lowAlone, highAlone := alone.Range(.9); l.Left() != alone.Left() || low != lowAlone ||
+			high != highAlone {
+			t.Fatalf("%s: %s (%s to %s), alone %s (%s to %s)",
+				s.Pots[i].ID, l.Left(), low, high, alone.Left(), lowAlone, highAlone)
 		}
 	}
 }

@@ -73,7 +73,9 @@ func (h *Hand) left(f *filter, v *Vessel, now float64) Left {
 	l.Silent = f.silent[0] + f.silent[1] + f.silent[2]
 	if l.Silent > 1e-9 {
 		l.shares = [2]float64{f.silent[0] / l.Silent, f.silent[1] / l.Silent}
-		common := math.Min((f.silent[0]*f.cov[pUnwatched*n+pUnwatched]+f.silent[1]*f.cov[pWatched*n+pWatched])/l.Silent, 1.5)
+		common := math.Min((f.silent[0]*f.cov[pUnwatched*n+pUnwatched]+
+			f.silent[1]*f.cov[pWatched*n+pWatched])/l.Silent,
+			1.5)
 		forgotten := f.silent[2] / l.Silent
 		own := f.p[sSilent][sSilent] + (h.a.TouchUp*(1-forgotten)+h.a.ForgottenML*forgotten)/l.Silent
 		if forgotten > 0 {

@@ -50,8 +50,10 @@ var simSteps = [8]struct {
 	film, waste  float64
 	method, kind int
 }{
-	{9 * .42 * 60e-4 / .75, .20, 0, 0}, {9 * .16 * 60e-4 / .75, .20, 0, 0}, {9 * .10 * 60e-4 / .75, .20, 0, 0}, {9 * .08 * 60e-4 / .75, .20, 0, 0},
-	{9 * .15 * 35e-4 / .75, .20, 0, 1}, {9 * .05 * 35e-4 / .75, .20, 0, 1}, {9 * .83 * 70e-4 / .70, .20, 1, 2}, {9 * .60 * .2 * 17e-4 / .12, .15, 2, 3},
+	{9 * .42 * 60e-4 / .75, .20, 0, 0}, {9 * .16 * 60e-4 / .75, .20, 0, 0},
+	{9 * .10 * 60e-4 / .75, .20, 0, 0}, {9 * .08 * 60e-4 / .75, .20, 0, 0},
+	{9 * .15 * 35e-4 / .75, .20, 0, 1}, {9 * .05 * 35e-4 / .75, .20, 0, 1},
+	{9 * .83 * 70e-4 / .70, .20, 1, 2}, {9 * .60 * .2 * 17e-4 / .12, .15, 2, 3},
 }
 
 var simHand = []float64{.42, .42, .60}
@@ -214,7 +216,13 @@ func (s *sim) job(j, jobs int) {
 		use := s.t.use(c, figures, j, jobs)
 		if !forgotten {
 			st := &simSteps[c]
-			s.event(c, Event{Kind: Draw, Film: logged * st.film, Waste: st.waste, Sittings: 1, Way: s.rec.Paints[c]})
+			s.event(c, Event{
+				Kind:     Draw,
+				Film:     logged * st.film,
+				Waste:    st.waste,
+				Sittings: 1,
+				Way:      s.rec.Paints[c],
+			})
 		}
 		if use > s.x[c] { // the rest comes from a new pot; the bench knows an empty pot when it sees one
 			s.event(c, Event{Kind: Look, Value: 0})
@@ -280,53 +288,92 @@ func scenes() []scene {
 		{name: "from the prior, by eye", jobs: 10, batch: usual, read: every(Look), held: good},
 		{name: "from the prior, eye then scale", jobs: 10, batch: usual, read: eyeThenScale, held: good},
 		{name: "from the prior, 2 jobs", jobs: 2, batch: usual, read: every(Weigh), held: good},
-		{name: "from the prior, a look every fifth job", jobs: 10, batch: usual, read: sometimes(Look, 5), held: good},
-		{name: "from the prior, looks now and then, 6 silent months", jobs: 10, batch: usual, read: byChance(Look, .4), after: 6, held: good},
-		{name: "tables right, weighed", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), held: good},
+		{name: "from the prior, a look every fifth job", jobs: 10, batch: usual,
+			read: sometimes(Look, 5), held: good},
+		{name: "from the prior, looks now and then, 6 silent months", jobs: 10, batch: usual,
+			read: byChance(Look, .4), after: 6, held: good},
+		{name: "tables right, weighed", film: 1, waste: 1, jobs: 10, batch: usual,
+			read: every(Weigh), held: good},
 		{name: "film x0.5", film: .5, waste: 1, jobs: 10, batch: usual, read: every(Weigh), held: good},
 		{name: "film x2, waste x3", film: 2, waste: 3, jobs: 10, batch: usual, read: every(Weigh), held: good},
 		{name: "film x3, waste x2", film: 3, waste: 2, jobs: 10, batch: usual, read: every(Weigh), held: good},
-		{name: "2 to 3 figures a job", film: 1, waste: 1, jobs: 10, batch: [2]int{2, 3}, read: every(Weigh), held: good},
-		{name: "40 figures a job", film: 1, waste: 1, jobs: 10, batch: [2]int{40, 40}, read: every(Weigh), held: good},
-		{name: "1 to 40 figures a job, waste x2", film: 1, waste: 2, jobs: 10, batch: [2]int{1, 40}, read: every(Weigh), held: good},
-		{name: "by eye after each job", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Look), held: good},
+		{name: "2 to 3 figures a job", film: 1, waste: 1, jobs: 10, batch: [2]int{2, 3},
+			read: every(Weigh), held: good},
+		{name: "40 figures a job", film: 1, waste: 1, jobs: 10, batch: [2]int{40, 40},
+			read: every(Weigh), held: good},
+		{name: "1 to 40 figures a job, waste x2", film: 1, waste: 2, jobs: 10, batch: [2]int{1, 40},
+			read: every(Weigh), held: good},
+		{name: "by eye after each job", film: 1, waste: 1, jobs: 10, batch: usual,
+			read: every(Look), held: good},
 		{name: "eye +10 %", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Look), eye: .10, held: good},
 		{name: "eye -10 %", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Look), eye: -.10, held: good},
-		{name: "scale errs by 0.5 g, untold", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), scale: .5, held: good},
-		{name: "4 ml spilt, weighed", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), spill: true, held: good},
-		{name: "4 ml spilt, by eye", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Look), spill: true, held: good},
-		{name: "two readings swapped", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), swap: true, held: good},
+		{name: "scale errs by 0.5 g, untold", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh),
+			scale: .5, held: good},
+		{name: "4 ml spilt, weighed", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh),
+			spill: true, held: good},
+		{name: "4 ml spilt, by eye", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Look),
+			spill: true, held: good},
+		{name: "two readings swapped", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh),
+			swap: true, held: good},
 		// From here the model's assumptions do not hold.
-		{name: "job scatter x1.75", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), scatter: 1.75, held: mild},
-		{name: "heavy tails in jobs and looks", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Look), heavy: true, held: mild},
-		{name: "a third forgotten, weighed", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), forget: 1. / 3, held: mild},
-		{name: "a third forgotten, 3 looks", film: 1, waste: 1, jobs: 10, batch: usual, read: sometimes(Look, 3), forget: 1. / 3, held: mild, more: .02},
-		{name: "a third of a pot lent now and then", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), lent: .05, held: mild},
-		{name: "a hand that grows heavier by half", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), drift: .4, held: mild},
-		{name: "logs one figure in five too few", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), logsAt: .8, held: mild},
-		{name: "looks twice as rough, tilted", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Look), look: .16, tilt: .2, held: mild},
-		{name: "2 % silent a month, then 6 months", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh), silent: .02, after: 6, held: mild},
+		{name: "job scatter x1.75", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh),
+			scatter: 1.75, held: mild},
+		{name: "heavy tails in jobs and looks", film: 1, waste: 1, jobs: 10, batch: usual,
+			read: every(Look), heavy: true, held: mild},
+		{name: "a third forgotten, weighed", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Weigh),
+			forget: 1. / 3, held: mild},
+		{name: "a third forgotten, 3 looks", film: 1, waste: 1, jobs: 10, batch: usual,
+			read: sometimes(Look, 3), forget: 1. / 3, held: mild, more: .02},
+		{name: "a third of a pot lent now and then", film: 1, waste: 1, jobs: 10, batch: usual,
+			read: every(Weigh), lent: .05, held: mild},
+		{name: "a hand that grows heavier by half", film: 1, waste: 1, jobs: 10, batch: usual,
+			read: every(Weigh), drift: .4, held: mild},
+		{name: "logs one figure in five too few", film: 1, waste: 1, jobs: 10, batch: usual,
+			read: every(Weigh), logsAt: .8, held: mild},
+		{name: "looks twice as rough, tilted", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Look),
+			look: .16, tilt: .2, held: mild},
+		{name: "2 % silent a month, then 6 months", film: 1, waste: 1, jobs: 10, batch: usual,
+			read: every(Weigh), silent: .02, after: 6, held: mild},
 		// Not used to choose what the model assumes.
-		{name: "film x0.8, waste x2, 4 to 12 figures, eye -6 %, looks now and then", film: .8, waste: 2, jobs: 14, batch: [2]int{4, 12}, read: byChance(Look, .4), eye: -.06, held: mild, more: .001},
-		{name: "tables right, 3 to 30 figures, one in ten forgotten, eye +5 %, rough", film: 1, waste: 1, jobs: 12, batch: [2]int{3, 30}, read: byChance(Look, .6), eye: .05, look: .12, forget: .1, held: mild},
-		{name: "film x1.5, waste x0.7, 10 to 20 figures, scatter x1.3, scale errs by 0.3 g", film: 1.5, waste: .7, jobs: 7, batch: [2]int{10, 20}, read: every(Weigh), scale: .3, scatter: 1.3, held: mild, more: .001},
-		{name: "tables right, 2 jobs, by eye", film: 1, waste: 1, jobs: 2, batch: usual, read: every(Look), held: good},
-		{name: "tables right, figures one fifth larger or smaller than thought, by eye", film: 1, waste: 1, jobs: 10, batch: usual, read: every(Look), area: .2, held: mild},
-		{name: "film x1.3, waste x1.3, by eye", film: 1.3, waste: 1.3, jobs: 10, batch: usual, read: every(Look), held: good, more: .001},
+		{name: "film x0.8, waste x2, 4 to 12 figures, eye -6 %, looks now and then", film: .8, waste: 2,
+			jobs: 14, batch: [2]int{4, 12}, read: byChance(Look, .4), eye: -.06, held: mild, more: .001},
+		{name: "tables right, 3 to 30 figures, one in ten forgotten, eye +5 %, rough", film: 1, waste: 1,
+			jobs: 12, batch: [2]int{3, 30}, read: byChance(Look, .6), eye: .05, look: .12, forget: .1,
+			held: mild},
+		{name: "film x1.5, waste x0.7, 10 to 20 figures, scatter x1.3, scale errs by 0.3 g", film: 1.5,
+			waste: .7, jobs: 7, batch: [2]int{10, 20}, read: every(Weigh), scale: .3, scatter: 1.3,
+			held: mild, more: .001},
+		{name: "tables right, 2 jobs, by eye", film: 1, waste: 1, jobs: 2, batch: usual,
+			read: every(Look), held: good},
+		{name: "tables right, figures one fifth larger or smaller than thought, by eye", film: 1, waste: 1,
+			jobs: 10, batch: usual, read: every(Look), area: .2, held: mild},
+		{name: "film x1.3, waste x1.3, by eye", film: 1.3, waste: 1.3, jobs: 10, batch: usual,
+			read: every(Look), held: good, more: .001},
 		// Unlike those the model was chosen by.
-		{name: "tables right, 1 job, weighed", film: 1, waste: 1, jobs: 1, batch: usual, read: every(Weigh), held: good, more: .015},
-		{name: "tables right, 1 to 3 figures, by eye", film: 1, waste: 1, jobs: 12, batch: [2]int{1, 3}, read: every(Look), held: good},
-		{name: "tables right, half forgotten, by eye", film: 1, waste: 1, jobs: 12, batch: usual, read: every(Look), forget: .5, held: mild},
-		{name: "tables right, a third forgotten, 2 weighings", film: 1, waste: 1, jobs: 10, batch: usual, read: sometimes(Weigh, 5), forget: 1. / 3, held: mild, more: .02},
-		{name: "film x2, 3 jobs, weighed", film: 2, waste: 1, jobs: 3, batch: usual, read: every(Weigh), held: good},
-		{name: "film x1.5, waste x1.5, 3 jobs, weighed", film: 1.5, waste: 1.5, jobs: 3, batch: usual, read: every(Weigh), held: good},
-		{name: "film x0.6, waste x0.6, by eye", film: .6, waste: .6, jobs: 10, batch: usual, read: every(Look), held: good},
-		{name: "film x0.6, waste x0.6, rough looks now and then", film: .6, waste: .6, jobs: 10, batch: usual, read: byChance(Look, .4), look: .14, held: mild, levels: .75},
+		{name: "tables right, 1 job, weighed", film: 1, waste: 1, jobs: 1, batch: usual, read: every(Weigh),
+			held: good, more: .015},
+		{name: "tables right, 1 to 3 figures, by eye", film: 1, waste: 1, jobs: 12, batch: [2]int{1, 3},
+			read: every(Look), held: good},
+		{name: "tables right, half forgotten, by eye", film: 1, waste: 1, jobs: 12, batch: usual,
+			read: every(Look), forget: .5, held: mild},
+		{name: "tables right, a third forgotten, 2 weighings", film: 1, waste: 1, jobs: 10, batch: usual,
+			read: sometimes(Weigh, 5), forget: 1. / 3, held: mild, more: .02},
+		{name: "film x2, 3 jobs, weighed", film: 2, waste: 1, jobs: 3, batch: usual,
+			read: every(Weigh), held: good},
+		{name: "film x1.5, waste x1.5, 3 jobs, weighed", film: 1.5, waste: 1.5, jobs: 3, batch: usual,
+			read: every(Weigh), held: good},
+		{name: "film x0.6, waste x0.6, by eye", film: .6, waste: .6, jobs: 10, batch: usual,
+			read: every(Look), held: good},
+		{name: "film x0.6, waste x0.6, rough looks now and then", film: .6, waste: .6, jobs: 10,
+			batch: usual, read: byChance(Look, .4), look: .14, held: mild, levels: .75},
 		{name: "waste x3, weighed", film: 1, waste: 3, jobs: 10, batch: usual, read: every(Weigh), held: good},
-		{name: "from the prior, a third forgotten, looks now and then", jobs: 10, batch: usual, read: byChance(Look, .4), forget: 1. / 3, held: mild},
+		{name: "from the prior, a third forgotten, looks now and then", jobs: 10, batch: usual,
+			read: byChance(Look, .4), forget: 1. / 3, held: mild},
 		// Known limits.
-		{name: "film x2, waste x3, a third forgotten, 2 weighings", film: 2, waste: 3, jobs: 10, batch: usual, read: sometimes(Weigh, 5), forget: 1. / 3, held: 0},
-		{name: "film x3, waste x2, eye +10 %, 3 looks", film: 3, waste: 2, jobs: 10, batch: usual, read: sometimes(Look, 3), eye: .10, held: 0},
+		{name: "film x2, waste x3, a third forgotten, 2 weighings", film: 2, waste: 3, jobs: 10,
+			batch: usual, read: sometimes(Weigh, 5), forget: 1. / 3, held: 0},
+		{name: "film x3, waste x2, eye +10 %, 3 looks", film: 3, waste: 2, jobs: 10, batch: usual,
+			read: sometimes(Look, 3), eye: .10, held: 0},
 	}
 }
 
@@ -350,7 +397,14 @@ func play(sc *scene, painters int, seed uint64) tally {
 		y.reads += float64(h.Reads)
 		// The next job: ten figures.
 		for c, st := range simSteps {
-			w := Work{Way: s.rec.Paints[c], Paint: c, Film: 10 * st.film, Waste: st.waste, Sittings: 1, FilmSD: sc.area}
+			w := Work{
+				Way:      s.rec.Paints[c],
+				Paint:    c,
+				Film:     10 * st.film,
+				Waste:    st.waste,
+				Sittings: 1,
+				FilmSD:   sc.area,
+			}
 			use := s.t.use(c, 10, sc.jobs, sc.jobs)
 			if sc.logsAt > 0 { // what the books will call ten figures
 				use = s.t.use(c, 10/sc.logsAt, sc.jobs, sc.jobs)
@@ -379,7 +433,9 @@ func play(sc *scene, painters int, seed uint64) tally {
 			}
 		}
 	}
-	for _, x := range []*float64{&y.before, &y.after, &y.level, &y.atLeast, &y.errBefore, &y.errAfter, &y.bias, &y.biasBefore} {
+	for _, x := range []*float64{
+		&y.before, &y.after, &y.level, &y.atLeast, &y.errBefore, &y.errAfter, &y.bias, &y.biasBefore,
+	} {
 		*x /= y.n
 	}
 	return y
@@ -397,11 +453,13 @@ func TestSimulatedHands(t *testing.T) {
 	if os.Getenv("HALFPOT_LONG") == "" {
 		t.Logf("a small dose: %d painters a scene; 200 with HALFPOT_LONG=1", painters)
 	}
-	t.Logf("%-74s %6s %6s %6s %6s %6s %6s %6s %6s", "painters", "before", "after", "level", "least", "error", "after", "bias", "flags")
+	t.Logf("%-74s %6s %6s %6s %6s %6s %6s %6s %6s",
+		"painters", "before", "after", "level", "least", "error", "after", "bias", "flags")
 	for i := range all {
 		sc := &all[i]
 		y := play(sc, painters, 1)
-		t.Logf("%-74s %6.0f %6.0f %6.0f %6.0f %6.3f %6.3f %+6.2f %6.1f", sc.name, 100*y.before, 100*y.after, 100*y.level, 100*y.atLeast, y.errBefore, y.errAfter, y.bias, 100*y.flags/y.reads)
+		t.Logf("%-74s %6.0f %6.0f %6.0f %6.0f %6.3f %6.3f %+6.2f %6.1f", sc.name, 100*y.before, 100*y.after,
+			100*y.level, 100*y.atLeast, y.errBefore, y.errAfter, y.bias, 100*y.flags/y.reads)
 		if y.after < sc.held-slack {
 			t.Errorf("%s: the range of the next job held %.1f %%, want %.0f", sc.name, 100*y.after, 100*sc.held)
 		}
@@ -409,7 +467,8 @@ func TestSimulatedHands(t *testing.T) {
 			sc.levels = .80
 		}
 		if sc.held > 0 && (y.level < sc.levels-slack || y.atLeast < sc.levels-slack) {
-			t.Errorf("%s: levels held %.1f %%, at least %.1f %%, want %.0f", sc.name, 100*y.level, 100*y.atLeast, 100*sc.levels)
+			t.Errorf("%s: levels held %.1f %%, at least %.1f %%, want %.0f",
+				sc.name, 100*y.level, 100*y.atLeast, 100*sc.levels)
 		}
 		// One who paints by the tables can't be told better than by the tables, and
 		// is told as well within what twenty readings of a scattering hand can say.

@@ -339,7 +339,10 @@ func (f *filter) read(p *ready, o *op, index int, b *belief) {
 			}
 		}
 	}
-	f.seen = append(f.seen, seen{nu, s, r, f.hx[sPaint] * f.hx[sPaint] * f.jobs, o.kind == opLook, counted, p.jump[k], o.month, index})
+	f.seen = append(f.seen, seen{
+		nu, s, r, f.hx[sPaint] * f.hx[sPaint] * f.jobs, o.kind == opLook, counted, p.jump[k], o.month,
+		index,
+	})
 	if !counted {
 		return
 	}

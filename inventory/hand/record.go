@@ -80,8 +80,18 @@ func (w *scribe) vesselIn(room []Event, p *inventory.Pot, over float64) (Vessel,
 		return Vessel{}, false
 	}
 	m := w.book.MakeOf(p)
-	v := Vessel{ID: p.ID, Paint: w.paint[p.Paint], Full: m.Full, FillSD: m.FillSD, Dead: m.Dead, DeadSD: m.DeadSD,
-		Density: m.Density, Water: m.Water, Tare: m.Tare.Grams, TareSD: m.Tare.SD}
+	v := Vessel{
+		ID:      p.ID,
+		Paint:   w.paint[p.Paint],
+		Full:    m.Full,
+		FillSD:  m.FillSD,
+		Dead:    m.Dead,
+		DeadSD:  m.DeadSD,
+		Density: m.Density,
+		Water:   m.Water,
+		Tare:    m.Tare.Grams,
+		TareSD:  m.Tare.SD,
+	}
 	if v.Tare <= 0 { // nothing known of the pot itself: weighings tell what went between them
 		v.Tare, v.TareSD = m.Full*.8, 100
 	}

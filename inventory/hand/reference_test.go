@@ -28,7 +28,18 @@ type reference struct {
 
 // usualPot is a pot of 18 ml as the simulations have it.
 func usualPot(id string, paint int) Vessel {
-	return Vessel{ID: id, Paint: paint, Full: 18, FillSD: .03 * 18, Dead: .03 * 18, DeadSD: .009 * 18, Density: 1.1, Water: .8, Tare: 15, TareSD: .3}
+	return Vessel{
+		ID:      id,
+		Paint:   paint,
+		Full:    18,
+		FillSD:  .03 * 18,
+		Dead:    .03 * 18,
+		DeadSD:  .009 * 18,
+		Density: 1.1,
+		Water:   .8,
+		Tare:    15,
+		TareSD:  .3,
+	}
 }
 
 func loadReference(t *testing.T) reference {
@@ -61,7 +72,14 @@ func (r *reference) record(h int) (*Record, float64) {
 			case "time":
 				month += number(1)
 			case "job":
-				v.Events = append(v.Events, Event{Kind: Draw, Month: month, Film: number(1), Waste: number(2), Sittings: 1, Way: way})
+				v.Events = append(v.Events, Event{
+					Kind:     Draw,
+					Month:    month,
+					Film:     number(1),
+					Waste:    number(2),
+					Sittings: 1,
+					Way:      way,
+				})
 			case "scale":
 				v.Events = append(v.Events, Event{Kind: Weigh, Month: month, Value: number(1)})
 			case "eye":
@@ -104,7 +122,13 @@ func TestAgainstReference(t *testing.T) {
 				for k, p := range []float64{.05, .5, .95} {
 					near("level", l.Quantile(p), want.Level[c][k], level)
 				}
-				median, sd := h.Next(Work{Way: rec.Paints[c], Paint: c, Film: 10 * s.Film, Waste: s.Waste, Sittings: 1})
+				median, sd := h.Next(Work{
+					Way:      rec.Paints[c],
+					Paint:    c,
+					Film:     10 * s.Film,
+					Waste:    s.Waste,
+					Sittings: 1,
+				})
 				near("next job", math.Log(median), want.Pred[c][0], 1e-4)
 				near("its spread", sd, want.Pred[c][1], 1e-4)
 				f := h.u.film(rec.Paints[c], c, late)

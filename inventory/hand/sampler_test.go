@@ -44,7 +44,8 @@ func (s *sampler) story(z []float64, at *int) (logp, film, waste, left float64) 
 		if months := e.Month - month; months > 0 {
 			// Every stretch of these histories has a logged use.
 			w := clip((s.a.WatchedMonths-since)/months, 0, 1)
-			mean := (w*math.Exp(watched) + (1-w)*math.Exp(un)) * own * v.Full * clip(x/(.25*v.Full), .05, 1) * months
+			mean := (w*math.Exp(watched) + (1-w)*math.Exp(un)) * own * v.Full * clip(x/(.25*v.Full),
+				.05, 1) * months
 			mean = math.Min(mean, .8*math.Max(x, 0)+1e-3)
 			x -= mean + sqrt(s.a.TouchUp*mean)*next()
 			dry += water * .003 * v.Water * months
@@ -144,11 +145,22 @@ func TestAgainstSampler(t *testing.T) {
 		for j := range jobs {
 			month := .25 * float64(j+1)
 			f, w := .3+1.2*rng.Float64(), .3
-			v.Events = append(v.Events, Event{Kind: Draw, Month: month, Film: f, Waste: w, Sittings: 1, Way: way})
+			v.Events = append(v.Events, Event{
+				Kind:     Draw,
+				Month:    month,
+				Film:     f,
+				Waste:    w,
+				Sittings: 1,
+				Way:      way,
+			})
 			x -= f*film*math.Exp(.2*rng.NormFloat64()) + w*waste*math.Exp(.4*rng.NormFloat64())
 			dry += .02 / math.Max(x, .9)
 			if i%2 == 0 {
-				v.Events = append(v.Events, Event{Kind: Weigh, Month: month, Value: tare + (1.1-dry)*x + .1*rng.NormFloat64()})
+				v.Events = append(v.Events, Event{
+					Kind:  Weigh,
+					Month: month,
+					Value: tare + (1.1-dry)*x + .1*rng.NormFloat64(),
+				})
 			} else {
 				z := math.Round(clip(x/18+.05*rng.NormFloat64(), 0, 1)*20) / 20
 				v.Events = append(v.Events, Event{Kind: Look, Month: month, Value: z})
@@ -170,7 +182,8 @@ func TestAgainstSampler(t *testing.T) {
 		sf, sfd, sw, swd, sx, sxd := s.run(n, rng)
 		f, w := h.Film(way, 0), h.Waste(0)
 		l := h.Left(&rec.Pots[0], v.Events[len(v.Events)-1].Month)
-		t.Logf("%2d: film %+.3f (%.3f), sampler %+.3f (%.3f); waste %+.3f (%.3f), sampler %+.3f (%.3f); left %.2f (%.2f), sampler %.2f (%.2f)",
+		t.Logf("%2d: film %+.3f (%.3f), sampler %+.3f (%.3f); waste %+.3f (%.3f), sampler %+.3f (%.3f); "+
+			"left %.2f (%.2f), sampler %.2f (%.2f)",
 			i, f.Mean, f.SD, sf, sfd, w.Mean, w.SD, sw, swd, l.Mean+.54, sqrt(l.SD*l.SD-.162*.162), sx, sxd)
 		worstFilm = math.Max(worstFilm, math.Abs(f.Mean-sf)/sfd)
 		worstLevel = math.Max(worstLevel, math.Abs(l.Mean+.54-sx)/sxd)

@@ -21,7 +21,12 @@ type ownSystem struct {
 
 func newSystem(u *unknowns) *system {
 	n := len(u.mean)
-	s := &system{u: u, info: make([]float64, n*n), push: make([]float64, n), own: make([]ownSystem, len(u.ownSD))}
+	s := &system{
+		u:    u,
+		info: make([]float64, n*n),
+		push: make([]float64, n),
+		own:  make([]ownSystem, len(u.ownSD)),
+	}
 	for c, sds := range u.ownSD {
 		s.own[c] = ownSystem{
 			info:   zeros(len(sds), len(sds)),

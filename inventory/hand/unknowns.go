@@ -225,16 +225,28 @@ func (u *unknowns) film(w Way, paint int, month float64) part {
 		if i, ok := u.pin(effect{OfMethod, w.Method}); ok && u.current(OfMethod, w.Method, month) {
 			p.dense = []int{i}
 		} else {
-			n := number{methodFilm, w.Method, u.epoch(month, func(s Setting) bool { return s.Level == OfMethod && s.Index == w.Method })}
+			n := number{
+				kind:  methodFilm,
+				index: w.Method,
+				epoch: u.epoch(month, func(s Setting) bool { return s.Level == OfMethod && s.Index == w.Method }),
+			}
 			p.dense = []int{u.named(n, 0, u.rec.Methods[w.Method]*sqrt(u.a.Parts[0]), true)}
 		}
 		if usual {
-			n := number{typeFilm, w.Type, u.epoch(month, func(s Setting) bool { return u.covers(s, effect{OfType, w.Type}) })}
+			n := number{
+				kind:  typeFilm,
+				index: w.Type,
+				epoch: u.epoch(month, func(s Setting) bool { return u.covers(s, effect{OfType, w.Type}) }),
+			}
 			p.dense = append(p.dense, u.named(n, 0, u.rec.Methods[w.Method]*sqrt(u.a.Parts[1]), false))
 		}
 	}
 	if paint >= 0 {
-		n := number{paintFilm, paint, u.epoch(month, func(s Setting) bool { return u.covers(s, effect{OfPaint, paint}) })}
+		n := number{
+			kind:  paintFilm,
+			index: paint,
+			epoch: u.epoch(month, func(s Setting) bool { return u.covers(s, effect{OfPaint, paint}) }),
+		}
 		i, ok := u.numbers[n]
 		if !ok {
 			i = len(u.ownSD[paint])

@@ -81,7 +81,12 @@ func (c *Palette) Nearby(
 			}
 			for _, m := range c.tried(want.lab, shades, math.Inf(1)) {
 				if n := Points(m.Difference); n <= points {
-					made = append(made, Substitute{Of: m.Of, Parts: m.Parts, Difference: m.Difference, Points: n})
+					made = append(made, Substitute{
+						Of:         m.Of,
+						Parts:      m.Parts,
+						Difference: m.Difference,
+						Points:     n,
+					})
 				}
 			}
 		}

@@ -98,7 +98,8 @@ func TestOneSittingIsNoHabit(t *testing.T) {
 		times, low, high float64
 	}{{1, 2, 1.2, 1.55}, {1, 0.5, 0.65, 0.83}, {1, 8, 1.5, 2.5}, {10, 2, 1.8, 2}, {10, 0.5, 0.5, 0.56}} {
 		if got := after(c.sittings, c.times); got < c.low || got > c.high {
-			t.Errorf("%d sittings of %g times the tables' minutes: pace %.2f, want %.2f to %.2f", c.sittings, c.times, got, c.low, c.high)
+			t.Errorf("%d sittings of %g times the tables' minutes: pace %.2f, want %.2f to %.2f",
+				c.sittings, c.times, got, c.low, c.high)
 		}
 	}
 }

@@ -317,10 +317,20 @@ func (f *filter) read(z, r float64, e *inventory.PotEvent) {
 
 // level reads the result off.
 func (f *filter) level() Level {
-	l := Level{Pot: f.pot.ID, Paint: f.pot.Paint, Nominal: f.pot.Nominal, Measured: f.measured, By: f.by, Gone: f.gone,
+	l := Level{
+		Pot:      f.pot.ID,
+		Paint:    f.pot.Paint,
+		Nominal:  f.pot.Nominal,
+		Measured: f.measured,
+		By:       f.by,
+		Gone:     f.gone,
 		Opened: !f.opened.IsZero() &&
-			!f.opened.After(f.last), Doubts: f.doubts, Overdrawn: f.overdrawn, overruled: f.overruled,
-		topML: f.full - f.m.dead*f.scale}
+			!f.opened.After(f.last),
+		Doubts:    f.doubts,
+		Overdrawn: f.overdrawn,
+		overruled: f.overruled,
+		topML:     f.full - f.m.dead*f.scale,
+	}
 	if l.Opened {
 		l.OpenSince = f.opened
 	}

@@ -40,12 +40,29 @@ func TestOpenSince(t *testing.T) {
 	}{
 		{"unopened", []inventory.PotEvent{bought, fixture.Judged(1)}, time.Time{}},
 		{"opened", []inventory.PotEvent{bought, {Kind: inventory.Opened}}, fixture.Noon.AddDate(0, 0, 1)},
-		{"used", []inventory.PotEvent{bought, {Kind: inventory.Used, Volume: fixture.Vol(1)}, {Kind: inventory.Opened}}, fixture.Noon.AddDate(0, 0, 1)},
-		{"seen half full", []inventory.PotEvent{bought, fixture.Judged(1), fixture.Judged(.5)}, fixture.Noon.AddDate(0, 0, 2)},
-		{"the earlier of two days", []inventory.PotEvent{bought, {Kind: inventory.Opened}, {Kind: inventory.Opened, At: early}, {Kind: inventory.Corrected, Undoes: 2}}, early},
-		{"never was", []inventory.PotEvent{bought, {Kind: inventory.Opened}, {Kind: inventory.Corrected, Undoes: 2}}, time.Time{}},
+		{"used",
+			[]inventory.PotEvent{
+				bought,
+				{Kind: inventory.Used, Volume: fixture.Vol(1)},
+				{Kind: inventory.Opened},
+			},
+			fixture.Noon.AddDate(0, 0, 1)},
+		{"seen half full", []inventory.PotEvent{bought, fixture.Judged(1), fixture.Judged(.5)},
+			fixture.Noon.AddDate(0, 0, 2)},
+		{"the earlier of two days",
+			[]inventory.PotEvent{
+				bought,
+				{Kind: inventory.Opened},
+				{Kind: inventory.Opened, At: early},
+				{Kind: inventory.Corrected, Undoes: 2},
+			},
+			early},
+		{"never was",
+			[]inventory.PotEvent{bought, {Kind: inventory.Opened}, {Kind: inventory.Corrected, Undoes: 2}},
+			time.Time{}},
 	} {
-		if l := levelOf(fixture.PotOf("tan", c.events...)); !l.OpenSince.Equal(c.want) || l.Opened == c.want.IsZero() {
+		if l := levelOf(fixture.PotOf("tan", c.events...)); !l.OpenSince.Equal(c.want) ||
+			l.Opened == c.want.IsZero() {
 			t.Errorf("%s: open %v since %s; want %s", c.name, l.Opened, l.OpenSince, c.want)
 		}
 	}
@@ -124,17 +141,45 @@ func TestJudging(t *testing.T) {
 		doubts       int
 	}{
 		{"first reading counts alone", []inventory.PotEvent{fixture.Judged(.4)}, .4, .001, 0},
-		{"new and nearly full agree", []inventory.PotEvent{{Kind: inventory.Bought}, fixture.Judged(.97)}, .995, .01, 0},
-		{"new, but half gone without a word", []inventory.PotEvent{{Kind: inventory.Bought}, fixture.Judged(.5)}, .5, .01, 0},
-		{"half gone where uses are logged", []inventory.PotEvent{{Kind: inventory.Bought}, {Kind: inventory.Used, Volume: fixture.Vol(1)}, fixture.Judged(.5)}, .5, .01, 1},
+		{"new and nearly full agree", []inventory.PotEvent{{Kind: inventory.Bought}, fixture.Judged(.97)},
+			.995, .01, 0},
+		{"new, but half gone without a word",
+			[]inventory.PotEvent{{Kind: inventory.Bought}, fixture.Judged(.5)}, .5, .01, 0},
+		{"half gone where uses are logged",
+			[]inventory.PotEvent{
+				{Kind: inventory.Bought},
+				{Kind: inventory.Used, Volume: fixture.Vol(1)},
+				fixture.Judged(.5),
+			},
+			.5, .01, 1},
 		{"more than there was", []inventory.PotEvent{fixture.Judged(.4), fixture.Judged(.9)}, .9, .01, 1},
-		{"nearly full when it came", []inventory.PotEvent{{Kind: inventory.Bought}, {Kind: inventory.Judged, Fraction: fixture.Frac(.85), At: fixture.Noon}}, .85, .001, 0},
-		{"bought part full", []inventory.PotEvent{{Kind: inventory.Bought, Volume: fixture.Vol(8.5)}}, .5, .001, 0},
-		{"use after a reading", []inventory.PotEvent{fixture.Judged(.8), {Kind: inventory.Used, Volume: fixture.Vol(3.4)}}, .6, .005, 0},
-		{"half of what is there spilled", []inventory.PotEvent{fixture.Judged(.8), {Kind: inventory.Spilled, Fraction: fixture.Frac(.5)}}, .4, .005, 0},
-		{"spilled by volume", []inventory.PotEvent{fixture.Judged(.8), {Kind: inventory.Spilled, Volume: fixture.Vol(1.7)}}, .7, .005, 0},
-		{"an estimate gives way to the eye", []inventory.PotEvent{fixture.Judged(.9), {Kind: inventory.Used, Volume: fixture.Vol(6), Estimated: true}, fixture.Judged(.6)}, .585, .03, 0},
-		{"dried out, then found wet", []inventory.PotEvent{{Kind: inventory.Bought}, {Kind: inventory.DriedOut}, fixture.Judged(.3)}, .3, .001, 0},
+		{"nearly full when it came",
+			[]inventory.PotEvent{
+				{Kind: inventory.Bought},
+				{Kind: inventory.Judged, Fraction: fixture.Frac(.85), At: fixture.Noon},
+			},
+			.85, .001, 0},
+		{"bought part full", []inventory.PotEvent{{Kind: inventory.Bought, Volume: fixture.Vol(8.5)}}, .5,
+			.001, 0},
+		{"use after a reading",
+			[]inventory.PotEvent{fixture.Judged(.8), {Kind: inventory.Used, Volume: fixture.Vol(3.4)}}, .6,
+			.005, 0},
+		{"half of what is there spilled",
+			[]inventory.PotEvent{fixture.Judged(.8), {Kind: inventory.Spilled, Fraction: fixture.Frac(.5)}},
+			.4, .005, 0},
+		{"spilled by volume",
+			[]inventory.PotEvent{fixture.Judged(.8), {Kind: inventory.Spilled, Volume: fixture.Vol(1.7)}},
+			.7, .005, 0},
+		{"an estimate gives way to the eye",
+			[]inventory.PotEvent{
+				fixture.Judged(.9),
+				{Kind: inventory.Used, Volume: fixture.Vol(6), Estimated: true},
+				fixture.Judged(.6),
+			},
+			.585, .03, 0},
+		{"dried out, then found wet",
+			[]inventory.PotEvent{{Kind: inventory.Bought}, {Kind: inventory.DriedOut}, fixture.Judged(.3)},
+			.3, .001, 0},
 	} {
 		l := levelOf(fixture.PotOf("grey", c.events...))
 		if got := l.usable.mean/17 + 0.03; math.Abs(got-c.want) > c.within {
@@ -148,7 +193,8 @@ func TestJudging(t *testing.T) {
 
 func TestGonePotsHoldNothing(t *testing.T) {
 	for _, k := range []inventory.EventKind{inventory.DriedOut, inventory.GivenAway} {
-		l := levelOf(fixture.PotOf("tan", inventory.PotEvent{Kind: inventory.Bought}, inventory.PotEvent{Kind: k}))
+		l := levelOf(fixture.PotOf("tan", inventory.PotEvent{Kind: inventory.Bought},
+			inventory.PotEvent{Kind: k}))
 		if l.Left() != 0 || l.Gone != k || l.Enough(coverage.Exact(.1)) != 0 {
 			t.Errorf("%s: %s left, gone %q", k, l.Left(), l.Gone)
 		}
@@ -160,8 +206,13 @@ func TestGonePotsHoldNothing(t *testing.T) {
 
 func TestCorrectionsUndo(t *testing.T) {
 	plain := fixture.PotOf("tan", fixture.Judged(.8))
-	slip := fixture.PotOf("tan", fixture.Judged(.8), inventory.PotEvent{Kind: inventory.Used, Volume: fixture.Vol(9)}, inventory.PotEvent{Kind: inventory.Corrected, Undoes: 2})
-	back := fixture.PotOf("tan", fixture.Judged(.8), inventory.PotEvent{Kind: inventory.Used, Volume: fixture.Vol(9)}, inventory.PotEvent{Kind: inventory.Corrected, Undoes: 2}, inventory.PotEvent{Kind: inventory.Corrected, Undoes: 3})
+	slip := fixture.PotOf("tan", fixture.Judged(.8),
+		inventory.PotEvent{Kind: inventory.Used, Volume: fixture.Vol(9)},
+		inventory.PotEvent{Kind: inventory.Corrected, Undoes: 2})
+	back := fixture.PotOf("tan", fixture.Judged(.8),
+		inventory.PotEvent{Kind: inventory.Used, Volume: fixture.Vol(9)},
+		inventory.PotEvent{Kind: inventory.Corrected, Undoes: 2},
+		inventory.PotEvent{Kind: inventory.Corrected, Undoes: 3})
 	b := bookOf(nil)
 	at := fixture.Noon.AddDate(0, 0, 5)
 	want := b.Level(plain, at)
@@ -176,8 +227,13 @@ func TestCorrectionsUndo(t *testing.T) {
 // Entries may be made late; what counts is when it happened, and nothing after
 // the time asked for.
 func TestOrderOfEvents(t *testing.T) {
-	in := fixture.PotOf("tan", fixture.Judged(.9), inventory.PotEvent{Kind: inventory.Used, Volume: fixture.Vol(3)})
-	late := fixture.PotOf("tan", inventory.PotEvent{Kind: inventory.Used, Volume: fixture.Vol(3), At: fixture.Noon.AddDate(0, 0, 1)}, inventory.PotEvent{Kind: inventory.Judged, Fraction: in.Events[0].Fraction, At: fixture.Noon})
+	in := fixture.PotOf("tan", fixture.Judged(.9), inventory.PotEvent{
+		Kind:   inventory.Used,
+		Volume: fixture.Vol(3),
+	})
+	late := fixture.PotOf("tan",
+		inventory.PotEvent{Kind: inventory.Used, Volume: fixture.Vol(3), At: fixture.Noon.AddDate(0, 0, 1)},
+		inventory.PotEvent{Kind: inventory.Judged, Fraction: in.Events[0].Fraction, At: fixture.Noon})
 	b, at := bookOf(nil), fixture.Noon.AddDate(0, 0, 2)
 	if x, y := b.Level(in, at), b.Level(late, at); x.Left() != y.Left() || x.SD() != y.SD() {
 		t.Errorf("recorded in order %s, late %s", x.Left(), y.Left())
@@ -193,7 +249,9 @@ func TestOrderOfEvents(t *testing.T) {
 // Two weighings tell what was used where nobody knows the empty weight.
 func TestWeighingWithoutEmptyWeight(t *testing.T) {
 	use := inventory.PotEvent{Kind: inventory.Used, Volume: fixture.Vol(4), Estimated: true}
-	p := fixture.PotOf("tan", inventory.PotEvent{Kind: inventory.Bought}, inventory.PotEvent{Kind: inventory.Weighed, GrossGrams: 40}, use, inventory.PotEvent{Kind: inventory.Weighed, GrossGrams: 40 - 1.2*2.5})
+	p := fixture.PotOf("tan", inventory.PotEvent{Kind: inventory.Bought},
+		inventory.PotEvent{Kind: inventory.Weighed, GrossGrams: 40}, use,
+		inventory.PotEvent{Kind: inventory.Weighed, GrossGrams: 40 - 1.2*2.5})
 	l := levelOf(p)
 	fixture.CloseTo(t, "left after 2.5 ml by weight against 4 by estimate", l.usable.mean, 17*.97-2.5, .12)
 	before := levelOf(fixture.PotOf("tan", p.Events[:3]...))
@@ -203,7 +261,10 @@ func TestWeighingWithoutEmptyWeight(t *testing.T) {
 	if l.Doubts != 0 {
 		t.Errorf("%d doubts: 2.5 for 4 is within the estimate's error", l.Doubts)
 	}
-	spill := fixture.PotOf("tan", inventory.PotEvent{Kind: inventory.Bought}, inventory.PotEvent{Kind: inventory.Weighed, GrossGrams: 40}, inventory.PotEvent{Kind: inventory.Used, Volume: fixture.Vol(1), Estimated: true}, inventory.PotEvent{Kind: inventory.Weighed, GrossGrams: 40 - 12})
+	spill := fixture.PotOf("tan", inventory.PotEvent{Kind: inventory.Bought},
+		inventory.PotEvent{Kind: inventory.Weighed, GrossGrams: 40},
+		inventory.PotEvent{Kind: inventory.Used, Volume: fixture.Vol(1), Estimated: true},
+		inventory.PotEvent{Kind: inventory.Weighed, GrossGrams: 40 - 12})
 	if l := levelOf(spill); l.Doubts != 1 || math.Abs(l.usable.mean-(17*.97-10)) > .3 {
 		t.Errorf("10 ml gone by weight, 1 logged: %.2f left, %d doubts", l.usable.mean, l.Doubts)
 	}
@@ -212,7 +273,9 @@ func TestWeighingWithoutEmptyWeight(t *testing.T) {
 func TestTaresLearned(t *testing.T) {
 	shelf := &inventory.Shelf{Pots: []inventory.Pot{
 		{ID: "a", Paint: "tan", Product: "tan-17", Nominal: 17 * inventory.Millilitre, TareGrams: 14.0},
-		{ID: "b", Paint: "tan", Product: "tan-17", Nominal: 17 * inventory.Millilitre, Events: []inventory.PotEvent{{ID: 1, Kind: inventory.Weighed, At: fixture.Noon, GrossGrams: 30, TareGrams: 14.4}}},
+		{ID: "b", Paint: "tan", Product: "tan-17", Nominal: 17 * inventory.Millilitre,
+			Events: []inventory.PotEvent{{ID: 1, Kind: inventory.Weighed, At: fixture.Noon, GrossGrams: 30,
+				TareGrams: 14.4}}},
 		{ID: "big", Paint: "tan", Nominal: 60 * inventory.Millilitre, TareGrams: 31},
 	}}
 	idx := fixture.LevelCatalogue.Index()
@@ -234,12 +297,22 @@ func TestTaresLearned(t *testing.T) {
 			t.Errorf("tare of %+v rests on %d pots, want %d", c.pot, got.Pots, c.pots)
 		}
 	}
-	unknown := &inventory.Pot{ID: "n", Paint: "tan", Product: "tan-17", Nominal: 17 * inventory.Millilitre, Events: []inventory.PotEvent{{ID: 1, Kind: inventory.Weighed, At: fixture.Noon, GrossGrams: 26.2}}}
-	fixture.CloseTo(t, "left by the learned tare", bookOf(shelf).Level(unknown, fixture.Noon).Left().ML(), 10-.51, .002)
+	unknown := &inventory.Pot{
+		ID:      "n",
+		Paint:   "tan",
+		Product: "tan-17",
+		Nominal: 17 * inventory.Millilitre,
+		Events:  []inventory.PotEvent{{ID: 1, Kind: inventory.Weighed, At: fixture.Noon, GrossGrams: 26.2}},
+	}
+	fixture.CloseTo(t, "left by the learned tare", bookOf(shelf).Level(unknown, fixture.Noon).Left().ML(),
+		10-.51, .002)
 }
 
 func TestOverdrawn(t *testing.T) {
-	l := levelOf(fixture.PotOf("tan", fixture.Judged(.2), inventory.PotEvent{Kind: inventory.Used, Volume: fixture.Vol(9)}))
+	l := levelOf(fixture.PotOf("tan", fixture.Judged(.2), inventory.PotEvent{
+		Kind:   inventory.Used,
+		Volume: fixture.Vol(9),
+	}))
 	if !l.Overdrawn {
 		t.Error("9 ml out of 3.4 go unnoticed")
 	}
@@ -264,11 +337,18 @@ func TestMeasurementNeverWidens(t *testing.T) {
 		f := rng.Float64()
 		e := inventory.PotEvent{ID: 999, Kind: inventory.Judged, At: at, Fraction: &f}
 		if rng.IntN(2) == 0 {
-			e = inventory.PotEvent{ID: 999, Kind: inventory.Weighed, At: at, GrossGrams: 14 + 20*f, TareGrams: 14}
+			e = inventory.PotEvent{
+				ID:         999,
+				Kind:       inventory.Weighed,
+				At:         at,
+				GrossGrams: 14 + 20*f,
+				TareGrams:  14,
+			}
 		}
 		more.Events = append(p.Events[:len(p.Events):len(p.Events)], e)
 		after := b.Level(&more, at)
-		if before.Gone != "" || after.overruled > before.overruled || e.At.Equal(p.Events[0].At) || (before.Measured.IsZero() && p.Events[0].Kind != inventory.Bought) ||
+		if before.Gone != "" || after.overruled > before.overruled || e.At.Equal(p.Events[0].At) ||
+			(before.Measured.IsZero() && p.Events[0].Kind != inventory.Bought) ||
 			len(more.JudgedAgain()) > len(p.JudgedAgain()) {
 			continue
 		}
@@ -291,11 +371,17 @@ func TestLevelBounds(t *testing.T) {
 		at := p.Events[len(p.Events)-1].At
 		l := b.Level(p, at)
 		low, high := l.Range(.9)
-		if math.IsNaN(l.usable.mean) || math.IsNaN(l.SD()) || low < 0 || low > l.Left() || l.Left() > high || high.ML() > l.Full()+1e-6 {
+		if math.IsNaN(l.usable.mean) || math.IsNaN(l.SD()) || low < 0 || low > l.Left() ||
+			l.Left() > high || high.ML() > l.Full()+1e-6 {
 			t.Fatalf("level %s (%s to %s) of %+v", l.Left(), low, high, p.Events)
 		}
 		more := *p
-		more.Events = append(p.Events[:len(p.Events):len(p.Events)], inventory.PotEvent{ID: 999, Kind: inventory.Used, At: at, Volume: fixture.Vol(.3 + rng.Float64())})
+		more.Events = append(p.Events[:len(p.Events):len(p.Events)], inventory.PotEvent{
+			ID:     999,
+			Kind:   inventory.Used,
+			At:     at,
+			Volume: fixture.Vol(.3 + rng.Float64()),
+		})
 		if m := b.Level(&more, at); m.Gone == "" && m.Left() > l.Left()+1 && l.usable.mean > 2*l.SD() {
 			t.Fatalf("after a use %s, before %s", m.Left(), l.Left())
 		}
@@ -303,7 +389,8 @@ func TestLevelBounds(t *testing.T) {
 }
 
 func TestSeveralPotsOfOnePaint(t *testing.T) {
-	a, b := levelOf(fixture.PotOf("grey", fixture.Judged(.5))), levelOf(fixture.PotOf("grey", fixture.Judged(.7)))
+	a, b := levelOf(fixture.PotOf("grey", fixture.Judged(.5))), levelOf(fixture.PotOf("grey",
+		fixture.Judged(.7)))
 	sum := PaintLevels([]Level{a, b})["grey"]
 	fixture.CloseTo(t, "left", sum.Left().ML(), a.Left().ML()+b.Left().ML(), .01)
 	if s := StockOf([]Level{a, b}, .9)["grey"]; s <= a.AtLeast(.9)+b.AtLeast(.9) {
@@ -345,7 +432,12 @@ func TestRulesAreShown(t *testing.T) {
 		}
 	}
 	before := r
-	for name, v := range map[string]float64{"level judged by eye": -.1, "scale": 50, "spill": math.NaN(), "level-judged-by-ear": .1} {
+	for name, v := range map[string]float64{
+		"level judged by eye": -.1,
+		"scale":               50,
+		"spill":               math.NaN(),
+		"level-judged-by-ear": .1,
+	} {
 		if err := r.Set(name, v); err == nil || r != before {
 			t.Errorf("%s = %g passed", name, v)
 		}
@@ -395,7 +487,9 @@ func bigShelf(pots int) *inventory.Shelf {
 func TestLevelsAllocateLittle(t *testing.T) {
 	s, b := bigShelf(1000), bookOf(nil)
 	at := fixture.Noon.AddDate(5, 0, 0)
-	if n := testing.AllocsPerRun(5, func() { b.Levels(s, at) }); n > 5000 { // some a pot for the hand's sums, none an event
+	if n := testing.AllocsPerRun(5, func() {
+		b.Levels(s, at)
+	}); n > 5000 { // some a pot for the hand's sums, none an event
 		t.Errorf("%g allocations for 1,000 pots and 10,000 events", n)
 	}
 }

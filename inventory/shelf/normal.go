@@ -65,7 +65,8 @@ func (n normal) clamped(top float64) normal {
 	}
 	a, b := -n.mean/n.sd, (top-n.mean)/n.sd
 	mean := n.sd * (loss(a) - loss(b))
-	square := (n.mean*n.mean+n.sd*n.sd)*(cdf(b)-cdf(a)) + n.sd*(n.mean*phi(a)-(n.mean+top)*phi(b)) + top*top*cdf(-b)
+	square := (n.mean*n.mean+n.sd*n.sd)*(cdf(b)-cdf(a)) + n.sd*(n.mean*phi(a)-(n.mean+top)*phi(b)) +
+		top*top*cdf(-b)
 	return normal{mean, math.Sqrt(math.Max(0, square-mean*mean))}
 }
 

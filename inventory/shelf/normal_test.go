@@ -11,7 +11,10 @@ import (
 
 // Quantiles of the standard normal: any statistical table.
 func TestNormalQuantiles(t *testing.T) {
-	for _, c := range []struct{ p, z float64 }{{.75, .674490}, {.80, .841621}, {.90, 1.281552}, {.95, 1.644854}, {.975, 1.959964}, {.99, 2.326348}, {.995, 2.575829}} {
+	for _, c := range []struct{ p, z float64 }{
+		{.75, .674490}, {.80, .841621}, {.90, 1.281552}, {.95, 1.644854}, {.975, 1.959964}, {.99, 2.326348},
+		{.995, 2.575829},
+	} {
 		fixture.CloseTo(t, "z", normal{0, 1}.quantile(c.p), c.z, 5e-7)
 		fixture.CloseTo(t, "cdf", cdf(c.z), c.p, 5e-7)
 		fixture.CloseTo(t, "above", normal{10, 2}.above(10-2*c.z), c.p, 5e-7)
@@ -29,7 +32,9 @@ func TestNormalQuantiles(t *testing.T) {
 // worked newsvendor problem of tutorsglobe.com 52554787 (demand normal 1000 and
 // 200, understocking 40, overstocking 10).
 func TestNormalLoss(t *testing.T) {
-	for _, c := range []struct{ z, l float64 }{{0, .398942}, {.5, .197797}, {1, .083315}, {1.281552, .047343}, {1.644854, .020893}, {2, .008491}} {
+	for _, c := range []struct{ z, l float64 }{
+		{0, .398942}, {.5, .197797}, {1, .083315}, {1.281552, .047343}, {1.644854, .020893}, {2, .008491},
+	} {
 		fixture.CloseTo(t, "loss", loss(c.z), c.l, 5e-7)
 	}
 	demand := normal{1000, 200}

@@ -46,26 +46,54 @@ type levelRule struct {
 }
 
 var levelRules = []levelRule{
-	{ruleOf(0.03, 0.02, 0.045, "", "packers may fall 9 % short on 5 to 50 ml, seldom (OIML R 87, from memory)"), "fill of a new pot", func(r *LevelRules) *float64 { return &r.LabelSD }},
-	{ruleOf(0.08, 0.04, 0.15, "", "a level seen through or into a pot"), "level judged by eye", func(r *LevelRules) *float64 { return &r.EyeSD }},
-	{ruleOf(0.10, 0.03, 0.20, "", "drops counted or a syringe"), "use measured", func(r *LevelRules) *float64 { return &r.UseSD }},
-	{ruleOf(0.35, 0.15, 0.60, "", "one painter's hand against the tables, before anything is learned"), "use estimated, in common", func(r *LevelRules) *float64 { return &r.EstimateSD }},
-	{ruleOf(inventory.JobSD, 0.10, 0.40, "", "a unit's worth of a step differs by about a fifth from time to time"), "use estimated, job to job", func(r *LevelRules) *float64 { return &r.JobSD }},
-	{ruleOf(0.30, 0.10, 0.50, "", "a puddle judged by eye"), "spill", func(r *LevelRules) *float64 { return &r.SpillSD }},
-	{ruleOf(0.10, 0.02, 1.0, "g", "a kitchen scale that shows tenths; one that shows whole grams errs by 0.5"), "scale", func(r *LevelRules) *float64 { return &r.ScaleGrams }},
-	{ruleOf(0.10, 0.02, 0.5, "g", "the same scale, empty pot"), "empty weight given", func(r *LevelRules) *float64 { return &r.TareGrams }},
-	{ruleOf(0.30, 0.10, 1.0, "g", "pots of one mould differ, and dried paint clings"), "empty weight of another pot", func(r *LevelRules) *float64 { return &r.LearnedGrams }},
-	{ruleOf(0.003, 0.001, 0.01, "a month", "closed pots lose 0.1 to 1 % of their water a month; no published data"), "water lost through the lid", func(r *LevelRules) *float64 { return &r.WaterMonth }},
-	{ruleOf(0.02, 0.01, 0.05, "ml", "10 to 30 minutes open at 0.013 ml an hour and more (Stefan diffusion from a 20 mm neck), stirring and skins"), "water lost a sitting", func(r *LevelRules) *float64 { return &r.WaterSitting }},
-	{ruleOf(0.70, 0.30, 1.0, "", "the two above are known to a factor of three"), "spread of water lost", func(r *LevelRules) *float64 { return &r.WaterSD }},
-	{ruleOf(0.01, 0.003, 0.03, "", "touch-ups nobody writes down"), "use not logged, in a month, by one who logs", func(r *LevelRules) *float64 { return &r.DriftLogged }},
-	{ruleOf(0.05, 0.02, 0.10, "", "a pot in use loses a twentieth or so a month"), "use not logged, in a month, by one who does not", func(r *LevelRules) *float64 { return &r.DriftSilent }},
-	{ruleOf(2, 1.5, 3, "", "one honest reading in twenty lies further off"), "reading believed over the record", func(r *LevelRules) *float64 { return &r.Doubt }},
-	{ruleOf(0.05, 0.03, 0.15, "", "where paint begins to drag"), "thinning due", func(r *LevelRules) *float64 { return &r.ThinAt }},
+	{ruleOf(0.03, 0.02, 0.045, "", "packers may fall 9 % short on 5 to 50 ml, seldom (OIML R 87, from memory)"),
+		"fill of a new pot", func(r *LevelRules) *float64 { return &r.LabelSD }},
+	{ruleOf(0.08, 0.04, 0.15, "", "a level seen through or into a pot"), "level judged by eye",
+		func(r *LevelRules) *float64 { return &r.EyeSD }},
+	{ruleOf(0.10, 0.03, 0.20, "", "drops counted or a syringe"), "use measured",
+		func(r *LevelRules) *float64 { return &r.UseSD }},
+	{ruleOf(0.35, 0.15, 0.60, "", "one painter's hand against the tables, before anything is learned"),
+		"use estimated, in common", func(r *LevelRules) *float64 { return &r.EstimateSD }},
+	{ruleOf(inventory.JobSD, 0.10, 0.40, "",
+		"a unit's worth of a step differs by about a fifth from time to time"),
+		"use estimated, job to job", func(r *LevelRules) *float64 { return &r.JobSD }},
+	{ruleOf(0.30, 0.10, 0.50, "", "a puddle judged by eye"), "spill",
+		func(r *LevelRules) *float64 { return &r.SpillSD }},
+	{ruleOf(0.10, 0.02, 1.0, "g", "a kitchen scale that shows tenths; one that shows whole grams errs by 0.5"),
+		"scale", func(r *LevelRules) *float64 { return &r.ScaleGrams }},
+	{ruleOf(0.10, 0.02, 0.5, "g", "the same scale, empty pot"), "empty weight given",
+		func(r *LevelRules) *float64 { return &r.TareGrams }},
+	{ruleOf(0.30, 0.10, 1.0, "g", "pots of one mould differ, and dried paint clings"),
+		"empty weight of another pot", func(r *LevelRules) *float64 { return &r.LearnedGrams }},
+	{ruleOf(0.003, 0.001, 0.01, "a month",
+		"closed pots lose 0.1 to 1 % of their water a month; no published data"),
+		"water lost through the lid", func(r *LevelRules) *float64 { return &r.WaterMonth }},
+	{ruleOf(0.02, 0.01, 0.05, "ml", "10 to 30 minutes open at 0.013 ml an hour and more (Stefan "+
+		"diffusion from a 20 mm neck), stirring and skins"),
+		"water lost a sitting", func(r *LevelRules) *float64 { return &r.WaterSitting }},
+	{ruleOf(0.70, 0.30, 1.0, "", "the two above are known to a factor of three"), "spread of water lost",
+		func(r *LevelRules) *float64 { return &r.WaterSD }},
+	{ruleOf(0.01, 0.003, 0.03, "", "touch-ups nobody writes down"),
+		"use not logged, in a month, by one who logs",
+		func(r *LevelRules) *float64 { return &r.DriftLogged }},
+	{ruleOf(0.05, 0.02, 0.10, "", "a pot in use loses a twentieth or so a month"),
+		"use not logged, in a month, by one who does not",
+		func(r *LevelRules) *float64 { return &r.DriftSilent }},
+	{ruleOf(2, 1.5, 3, "", "one honest reading in twenty lies further off"),
+		"reading believed over the record", func(r *LevelRules) *float64 { return &r.Doubt }},
+	{ruleOf(0.05, 0.03, 0.15, "", "where paint begins to drag"), "thinning due",
+		func(r *LevelRules) *float64 { return &r.ThinAt }},
 }
 
 func ruleOf(v, low, high float64, unit, source string) coverage.Default {
-	return coverage.Default{Value: v, Low: low, High: high, Unit: unit, Origin: coverage.Assumption, Source: source}
+	return coverage.Default{
+		Value:  v,
+		Low:    low,
+		High:   high,
+		Unit:   unit,
+		Origin: coverage.Assumption,
+		Source: source,
+	}
 }
 
 // LevelDefaults lists the rules' defaults with ranges and reasons.

@@ -27,7 +27,8 @@ func TestSimulatedPots(t *testing.T) {
 			e := inventory.PotEvent{ID: int64(i + 2), At: at}
 			if i%4 == 3 {
 				if e.Kind = inventory.Judged; rng.IntN(2) == 0 {
-					e.Fraction = fixture.Frac(math.Min(1, math.Max(0, x/17+r.EyeSD*eyeAt(x/17)*rng.NormFloat64())))
+					e.Fraction = fixture.Frac(math.Min(1,
+						math.Max(0, x/17+r.EyeSD*eyeAt(x/17)*rng.NormFloat64())))
 				} else {
 					e.Kind, e.GrossGrams, e.TareGrams = inventory.Weighed, 14+1.2*x+.14*rng.NormFloat64(), 14
 				}

@@ -50,7 +50,8 @@ func (f *filter) tareOf(e *inventory.PotEvent) Tare {
 func (f *filter) weighed(e *inventory.PotEvent, tare Tare) (ml, variance float64) {
 	d := f.m.density - f.dried
 	ml = (e.GrossGrams - tare.Grams) / d
-	return ml, (square(f.r.ScaleGrams)+square(tare.SD))/(d*d) + square(ml/d)*(square(f.m.densitySD)+square(f.r.WaterSD*f.dried))
+	return ml, (square(f.r.ScaleGrams)+square(tare.SD))/(d*d) +
+		square(ml/d)*(square(f.m.densitySD)+square(f.r.WaterSD*f.dried))
 }
 
 // between is the paint gone between two weighings while water ml of water left
@@ -58,5 +59,6 @@ func (f *filter) weighed(e *inventory.PotEvent, tare Tare) (ml, variance float64
 func (f *filter) between(before, after, water float64) (ml, variance float64) {
 	d := f.m.density - f.dried
 	ml = (before - after - water) / d
-	return ml, (2*square(f.r.ScaleGrams)+square(f.r.WaterSD*water))/(d*d) + square(ml/d)*(square(f.m.densitySD)+square(f.r.WaterSD*f.dried))
+	return ml, (2*square(f.r.ScaleGrams)+square(f.r.WaterSD*water))/(d*d) +
+		square(ml/d)*(square(f.m.densitySD)+square(f.r.WaterSD*f.dried))
 }

@@ -109,7 +109,14 @@ func (s *search) tied(ties []tie, weight float64) (parts []*node) {
 	for _, t := range ties {
 		if t.bound <= weight {
 			s.next++
-			parts = append(parts, &node{parent: t.d, mu: mu, bound: math.Inf(-1), depth: 1, serial: s.next, lin: t.lin.again(form)})
+			parts = append(parts, &node{
+				parent: t.d,
+				mu:     mu,
+				bound:  math.Inf(-1),
+				depth:  1,
+				serial: s.next,
+				lin:    t.lin.again(form),
+			})
 		}
 	}
 	return parts

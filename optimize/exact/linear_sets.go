@@ -535,7 +535,9 @@ func (s *setSeparator) paintRows(v []float64, out []*linearRow) []*linearRow {
 		if len(users) < 2 {
 			continue
 		}
-		slices.SortFunc(users, func(a, b user) int { return cmp.Or(cmp.Compare(a.lack, b.lack), cmp.Compare(a.opt, b.opt)) })
+		slices.SortFunc(users, func(a, b user) int {
+			return cmp.Or(cmp.Compare(a.lack, b.lack), cmp.Compare(a.opt, b.opt))
+		})
 		var best lp.Rounding
 		top, prefix := setLeast, 0
 		side := -m.have[q]

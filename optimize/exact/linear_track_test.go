@@ -52,7 +52,8 @@ func (k *tracker) watch(s *search, p *program, d *domain, cut float64) {
 			k.t.Fatalf("%s: bound %v above a plan of %v", k.name, p.bound, weight)
 		}
 		if weight <= cut && !d.holds(m, plan) {
-			k.t.Fatalf("%s: boxes %v, options %v ruled out below %v; they weigh %v, bound %v", k.name, plan.x, plan.choice, cut, weight, p.bound)
+			k.t.Fatalf("%s: boxes %v, options %v ruled out below %v; they weigh %v, bound %v",
+				k.name, plan.x, plan.choice, cut, weight, p.bound)
 		}
 	}
 }

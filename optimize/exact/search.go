@@ -208,8 +208,18 @@ type worker struct {
 
 func newWorker(m *model, w weights) *worker {
 	b := newBuilder(m, w)
-	return &worker{ann: newAnnealer(b), facts: newFacts(m), volume: newVolumeAlgorithm(), build: b, mu: newMultipliers(m),
-		inc: make([]float64, len(m.have)), x: make([]int32, len(m.price)), order: make([]int32, 0, len(m.members)), trialFacts: newFacts(m), trialVolume: newVolumeAlgorithm()}
+	return &worker{
+		ann:         newAnnealer(b),
+		facts:       newFacts(m),
+		volume:      newVolumeAlgorithm(),
+		build:       b,
+		mu:          newMultipliers(m),
+		inc:         make([]float64, len(m.have)),
+		x:           make([]int32, len(m.price)),
+		order:       make([]int32, 0, len(m.members)),
+		trialFacts:  newFacts(m),
+		trialVolume: newVolumeAlgorithm(),
+	}
 }
 
 // batch is how many open nodes are worked on side by side. It does not depend
@@ -272,7 +282,8 @@ type outcome struct {
 }
 
 func (s *search) weight(c vector) float64 {
-	return float64(c.money)*s.w.money + float64(c.points)*s.w.point + float64(c.boxes)*s.w.box + float64(c.shops)*s.w.shop + float64(c.spare)*s.w.spare
+	return float64(c.money)*s.w.money + float64(c.points)*s.w.point + float64(c.boxes)*s.w.box +
+		float64(c.shops)*s.w.shop + float64(c.spare)*s.w.spare
 }
 
 // cutoff is the bound from which on a node holds nothing better than the incumbent.
@@ -411,8 +422,11 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 		for _, c := range o.children {
 			s.next++
 			heap.Push(&s.open, &node{
-				parent: o.domain, mu: o.mu, decision: c.decision, bound: s.wholeBound(max(o.bound, n.bound, c.bound)),
-				depth: n.depth + 1, serial: s.next, tough: o.tough, lin: o.lin, row: c.row,
+				parent:   o.domain,
+				mu:       o.mu,
+				decision: c.decision,
+				bound:    s.wholeBound(max(o.bound, n.bound, c.bound)),
+				depth:    n.depth + 1, serial: s.next, tough: o.tough, lin: o.lin, row: c.row,
 			})
 		}
 	}

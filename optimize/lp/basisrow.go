@@ -224,7 +224,9 @@ func (s *Solver) basicValue(j int32) float64 {
 }
 
 // try measures one rounding.
-func (b *basisMaker) try(terms []basisTerm, sign, side, d int64, best *Rounding, bestSign *int64, bestScore *float64) {
+func (b *basisMaker) try(
+	terms []basisTerm, sign, side, d int64, best *Rounding, bestSign *int64, bestScore *float64,
+) {
 	r, ok := NewRounding(side, d)
 	if !ok || r.r < d>>10 || r.r > d-d>>10 {
 		return

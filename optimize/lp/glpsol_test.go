@@ -105,9 +105,12 @@ func (p *program) glpsol(t testing.TB, dir string, exact bool) (Status, float64)
 	}
 	said := string(text) + string(log)
 	switch {
-	case strings.Contains(said, "UNBOUNDED") && !strings.Contains(said, "INFEASIBLE"), strings.Contains(string(log), "HAS NO DUAL FEASIBLE"), strings.Contains(string(log), "HAS UNBOUNDED"):
+	case strings.Contains(said, "UNBOUNDED") && !strings.Contains(said, "INFEASIBLE"),
+		strings.Contains(string(log), "HAS NO DUAL FEASIBLE"),
+		strings.Contains(string(log), "HAS UNBOUNDED"):
 		return Unbounded, 0
-	case strings.Contains(said, "NO PRIMAL FEASIBLE"), strings.Contains(said, "NO FEASIBLE"), strings.Contains(said, "INFEASIBLE"), strings.Contains(said, "UNDEFINED"):
+	case strings.Contains(said, "NO PRIMAL FEASIBLE"), strings.Contains(said, "NO FEASIBLE"),
+		strings.Contains(said, "INFEASIBLE"), strings.Contains(said, "UNDEFINED"):
 		return Infeasible, 0
 	}
 	got := objective.FindStringSubmatch(string(text))
@@ -246,7 +249,8 @@ func TestAgainstGLPK(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("of %d programs: %d optimal, %d infeasible, %d unbounded", count, seen[Optimal], seen[Infeasible], seen[Unbounded])
+	t.Logf("of %d programs: %d optimal, %d infeasible, %d unbounded",
+		count, seen[Optimal], seen[Infeasible], seen[Unbounded])
 	for _, st := range []Status{Optimal, Infeasible, Unbounded} {
 		if seen[st] == 0 {
 			t.Errorf("none was %v", st)

@@ -43,7 +43,9 @@ const (
 )
 
 func (s Status) String() string {
-	return [...]string{"unknown", "optimal", "infeasible", "unbounded", "cut off", "stopped", "numerical trouble"}[s]
+	return [...]string{
+		"unknown", "optimal", "infeasible", "unbounded", "cut off", "stopped", "numerical trouble",
+	}[s]
 }
 
 func validBounds(lo, hi int64) bool {
@@ -59,7 +61,8 @@ func (c Column) validate() error {
 
 func (r Row) validate(columns int) error {
 	if len(r.Cols) != len(r.Coefs) || !validBounds(r.Lower, r.Upper) {
-		return fmt.Errorf("lp: row of %d columns and %d coefficients, bounds %d to %d", len(r.Cols), len(r.Coefs), r.Lower, r.Upper)
+		return fmt.Errorf("lp: row of %d columns and %d coefficients, bounds %d to %d",
+			len(r.Cols), len(r.Coefs), r.Lower, r.Upper)
 	}
 	for k, j := range r.Cols {
 		if j < 0 || int(j) >= columns {

@@ -291,7 +291,12 @@ func (s *Solver) Objective() float64 {
 // Basis saves the present basis.
 func (s *Solver) Basis() *Basis {
 	n := len(s.columns)
-	return &Basis{slices.Clone(s.status[:n]), slices.Clone(s.status[n:]), slices.Clone(s.head), slices.Clone(s.weight)}
+	return &Basis{
+		slices.Clone(s.status[:n]),
+		slices.Clone(s.status[n:]),
+		slices.Clone(s.head),
+		slices.Clone(s.weight),
+	}
 }
 
 // Select is the basis for a program with other columns and rows: column j of it is

@@ -169,7 +169,8 @@ func (c *cluster) dataVersion() (int, error) {
 	major, parseErr := strconv.Atoi(strings.TrimSpace(string(text)))
 	if err != nil || parseErr != nil {
 		return 0, &Error{
-			Text:  fmt.Sprintf("the data folder %s is damaged: it has no readable PG_VERSION; nothing was touched", c.data),
+			Text: fmt.Sprintf("the data folder %s is damaged: it has no readable PG_VERSION; "+
+				"nothing was touched", c.data),
 			Hints: []string{"put the folder back from a copy, or move it away to start with an empty database"},
 		}
 	}
@@ -308,13 +309,18 @@ func (c *cluster) failure(text string, err error, output string) error {
 		return errDiskFull(c.dir)
 	}
 	if errors.Is(err, syscall.EPERM) && c.drop {
-		return &Error{Text: fmt.Sprintf("this process is root but may not become the user %s, and PostgreSQL refuses to run as root", c.name),
-			Hints: []string{"run halfpot as an ordinary user, or give a database with --database URL"}}
+		return &Error{
+			Text: fmt.Sprintf("this process is root but may not become the user %s, "+
+				"and PostgreSQL refuses to run as root", c.name),
+			Hints: []string{"run halfpot as an ordinary user, or give a database with --database URL"},
+		}
 	}
 	e := &Error{Text: text, Err: err}
 	lines := strings.Split(strings.TrimSpace(output), "\n")
 	// What went wrong matters most, wherever it stands.
-	if wrong := slices.DeleteFunc(slices.Clone(lines), func(line string) bool { return !badLine.MatchString(line) }); len(wrong) > 0 {
+	if wrong := slices.DeleteFunc(slices.Clone(lines), func(line string) bool {
+		return !badLine.MatchString(line)
+	}); len(wrong) > 0 {
 		lines = wrong
 	}
 	for _, line := range lines[max(0, len(lines)-5):] {

@@ -106,7 +106,8 @@ func Path(opt Options) (string, error) {
 // to stop: that is an error.
 func Stop(ctx context.Context, opt Options) (was bool, err error) {
 	if _, given := givenURL(opt); given {
-		return false, &Error{Text: "the database was given by URL or environment, so halfpot neither starts nor stops it"}
+		return false, &Error{Text: "the database was given by URL or environment, " +
+			"so halfpot neither starts nor stops it"}
 	}
 	forgetEnvironment()
 	c, err := findCluster(opt)

@@ -66,7 +66,8 @@ func (c *cluster) fetchPrograms(ctx context.Context) error {
 	}
 	if !exists(filepath.Join(unpacked, "bin", "postgres")) || !exists(filepath.Join(unpacked, "bin", "initdb")) {
 		e := errNoPrograms(false)
-		e.Text = fmt.Sprintf("PostgreSQL's server programs could not be downloaded (%v); any one of these mends it:", err)
+		e.Text = fmt.Sprintf("PostgreSQL's server programs could not be downloaded (%v); "+
+			"any one of these mends it:", err)
 		return e
 	}
 	return c.settle(unpacked)
@@ -110,7 +111,8 @@ func (c *cluster) settle(unpacked string) error {
 	defer c.sweep() // of aside, which is gone already when all went well; else the next Open sweeps again
 	err = c.as(func() error {
 		fresh := filepath.Join(aside, "programs")
-		return errors.Join(os.CopyFS(fresh, os.DirFS(unpacked)), os.RemoveAll(c.fetchedRoot()), os.Rename(fresh, c.fetchedRoot()))
+		return errors.Join(os.CopyFS(fresh, os.DirFS(unpacked)), os.RemoveAll(c.fetchedRoot()),
+			os.Rename(fresh, c.fetchedRoot()))
 	})
 	if err != nil {
 		return errUnwritable(c.fetchedRoot(), err)

@@ -39,7 +39,8 @@ func archive(t *testing.T) []byte {
 			t.Fatal(err)
 		}
 	}
-	if out, err := exec.Command("tar", "-C", dir, "-cJf", filepath.Join(dir, "all.txz"), "bin/initdb", "bin/pg_ctl", "bin/postgres").CombinedOutput(); err != nil {
+	if out, err := exec.Command("tar", "-C", dir, "-cJf", filepath.Join(dir, "all.txz"), "bin/initdb",
+		"bin/pg_ctl", "bin/postgres").CombinedOutput(); err != nil {
 		t.Fatalf("%v: %s", err, out)
 	}
 	packed, err := os.ReadFile(filepath.Join(dir, "all.txz"))

@@ -128,9 +128,11 @@ func (p place) mustOwn(dir string, info os.FileInfo) error {
 	case by == p.uid:
 		return nil
 	case by == 0:
-		return &Error{Text: fmt.Sprintf("%s belongs to root, not to the user %s; nothing was touched", dir, p.name),
+		return &Error{
+			Text: fmt.Sprintf("%s belongs to root, not to the user %s; nothing was touched", dir, p.name),
 			Hints: []string{fmt.Sprintf("if it is halfpot's, hand it over: sudo chown -R %s %s", p.name, dir),
-				"otherwise choose another folder with --home DIR"}}
+				"otherwise choose another folder with --home DIR"},
+		}
 	}
 	return errAnothers(dir, by, p.owner)
 }
@@ -138,12 +140,15 @@ func (p place) mustOwn(dir string, info os.FileInfo) error {
 // errAnothers is what a second user of a private database reads.
 func errAnothers(dir string, by int, me owner) error {
 	their := userName(by)
-	return &Error{Text: fmt.Sprintf("%s belongs to the user %s, and you are %s: a private database serves one user; nothing was touched", dir, their, me.name),
+	return &Error{
+		Text: fmt.Sprintf("%s belongs to the user %s, and you are %s: "+
+			"a private database serves one user; nothing was touched", dir, their, me.name),
 		Hints: []string{
 			fmt.Sprintf("work on it as %s: sudo -u %s halfpot ...", their, their),
 			"or have a database of your own: --home DIR, or no --home at all",
 			"to share one, give everybody a PostgreSQL by URL: --database URL",
-		}}
+		},
+	}
 }
 
 // closedToMe tells a user from whom the place is shut because it is another
@@ -170,7 +175,9 @@ func (p place) closedToMe() error {
 }
 
 // Names that halfpot itself puts into its folder. The lock comes first.
-var ownNames = []string{"data", "socket", "server.log", "server.log.old", "lock", "access", "owner-key", "making", "programs"}
+var ownNames = []string{
+	"data", "socket", "server.log", "server.log.old", "lock", "access", "owner-key", "making", "programs",
+}
 
 // foreign refuses a folder of the owner's that holds something but no sign of
 // halfpot, such as photographs in a folder that happens to bear this name.
@@ -185,7 +192,8 @@ func (p place) foreign() error {
 	for _, e := range entries {
 		if name := e.Name(); !slices.Contains(ownNames, name) && !strings.HasPrefix(name, makingPrefix) {
 			return &Error{
-				Text:  fmt.Sprintf("%s is not a folder of halfpot's: it holds %q; nothing was touched", p.dir, name),
+				Text: fmt.Sprintf("%s is not a folder of halfpot's: it holds %q; nothing was touched",
+					p.dir, name),
 				Hints: []string{"choose another folder with --home DIR, or move this one away"},
 			}
 		}

@@ -85,7 +85,9 @@ func needsRoot(t *testing.T) {
 func TestRootFollowsNoLinkOfTheOwners(t *testing.T) {
 	needsRoot(t)
 	t.Parallel()
-	for _, name := range []string{"server.log", "lock", "access.new", "owner-key", "owner-key.new", "making", "making.new"} {
+	for _, name := range []string{
+		"server.log", "lock", "access.new", "owner-key", "owner-key.new", "making", "making.new",
+	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			opt := private(madeHome(t))
@@ -172,7 +174,8 @@ func TestRootsOwnFolderIsRefused(t *testing.T) {
 	for range 2 {
 		_, err := Open(t.Context(), private(dir))
 		mustBeWords(t, err, folder, "belongs to root", "nothing was touched", "chown", "--home")
-		if info, err := os.Stat(folder); err != nil || info.Mode().Perm() != 0o755 || info.Sys().(*syscall.Stat_t).Uid != 0 {
+		if info, err := os.Stat(folder); err != nil || info.Mode().Perm() != 0o755 ||
+			info.Sys().(*syscall.Stat_t).Uid != 0 {
 			t.Errorf("the folder has changed: %v, %v", info, err)
 		}
 		if err := os.WriteFile(filepath.Join(folder, "accounts.txt"), nil, 0o600); err != nil {
@@ -274,7 +277,12 @@ func TestASecondUserIsHelped(t *testing.T) {
 			t.Fatal(err)
 		}
 		out, err := asUser(t, "nobody", dir)
-		for _, want := range []string{"belongs to the user postgres, and you are nobody", "sudo -u postgres", "--home DIR", "--database URL"} {
+		for _, want := range []string{
+			"belongs to the user postgres, and you are nobody",
+			"sudo -u postgres",
+			"--home DIR",
+			"--database URL",
+		} {
 			if err == nil || !strings.Contains(out, want) {
 				t.Errorf("mode %o: %v: %q does not mention %q", mode, err, out, want)
 			}

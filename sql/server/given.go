@@ -51,7 +51,8 @@ func openGiven(ctx context.Context, url string) (*Database, error) {
 			return nil, ctx.Err()
 		}
 		return nil, &Error{Text: "the database " + where + " can't be opened", Err: plainCause(err),
-			Hints: []string{"check the URL (--database, DATABASE_URL or the PG variables) and that the server runs"}}
+			Hints: []string{"check the URL (--database, DATABASE_URL or the PG variables) and that the " +
+				"server runs"}}
 	}
 	defer conn.Close(ctx)
 	return &Database{URL: url, Where: where}, nil
@@ -66,8 +67,11 @@ func parseGiven(url string) (*pgconn.Config, error) {
 	conf, err := pgconn.ParseConfig(url)
 	if err != nil {
 		about := ""
-		for _, known := range []string{"invalid port", "sslmode is invalid", "failed to read service file", "unable to find service",
-			"invalid connect_timeout", "unknown target_session_attrs", "unable to read CA file", "invalid require_auth"} {
+		for _, known := range []string{
+			"invalid port", "sslmode is invalid", "failed to read service file", "unable to find service",
+			"invalid connect_timeout", "unknown target_session_attrs", "unable to read CA file",
+			"invalid require_auth",
+		} {
 			if strings.Contains(err.Error(), known) {
 				about = known
 			}
@@ -172,8 +176,11 @@ func patiently(ctx context.Context, patience time.Duration, announce func(string
 			announce("the database serves too many commands at once; waiting for one of them to end")
 		}
 		if time.Since(began) > patience {
-			return &Error{Text: fmt.Sprintf("the database serves as many commands at once as it may, and had no place for this one within %v; nothing was changed", patience),
-				Hints: []string{"run the same command again when others have ended"}}
+			return &Error{
+				Text: fmt.Sprintf("the database serves as many commands at once as it may, "+
+					"and had no place for this one within %v; nothing was changed", patience),
+				Hints: []string{"run the same command again when others have ended"},
+			}
 		}
 		select {
 		case <-ctx.Done():

@@ -27,7 +27,8 @@ func (o owner) runs(cmd *exec.Cmd, dir string) {
 	cmd.Dir = dir
 	for _, kv := range os.Environ() {
 		name, _, _ := strings.Cut(kv, "=")
-		if strings.HasPrefix(name, "PG") || strings.HasPrefix(name, "LC_") || name == "LANG" || name == "LANGUAGE" {
+		if strings.HasPrefix(name, "PG") || strings.HasPrefix(name, "LC_") || name == "LANG" ||
+			name == "LANGUAGE" {
 			continue
 		}
 		cmd.Env = append(cmd.Env, kv)
@@ -129,8 +130,10 @@ func (o owner) openFile(path string, flag int) (f *os.File, err error) {
 }
 
 func errNotPlain(path, what string) error {
-	return &Error{Text: fmt.Sprintf("%s is %s, where halfpot keeps a file of its own; nothing was touched", path, what),
-		Hints: []string{"move it away, or choose another folder with --home DIR"}}
+	return &Error{
+		Text:  fmt.Sprintf("%s is %s, where halfpot keeps a file of its own; nothing was touched", path, what),
+		Hints: []string{"move it away, or choose another folder with --home DIR"},
+	}
 }
 
 const maxSmallFile = 1 << 16 // bytes

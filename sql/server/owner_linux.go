@@ -21,8 +21,11 @@ func (o owner) as(f func() error) error {
 		runtime.UnlockOSThread()
 	}()
 	if int(now) != o.uid {
-		return &Error{Text: fmt.Sprintf("this process is root but may not become the user %s, and PostgreSQL refuses to run as root", o.name),
-			Hints: []string{"run halfpot as an ordinary user, or give a database with --database URL"}}
+		return &Error{
+			Text: fmt.Sprintf("this process is root but may not become the user %s, "+
+				"and PostgreSQL refuses to run as root", o.name),
+			Hints: []string{"run halfpot as an ordinary user, or give a database with --database URL"},
+		}
 	}
 	return f()
 }

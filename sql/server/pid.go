@@ -52,8 +52,14 @@ func (c *cluster) heldStill(pid int) error {
 	if state := processState(pid); state != "T" && state != "t" {
 		return nil
 	}
-	return &Error{Text: fmt.Sprintf("the server (process %d) has been held still by a signal or a debugger, so it answers nobody", pid),
-		Hints: []string{fmt.Sprintf("let it go on: kill -CONT %d", pid), fmt.Sprintf("or end it, which loses nothing: kill -KILL %d", pid)}}
+	return &Error{
+		Text: fmt.Sprintf("the server (process %d) has been held still by a signal or a debugger, "+
+			"so it answers nobody", pid),
+		Hints: []string{
+			fmt.Sprintf("let it go on: kill -CONT %d", pid),
+			fmt.Sprintf("or end it, which loses nothing: kill -KILL %d", pid),
+		},
+	}
 }
 
 // processState is the letter that ps shows for a process: R for running, T for

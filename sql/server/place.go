@@ -47,7 +47,8 @@ func findPlace(home string) (place, error) {
 	}
 	wanted := resolve(filepath.Join(home, "database"))
 	if os.Geteuid() != 0 {
-		return newPlace(wanted, owner{uid: os.Geteuid(), gid: os.Getegid(), name: userName(os.Geteuid())}, ""), nil
+		return newPlace(wanted,
+			owner{uid: os.Geteuid(), gid: os.Getegid(), name: userName(os.Geteuid())}, ""), nil
 	}
 	if err := othersLink(filepath.Join(home, "database")); err != nil {
 		return place{}, err
@@ -65,7 +66,8 @@ func findPlace(home string) (place, error) {
 	if o, err = serverOwner(elsewhere); err != nil {
 		return place{}, err
 	}
-	return newPlace(elsewhere, o, fmt.Sprintf("PostgreSQL refuses to run as root, so it runs as the user %s, whom %s shuts out", o.name, barrier)), nil
+	return newPlace(elsewhere, o, fmt.Sprintf("PostgreSQL refuses to run as root, "+
+		"so it runs as the user %s, whom %s shuts out", o.name, barrier)), nil
 }
 
 func newPlace(dir string, o owner, moved string) place {
@@ -114,8 +116,11 @@ func othersLink(path string) error {
 		links++
 		by := info.Sys().(*syscall.Stat_t).Uid
 		if to, ok := stat(next); by != 0 && ok && to.Uid != by {
-			return &Error{Text: fmt.Sprintf("%s is a link that the user %s made to what is not theirs, so root does not follow it", next, userName(int(by))),
-				Hints: []string{"name the folder itself with --home DIR"}}
+			return &Error{
+				Text: fmt.Sprintf("%s is a link that the user %s made to what is not theirs, "+
+					"so root does not follow it", next, userName(int(by))),
+				Hints: []string{"name the folder itself with --home DIR"},
+			}
 		}
 		target, err := os.Readlink(next)
 		if err != nil {
@@ -165,12 +170,14 @@ func errUnwritable(path string, err error) error {
 		path, reason = pe.Path, pe.Err
 	}
 	return &Error{Text: "can't write to " + path, Err: reason,
-		Hints: []string{"choose a folder you may write to with --home DIR, or give a database with --database URL"}}
+		Hints: []string{"choose a folder you may write to with --home DIR, " +
+			"or give a database with --database URL"}}
 }
 
 func errDiskFull(path string) error {
 	return &Error{Text: "the disk that holds " + path + " is full",
-		Hints: []string{"free about 100 MB, or choose a folder on another disk with --home DIR; then run the same command again"}}
+		Hints: []string{"free about 100 MB, or choose a folder on another disk with --home DIR; " +
+			"then run the same command again"}}
 }
 
 // resolve follows the links in the part of a path that exists, so that one

@@ -46,7 +46,8 @@ func standIn(t *testing.T, version string) *search {
 		t.Fatal(err)
 	}
 	for _, name := range []string{"postgres", "initdb"} {
-		script := fmt.Sprintf("#!/bin/sh\n[ \"$1\" = --version ] && echo '%s (PostgreSQL) %s' && exit 0\nexit 99\n", name, version)
+		script := fmt.Sprintf("#!/bin/sh\n[ \"$1\" = --version ] && echo '%s (PostgreSQL) %s' && exit 0\n"+
+			"exit 99\n", name, version)
 		if err := writeProgram(filepath.Join(dir, name), []byte(script)); err != nil {
 			t.Fatal(err)
 		}
@@ -94,7 +95,8 @@ func TestDamagedDataFolderIsLeftAlone(t *testing.T) {
 	}
 	treasure := filepath.Join(c.data, "base", "1234")
 	err = c.as(func() error {
-		return errors.Join(os.MkdirAll(filepath.Dir(treasure), 0o700), os.WriteFile(treasure, []byte("data"), 0o600))
+		return errors.Join(os.MkdirAll(filepath.Dir(treasure), 0o700),
+			os.WriteFile(treasure, []byte("data"), 0o600))
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -113,7 +115,11 @@ func TestUnwritableHome(t *testing.T) {
 	if err := os.WriteFile(file, nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	c := &cluster{place: newPlace(filepath.Join(file, "database"), owner{uid: os.Geteuid(), gid: os.Getegid()}, ""), search: usualPlaces(), announce: func(string) {}}
+	c := &cluster{
+		place:    newPlace(filepath.Join(file, "database"), owner{uid: os.Geteuid(), gid: os.Getegid()}, ""),
+		search:   usualPlaces(),
+		announce: func(string) {},
+	}
 	mustBeWords(t, c.open(t.Context()), "can't write to "+file, "--home")
 }
 
@@ -276,7 +282,8 @@ func TestGivenDatabaseOpens(t *testing.T) {
 		t.Errorf("status %+v, %v", s, err)
 	}
 	t.Setenv("DATABASE_URL", own.URL)
-	if _, err := Stop(t.Context(), Options{}); err == nil || !strings.Contains(err.Error(), "neither starts nor stops") {
+	if _, err := Stop(t.Context(), Options{}); err == nil ||
+		!strings.Contains(err.Error(), "neither starts nor stops") {
 		t.Errorf("stop: %v", err)
 	}
 }

@@ -54,7 +54,8 @@ func (p place) url(database string) string { return p.urlAs(commandRole, databas
 
 func (p place) urlAs(role, database string) string {
 	// The passfile would be looked into for want of a password.
-	return fmt.Sprintf("host='%s' port=%d user=%s dbname=%s passfile='' sslmode=disable target_session_attrs=any", p.socket, port, role, database)
+	return fmt.Sprintf("host='%s' port=%d user=%s dbname=%s passfile='' sslmode=disable "+
+		"target_session_attrs=any", p.socket, port, role, database)
 }
 
 var keyForm = regexp.MustCompile(`^[0-9a-f]{32,}$`)
@@ -89,7 +90,10 @@ func (c *cluster) divide(ctx context.Context, progs programs, data, within strin
 	}
 	// In single-user mode an empty line ends a statement (-j), and nothing tells
 	// an error but the exit status.
-	args := []string{"--single", "-j", "-D", data, "-c", "exit_on_error=on", "-c", "password_encryption=scram-sha-256", "-c", "log_statement=none"}
+	args := []string{
+		"--single", "-j", "-D", data, "-c", "exit_on_error=on", "-c", "password_encryption=scram-sha-256",
+		"-c", "log_statement=none",
+	}
 	for _, s := range c.careful() {
 		args = append(args, "-c", s)
 	}

@@ -66,7 +66,8 @@ func TestOlderClustersAreDivided(t *testing.T) {
 	for what, sql := range map[string]string{
 		"database": "select datdba::regrole::text from pg_database where datname = 'halfpot'",
 		"schema":   "select nspowner::regrole::text from pg_namespace where nspname = 'halfpot'",
-		"tables":   "select string_agg(distinct relowner::regrole::text, ' ') from pg_class where relnamespace = 'halfpot'::regnamespace",
+		"tables": "select string_agg(distinct relowner::regrole::text, " +
+			"' ') from pg_class where relnamespace = 'halfpot'::regnamespace",
 		"function": "select proowner::regrole::text from pg_proc where pronamespace = 'halfpot'::regnamespace",
 		"domain":   "select typowner::regrole::text from pg_type where typname = 'slug'",
 	} {
@@ -91,7 +92,10 @@ func older(t *testing.T, c *cluster) {
 		if err != nil {
 			return err
 		}
-		args := []string{"--pgdata", c.data, "--username", "halfpot", "--auth", "trust", "--encoding", "UTF8", "--locale", "C", "--no-sync"}
+		args := []string{
+			"--pgdata", c.data, "--username", "halfpot", "--auth", "trust", "--encoding", "UTF8",
+			"--locale", "C", "--no-sync",
+		}
 		runAs(t, c, progs.path("initdb"), args...)
 		child, err := c.launchWith(progs, []string{"listen_addresses=", `unix_socket_directories="` + c.socket + `"`})
 		if err != nil {

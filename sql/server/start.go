@@ -114,7 +114,11 @@ func (c *cluster) start(ctx context.Context, progs programs) error {
 			}
 			// Its socket is gone, as when something has cleaned /tmp.
 			if restarted {
-				return &Error{Text: fmt.Sprintf("the server (process %d) runs but can't be reached through %s", pid, c.socketFile()), Err: plainCause(err)}
+				return &Error{
+					Text: fmt.Sprintf("the server (process %d) runs but can't be reached through %s",
+						pid, c.socketFile()),
+					Err: plainCause(err),
+				}
 			}
 			c.announce("the database runs but can't be reached; starting it again")
 			if err := c.halt(ctx, pid); err != nil {
@@ -137,8 +141,13 @@ func closed(err error) bool {
 }
 
 func errSilent(pid int, log string) error {
-	return &Error{Text: fmt.Sprintf("the server (process %d) does not answer; the machine may be very busy", pid),
-		Hints: []string{"try again, or look into its log: " + log, "halfpot database stop, and the next command starts it anew"}}
+	return &Error{
+		Text: fmt.Sprintf("the server (process %d) does not answer; the machine may be very busy", pid),
+		Hints: []string{
+			"try again, or look into its log: " + log,
+			"halfpot database stop, and the next command starts it anew",
+		},
+	}
 }
 
 // lingering tells a start that failed only because children of a killed
@@ -162,7 +171,9 @@ func (c *cluster) launchWith(progs programs, settings []string) (*process, error
 		return nil, err
 	}
 	if info, err := os.Lstat(c.log); err == nil && info.Size() > maxLog {
-		_ = c.as(func() error { return os.Rename(c.log, c.log+".old") }) // a log that can't be set aside just grows
+		_ = c.as(func() error {
+			return os.Rename(c.log, c.log+".old")
+		}) // a log that can't be set aside just grows
 	}
 	log, err := c.openFile(c.log, os.O_CREATE|os.O_RDWR|os.O_APPEND)
 	if err != nil {

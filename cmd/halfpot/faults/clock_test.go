@@ -20,10 +20,16 @@ func TestClocksThatRunWrong(t *testing.T) {
 	d.where = []string{"--database", d.url}
 	d.load(t)
 	l := newLedger()
-	shifts := []time.Duration{0, -time.Hour, time.Hour, 4 * time.Minute, -20 * time.Hour, 26 * time.Hour, -40 * 24 * time.Hour, 400 * 24 * time.Hour, -30 * 365 * 24 * time.Hour, 20 * 365 * 24 * time.Hour}
+	shifts := []time.Duration{
+		0, -time.Hour, time.Hour, 4 * time.Minute, -20 * time.Hour, 26 * time.Hour, -40 * 24 * time.Hour,
+		400 * 24 * time.Hour, -30 * 365 * 24 * time.Hour, 20 * 365 * 24 * time.Hour,
+	}
 	for range dose(1, 20) {
 		for _, by := range shifts {
-			d.env = []string{"HALFPOT_TEST_NOW=" + time.Now().Add(by).UTC().Format(time.RFC3339), "HALFPOT_TEST_SINCE=" + time.Now().Format(time.RFC3339Nano)}
+			d.env = []string{
+				"HALFPOT_TEST_NOW=" + time.Now().Add(by).UTC().Format(time.RFC3339),
+				"HALFPOT_TEST_SINCE=" + time.Now().Format(time.RFC3339Nano),
+			}
 			c := l.next(r)
 			l.record(c, d.run(t.Context(), c.args...))
 		}
@@ -62,7 +68,8 @@ func TestClocksThatRunWrong(t *testing.T) {
 	elsewhere.where = []string{"--database", elsewhere.url}
 	moved := again(elsewhere)
 	if same := again(d); same != moved {
-		t.Errorf("the copy makes %d events elsewhere, and here, loaded into where it came from, there are %d", moved, same)
+		t.Errorf("the copy makes %d events elsewhere, and here, loaded into where it came from, "+
+			"there are %d", moved, same)
 	}
 	l.checkOnly(t, elsewhere, "event", "pot") // a copy holds what happened to pots, and no jobs
 }

@@ -39,7 +39,9 @@ func TestNoSquadIsPaintedTwice(t *testing.T) {
 	l := newLedger()
 	crowd(dose(6, 100), func(writer int) {
 		c := l.next(rand.New(rand.NewPCG(1, 1)))
-		c.kind, c.args = "job", []string{"log", "harbour-watch", "scouts", "prime", "--note", c.token, "--format", "json"}
+		c.kind, c.args = "job", []string{
+			"log", "harbour-watch", "scouts", "prime", "--note", c.token, "--format", "json",
+		}
 		l.record(c, d.run(t.Context(), c.args...))
 	})
 	found := l.check(t, d)

@@ -40,7 +40,8 @@ func TestCutCommits(t *testing.T) {
 		p.arm.Store(int32(never))
 	}
 	found := l.check(t, d)
-	t.Logf("%d of %d commits cut (%d before, %d after, %d within the answer): %v", p.cuts.Load(), n, tries[before], tries[after], tries[afterReply], found)
+	t.Logf("%d of %d commits cut (%d before, %d after, %d within the answer): %v",
+		p.cuts.Load(), n, tries[before], tries[after], tries[afterReply], found)
 	if p.cuts.Load() == 0 {
 		t.Error("nothing was cut: does the proxy still know a commit?")
 	}

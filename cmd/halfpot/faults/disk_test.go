@@ -31,7 +31,8 @@ func TestSmallDisks(t *testing.T) {
 			home := servertest.Home(t)
 			size := func(mb int, how string) {
 				t.Helper()
-				if out, err := exec.Command("mount", "-t", "tmpfs", "-o", fmt.Sprintf("%ssize=%dm,mode=0711", how, mb), "tmpfs", home).CombinedOutput(); err != nil {
+				if out, err := exec.Command("mount", "-t", "tmpfs", "-o",
+					fmt.Sprintf("%ssize=%dm,mode=0711", how, mb), "tmpfs", home).CombinedOutput(); err != nil {
 					if long() {
 						t.Fatalf("can't mount a small disk here: %v: %s", err, out)
 					}
@@ -47,7 +48,9 @@ func TestSmallDisks(t *testing.T) {
 			})
 			d := private(t, home)
 			l := newLedger()
-			loaded := d.run(t.Context(), "load", files+"paints.csv", files+"products.csv", files+"shops.csv", files+"delivery.csv", files+"offers.csv", files+"pots.csv", files+"force.toml")
+			loaded := d.run(t.Context(), "load", files+"paints.csv", files+"products.csv",
+				files+"shops.csv", files+"delivery.csv", files+"offers.csv", files+"pots.csv",
+				files+"force.toml")
 			// Something else of the painter's takes most of what is left.
 			ballast := home + "/ballast"
 			_ = exec.Command("dd", "if=/dev/zero", "of="+ballast, "bs=64k", "count=4096").Run() // ends when the disk is full
@@ -69,7 +72,8 @@ func TestSmallDisks(t *testing.T) {
 				c := l.next(r)
 				l.record(c, d.run(t.Context(), c.args...))
 			}
-			t.Logf("%d MB: load ended with status %d, %d commands failed on the full disk: %v", mb, loaded.status, full, l.check(t, d))
+			t.Logf("%d MB: load ended with status %d, %d commands failed on the full disk: %v",
+				mb, loaded.status, full, l.check(t, d))
 		})
 	}
 }

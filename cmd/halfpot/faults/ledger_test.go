@@ -64,7 +64,11 @@ func (l *ledger) next(r *rand.Rand) command {
 	case choice < 8:
 		unit := []string{"rifles", "scouts"}[pick%2]
 		step := []string{"prime", "drybrush", "cloth", "straps", "boots", "shade", "edges", "seal"}[pick/2%8]
-		return command{token, "job", []string{"log", "harbour-watch", unit, step, "--figures", "1", "--note", token, "--format", "json"}}
+		return command{
+			token,
+			"job",
+			[]string{"log", "harbour-watch", unit, step, "--figures", "1", "--note", token, "--format", "json"},
+		}
 	}
 	return command{token, "pot", []string{"add", "pot", "saddle-leather", "--place", token}}
 }
@@ -115,9 +119,11 @@ func drawn(text string) (sum int64) {
 // What the oracle asks of the tables: each token with how often it is stored,
 // and, for jobs, what their work and their events come to.
 const (
-	askEvents = "select note, count(*), 0::bigint, true from halfpot.pot_event where job is null and note like 'token-%' group by note"
-	askPots   = "select place, count(*), 0::bigint, bool_and(exists (select from halfpot.pot_event e where e.pot = p.number)) from halfpot.pot p where place like 'token-%' group by place"
-	askJobs   = `select note, count(*), coalesce(sum((select sum(volume_ul)::bigint from halfpot.pot_event e where e.job = j.id and e.kind = 'used')), 0)::bigint,
+	askEvents = "select note, count(*), 0::bigint, true from halfpot.pot_event where job is null and " +
+		"note like 'token-%' group by note"
+	askPots = "select place, count(*), 0::bigint, bool_and(exists (select from halfpot.pot_event e where " +
+		"e.pot = p.number)) from halfpot.pot p where place like 'token-%' group by place"
+	askJobs = `select note, count(*), coalesce(sum((select sum(volume_ul)::bigint from halfpot.pot_event e where e.job = j.id and e.kind = 'used')), 0)::bigint,
 		bool_and(exists (select from halfpot.work w where w.job = j.id)) from halfpot.job j where note like 'token-%' group by note`
 	askTooMany = `select w.unit || ' ' || w.step || ': ' || sum(w.figures) || ' of ' || min(u.figures)
 		from halfpot.work w join halfpot.unit u on u.force = w.force and u.id = w.unit
@@ -217,5 +223,6 @@ func (l *ledger) checkOnly(t *testing.T, d *desk, kinds ...string) tally {
 }
 
 func (n tally) String() string {
-	return fmt.Sprintf("%d acknowledged, %d refused, %d not known; %d stored, each once", n.acked, n.refused, n.unknown, n.stored)
+	return fmt.Sprintf("%d acknowledged, %d refused, %d not known; %d stored, each once",
+		n.acked, n.refused, n.unknown, n.stored)
 }

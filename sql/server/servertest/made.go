@@ -162,7 +162,8 @@ func (m *madeCluster) keep(ctx context.Context, key string) error {
 func dropOldMade() {
 	dirs, _ := filepath.Glob(filepath.Join(base(), fmt.Sprintf("%s%d-*", madePrefix, os.Geteuid())))
 	for _, dir := range dirs {
-		if info, err := os.Stat(dir); err == nil && info.IsDir() && time.Since(info.ModTime()) > madeHours*time.Hour {
+		if info, err := os.Stat(dir); err == nil && info.IsDir() &&
+			time.Since(info.ModTime()) > madeHours*time.Hour {
 			_ = os.Remove(dir + ".lock")
 			_ = os.RemoveAll(dir) // tried again by the next run
 		}
@@ -178,7 +179,8 @@ func makeCluster(ctx context.Context, dir string) error {
 		return err
 	}
 	// What a program that is tested starts there is as careless as options are.
-	auto, err := os.OpenFile(filepath.Join(dir, "database", "data", "postgresql.auto.conf"), os.O_APPEND|os.O_WRONLY, 0)
+	auto, err := os.OpenFile(filepath.Join(dir, "database", "data", "postgresql.auto.conf"),
+		os.O_APPEND|os.O_WRONLY, 0)
 	if err != nil {
 		return err
 	}

@@ -256,10 +256,12 @@ func start(ctx context.Context) error {
 		return err
 	}
 	defer admin.Close(ctx)
-	if v, err := strconv.ParseFloat(strings.Fields(admin.PgConn().ParameterStatus("server_version"))[0], 64); err == nil && v >= 15 {
+	if v, err := strconv.ParseFloat(strings.Fields(admin.PgConn().ParameterStatus("server_version"))[0],
+		64); err == nil && v >= 15 {
 		run.copying = " STRATEGY file_copy" // half the work, where no disk is waited for
 	}
-	if _, err := admin.Exec(ctx, fmt.Sprintf(createDatabase, "halfpot_template", "template0", run.copying)); err != nil {
+	if _, err := admin.Exec(ctx,
+		fmt.Sprintf(createDatabase, "halfpot_template", "template0", run.copying)); err != nil {
 		return err
 	}
 	conn, err := pgx.Connect(ctx, withDatabase(run.url, "halfpot_template"))
