@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -105,6 +106,7 @@ type potDoc struct {
 	TareGrams view.Known `json:"tare_g"`
 	WaterML   view.Num   `json:"water_lost_ml"`
 	Events    []eventRow `json:"events"`
+	weighed   bool       // though it may tell nothing
 }
 
 func (a *app) potShow() *cobra.Command {
@@ -126,6 +128,9 @@ func (a *app) potShow() *cobra.Command {
 				TareGrams: view.Known(pot.TareGrams),
 				WaterML:   view.Num(level.WaterML),
 				Events:    eventRows(paint, pot, st.At),
+				weighed: slices.ContainsFunc(pot.Standing(), func(e inventory.PotEvent) bool {
+					return e.Kind == inventory.Weighed
+				}),
 			}
 			return a.show(doc, doc.Events, func(page *view.Page) {
 				st.noteDay(page, on)
@@ -140,9 +145,12 @@ func (a *app) potShow() *cobra.Command {
 func showPot(page *view.Page, doc potDoc, paint *inventory.Paint, l shelf.Level) {
 	page.Line("%s: %s, a pot of %s", doc.ID, paint.Title(), doc.Size)
 	page.Line("  %s left, %.0f %% of what a full pot gives", doc.Left, float64(doc.Share)*100)
-	if doc.By != "" {
+	switch {
+	case doc.By != "":
 		page.Line("  last looked at by %s on %s", doc.By, doc.Measured.CSVValue())
-	} else {
+	case doc.weighed:
+		page.Line("  weighed, but nobody said what the empty pot weighs: halfpot pot weigh %s GRAMS --tare GRAMS", doc.ID)
+	default:
 		page.Line("  never judged or weighed: halfpot pot judge %s half, or halfpot pot weigh", doc.ID)
 	}
 	if l.WaterML >= 0.05 && !paint.Type.Counted() {
