@@ -386,13 +386,40 @@ func (s *setSeparator) measure(st *setState, prefix int, side, d int64) {
 
 // row writes the state's row out.
 func (s *setSeparator) row(st *setState) *linearRow {
-	l, m := s.l, s.l.m
 	s.gather(st)
+	r, ok := lp.NewRounding(s.side(st), st.size)
+	if !ok {
+		return nil
+	}
+	out := &linearRow{lower: r.Side, upper: lp.Inf, kind: cutRow}
+	s.rowPots(st, &r, out)
+	s.rowSets(&r, out)
+	for k, n := range s.needs {
+		ref := n.ref
+		if k >= st.prefix {
+			ref = 0
+		}
+		for _, w := range s.ways[n.start:n.end] {
+			if w.takes == ref || ref > w.takes && w.leaves >= 0 {
+				continue
+			}
+			if c := r.Whole(ref - w.takes); c != 0 {
+				out.merge(w.opt, c)
+			}
+		}
+	}
+	out.reduce()
+	return out
+}
+
+// side is what the state's needs take at least beside what is at hand, with what can
+// leave by each carrier in carried.
+func (s *setSeparator) side(st *setState) int64 {
 	side := int64(0)
 	for i, p := range st.paints {
 		s.carried[p] = 0
 		if st.roles[i] == inSet {
-			side -= m.have[p]
+			side -= s.l.m.have[p]
 		}
 	}
 	for _, n := range s.needs[:st.prefix] {
@@ -407,11 +434,13 @@ func (s *setSeparator) row(st *setState) *linearRow {
 			s.carried[p] += most
 		}
 	}
-	r, ok := lp.NewRounding(side, st.size)
-	if !ok {
-		return nil
-	}
-	out := &linearRow{lower: r.Side, upper: lp.Inf, kind: cutRow}
+	return side
+}
+
+// rowPots puts the carriers and the pots of the set into the row, and lists the boxes
+// of several paints that hold some of these.
+func (s *setSeparator) rowPots(st *setState, r *lp.Rounding, out *linearRow) {
+	l, m := s.l, s.l.m
 	add := func(t int32, c int64) {
 		if c != 0 {
 			out.merge(t, c)
@@ -432,9 +461,13 @@ func (s *setSeparator) row(st *setState) *linearRow {
 			}
 		}
 	}
-	// A box with several paints of the set is rounded whole.
 	slices.Sort(s.sets)
 	s.sets = slices.Compact(s.sets)
+}
+
+// rowSets rounds a box with several paints of the set whole.
+func (s *setSeparator) rowSets(r *lp.Rounding, out *linearRow) {
+	m := s.l.m
 	for _, j := range s.sets {
 		whole, parts := int64(0), int64(0)
 		for k := m.conStart[j]; k < m.conStart[j+1]; k++ {
@@ -444,22 +477,9 @@ func (s *setSeparator) row(st *setState) *linearRow {
 			}
 		}
 		if c := r.Whole(whole) - parts; c != 0 {
-			out.merge(l.xAt+j, c)
+			out.merge(s.l.xAt+j, c)
 		}
 	}
-	for k, n := range s.needs {
-		ref := n.ref
-		if k >= st.prefix {
-			ref = 0
-		}
-		for _, w := range s.ways[n.start:n.end] {
-			if w.takes != ref && !(ref > w.takes && w.leaves >= 0) {
-				add(w.opt, r.Whole(ref-w.takes))
-			}
-		}
-	}
-	out.reduce()
-	return out
 }
 
 // merge adds to a term's coefficient.
@@ -502,89 +522,4 @@ func (r *linearRow) hash() uint64 {
 		h = (h ^ uint64(r.coefs[k])) * 1099511628211
 	}
 	return h
-}
-
-// paintRows lists broken rows of single paints that hold whether or not the paint is used:
-// that many pots, less those of the needs that do without it, or none at all.
-//
-//	pots >= side * some - sum of c_r * (some - y_r)
-func (s *setSeparator) paintRows(v []float64, out []*linearRow) []*linearRow {
-	l, m := s.l, s.l.m
-	s.v = v
-	type user struct {
-		opt  int32
-		ul   int64
-		lack float64
-	}
-	var users []user
-	for q := range int32(len(m.have)) {
-		some := l.someAt + q
-		if l.col[some] < 0 || v[some] < 1e-5 {
-			continue
-		}
-		users = users[:0]
-		s.stamp++
-		for _, pu := range m.byPaint[q] {
-			n := m.optNeed[pu.opt]
-			if l.col[pu.opt] < 0 || !l.short[pu.use] || v[pu.opt] < 1e-5 || s.mark[n] == s.stamp {
-				continue
-			}
-			s.mark[n] = s.stamp
-			users = append(users, user{pu.opt, m.useUL[pu.use], v[some] - v[pu.opt]})
-		}
-		if len(users) < 2 {
-			continue
-		}
-		slices.SortFunc(users, func(a, b user) int {
-			return cmp.Or(cmp.Compare(a.lack, b.lack), cmp.Compare(a.opt, b.opt))
-		})
-		var best lp.Rounding
-		top, prefix := setLeast, 0
-		side := -m.have[q]
-		for k := range users {
-			side += users[k].ul
-			if side <= 0 {
-				continue
-			}
-			for c := l.potStart[q]; c < l.potStart[q+1]; c++ {
-				r, ok := lp.NewRounding(side, l.potUL[c])
-				if !ok || !l.topOf(c) {
-					continue
-				}
-				left, norm := float64(r.Side)*v[some], 0.0
-				for b := l.potStart[q]; b < l.potStart[q+1]; b++ {
-					w := float64(r.Whole(l.potUL[b]))
-					left -= w * v[l.pot(b)]
-					norm += w * w
-				}
-				on := float64(r.Side)
-				for _, u := range users[:k+1] {
-					w := float64(r.Whole(u.ul))
-					left -= w * u.lack
-					norm += w * w
-					on -= w
-				}
-				if score := left / math.Sqrt(norm+on*on); score > top {
-					top, prefix, best = score, k+1, r
-				}
-			}
-		}
-		if prefix == 0 {
-			continue
-		}
-		row := &linearRow{upper: lp.Inf, kind: cutRow}
-		on := -best.Side
-		for c := l.potStart[q]; c < l.potStart[q+1]; c++ {
-			row.add(l.pot(c), best.Whole(l.potUL[c]))
-		}
-		for _, u := range users[:prefix] {
-			w := best.Whole(u.ul)
-			on += w
-			row.add(u.opt, -w)
-		}
-		row.add(some, on)
-		row.reduce()
-		out = append(out, row)
-	}
-	return out
 }
