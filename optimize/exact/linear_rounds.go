@@ -18,14 +18,15 @@ const (
 // rowRounds is what rounds of new rows have brought a node. Rows of the form come in
 // until none is broken, rounded ones for as long as they pay, then those of clusters.
 type rowRounds struct {
-	root, inner bool
-	patience    int       // at the root: see rootPatience
-	most        int       // rounds of rounded rows
-	cuts        int       // such rounds so far
-	gains       []float64 // bounds after each of them
-	over        bool      // they no longer pay
-	clusters    int       // rounds of rows of clusters
-	last        float64   // bound before the last of these
+	root         bool
+	patience     int       // at the root: see rootPatience
+	most         int       // rounds of rounded rows
+	cuts         int       // such rounds so far
+	gains        []float64 // bounds after each of them
+	over         bool      // they no longer pay
+	clustersMost int       // rounds of rows of clusters
+	clusters     int       // such rounds so far
+	last         float64   // bound before the last of these
 }
 
 // next puts the next rows in; false where there are none or they do not pay.
@@ -43,7 +44,7 @@ func (r *rowRounds) next(p *program, cutoff float64) bool {
 		}
 	}
 	r.over = true
-	if !r.root || r.inner || r.clusters >= clusterRounds {
+	if r.clusters >= r.clustersMost {
 		return false
 	}
 	if r.clusters > 0 && p.bound-r.last < clusterGain*(cutoff-p.bound) {

@@ -532,13 +532,10 @@ func (s *Solver) exchange(r, q int32, upper bool, delta, step, a float64) {
 }
 
 // weigh brings the weights of the steepest edge up to date for an exchange at position r
-// with pivot a. A trial is too short for the others to matter.
+// with pivot a.
 func (s *Solver) weigh(r int32, a float64) {
 	wr := max(s.weight[r], 1e-4)
 	s.weight[r] = max(wr/(a*a), 1e-4)
-	if s.trying {
-		return
-	}
 	copy(s.rhs, s.rho)
 	s.factor.forward(s.rhs, s.tau)
 	for i, v := range s.col {

@@ -1,0 +1,247 @@
+package exact
+
+import (
+	"context"
+	"math"
+
+	"halfpot/optimize/lp"
+)
+
+// linearVisit is the work on one node by its linear relaxation.
+type linearVisit struct {
+	k      *worker
+	s      *search
+	n      *node
+	p      *program
+	d      *domain
+	root   bool    // of the search, and not a part that holds ties
+	cutoff float64 // what a plan must beat
+	out    outcome
+}
+
+// processLinear bounds a node by its linear relaxation, tightens it and splits it.
+func (k *worker) processLinear(ctx context.Context, s *search, n *node) outcome {
+	v := &linearVisit{k: k, s: s, n: n, d: n.parent.clone(), cutoff: s.cutoff()}
+	v.out.bound, v.out.tough = n.bound, n.tough
+	k.volume.ctx, k.trialVolume.ctx, k.build.ctx = ctx, ctx, ctx
+	n.decision.apply(s.m, v.d)
+	if !k.settleDomain(s, v.d) {
+		v.out.bound = math.Inf(1)
+		return v.out
+	}
+	k.mu.copyFrom(n.mu)
+	k.observed = nil
+	before := k.linearEffort()
+	k.planEffort = 0
+	if v.begin(ctx) && v.rounds(ctx) {
+		v.handDown()
+	}
+	v.out.work, v.out.planWork = k.linearEffort()-before, k.planEffort
+	if s.ties != nil && v.out.children == nil && ctx.Err() == nil {
+		v.out.tie = v.d // plans as good as the best may be in here
+	}
+	return v.out
+}
+
+// begin lays the node's relaxation out; false where nothing is left.
+func (v *linearVisit) begin(ctx context.Context) bool {
+	k, s, lin := v.k, v.s, v.n.lin
+	v.root = lin.form == nil && s.moneyMost == noCap
+	if lin.form == nil && lin.was == nil {
+		k.rootStart(s, v.d)
+	}
+	if lin.form == nil {
+		form := newLinear(s.m, s.w, v.d, k.facts, s.moneyMost)
+		switch {
+		case lin.was == nil:
+			lin = &linearNode{form: form}
+		case lin.was.m == s.m:
+			lin = lin.narrow(form)
+		default:
+			lin = &linearNode{form: form, rows: form.translate(lin.was, lin.rows)}
+		}
+	}
+	if v.n.row != nil {
+		lin = lin.with(v.n.row)
+	}
+	if k.program == nil || k.program.l != lin.form {
+		k.pastEffort = k.linearEffort()
+		k.program = newProgram(lin.form)
+	}
+	v.p = k.program
+	v.p.stop = func() bool { return ctx.Err() != nil }
+	if !v.p.load(lin, v.d, k.facts) {
+		v.out.bound = math.Inf(1)
+		return false
+	}
+	return true
+}
+
+// keep notes a plan that beats what is known.
+func (v *linearVisit) keep(sol *solution, w float64) {
+	if sol != nil && w <= v.cutoff && sol.cost.money <= v.s.moneyMost {
+		v.out.found, v.out.foundW = sol, w
+		v.cutoff = w - v.s.grain
+	}
+}
+
+// rounds bounds the node, looks for plans and for a split, again while trying splits
+// forces one side; false where the node is done with.
+func (v *linearVisit) rounds(ctx context.Context) bool {
+	k := v.k
+	for again := 0; ; again++ {
+		v.p.lp.Limit(v.cutoff-float64(v.p.l.base)+v.s.grain/2, v.p.stop)
+		state := v.bound(again)
+		if state == linearDone || ctx.Err() != nil {
+			return false
+		}
+		var forced []decision
+		if state == linearOpen {
+			if again == 0 {
+				before := v.cutoff
+				k.linearPlans(ctx, v.s, v.n, v.d, v.root, &v.out, v.keep)
+				if v.out.bound > v.cutoff {
+					return false
+				}
+				if v.root && v.cutoff < before {
+					continue // with less room, more can be ruled out
+				}
+			}
+			v.out.children, forced = k.linearBranch(v.s, v.d, v.cutoff)
+			if v.out.children == nil {
+				v.keep(k.wholePlan(v.s, v.d))
+				if v.out.bound > v.cutoff {
+					return false
+				}
+			}
+		}
+		if len(v.out.children) == 0 { // whole, or the arithmetic gave out
+			return !v.close(ctx)
+		}
+		if len(forced) == 0 || again == forcedMost {
+			return true
+		}
+		for _, f := range forced {
+			f.apply(v.s.m, v.d)
+		}
+		v.out.children = nil
+		if !k.settleDomain(v.s, v.d) || !v.p.setBounds(v.d, k.facts) {
+			v.out.bound = math.Inf(1)
+			return false
+		}
+	}
+}
+
+// handDown leaves what the children start from.
+func (v *linearVisit) handDown() {
+	k, p, s := v.k, v.p, v.s
+	v.out.observed, v.out.domain = k.observed, v.d
+	v.out.mu = newMultipliers(s.m)
+	v.out.mu.copyFrom(k.mu)
+	v.out.lin = &linearNode{form: p.l, rows: append([]*linearRow(nil), p.rows...), basis: p.lp.Basis()}
+	if float64(p.openColumns()) < reformShare*float64(p.lp.Columns()) {
+		v.out.lin = v.out.lin.narrow(newLinear(s.m, s.w, v.d, k.facts, s.moneyMost))
+	}
+}
+
+// close ends a node where the relaxation shows nothing to split on: its answer is
+// whole but no plan weighs as little, since goods bought to reach a threshold are
+// whole boxes, or its arithmetic gave out. The endgame may solve it; else it is split
+// on the first thing that is open. It returns true where nothing is left.
+func (v *linearVisit) close(ctx context.Context) bool {
+	k, s := v.k, v.s
+	if s.moneyMost == noCap && k.shopsSettled(v.d) {
+		k.volume.run(&k.relax, k.mu, 40, v.cutoff, v.cutoff)
+		v.out.bound = max(v.out.bound, k.volume.best.value)
+		if v.out.bound > v.cutoff {
+			return true
+		}
+		sol, w, done := k.solveEnd(ctx, s, v.d, v.cutoff, &v.out.tough)
+		v.keep(sol, w)
+		if done {
+			return true
+		}
+	}
+	v.out.children = k.undecided(v.d, s.m)
+	if v.out.children == nil {
+		v.keep(k.leaf(s, v.d))
+		return true
+	}
+	return false
+}
+
+type linearState uint8
+
+const (
+	linearOpen linearState = iota // bounded, and something is left
+	linearDone                    // nothing better is in the node
+	linearBad                     // the arithmetic gave out
+)
+
+// bound solves the relaxation, puts broken rows in and rules out what the bound
+// allows, for as long as that pays.
+func (v *linearVisit) bound(again int) linearState {
+	p := v.p
+	r := v.newRounds(again)
+	for {
+		switch st := p.solve(linearLimit); st {
+		case lp.Trouble, lp.Stopped:
+			if st == lp.Trouble {
+				v.s.troubles.Add(1)
+			}
+			v.out.bound = max(v.out.bound, p.bound)
+			return linearBad
+		case lp.Infeasible:
+			if p.lp.CertifyInfeasible(&p.cert) {
+				v.out.bound = math.Inf(1)
+				return linearDone
+			}
+			v.s.troubles.Add(1)
+			return linearBad
+		case lp.Cut:
+			if p.bound <= v.cutoff { // it passes the cutoff with shifted costs only
+				p.lp.Limit(math.Inf(1), p.stop)
+				continue
+			}
+		}
+		v.out.bound = max(v.out.bound, p.bound)
+		if !v.ruleOut() {
+			v.out.bound = math.Inf(1)
+			return linearDone
+		}
+		if p.bound > v.cutoff {
+			return linearDone
+		}
+		if !r.next(p, v.cutoff) {
+			return linearOpen
+		}
+	}
+}
+
+// newRounds says how many rounds of new rows the node may have.
+func (v *linearVisit) newRounds(again int) rowRounds {
+	r := rowRounds{root: v.root, most: nodeRounds, patience: rootPatience}
+	if len(v.p.rows) > 0 {
+		r.patience = againPatience
+	}
+	switch {
+	case v.root && v.s.inner:
+		r.most = innerRounds
+	case v.root:
+		r.most, r.clustersMost = rootRounds, clusterRounds
+	case again > 0:
+		r.most = 1
+	}
+	return r
+}
+
+// ruleOut takes from the domain what the bound rules out; false where nothing is left.
+func (v *linearVisit) ruleOut() bool {
+	s, p := v.s, v.p
+	// No plan weighs between two grains: half of one makes up for sums that are rounded.
+	changed := p.fix(v.d, s.tieCutoff(v.cutoff)+s.grain/2)
+	if linearWatch != nil {
+		linearWatch(s, p, v.d, s.tieCutoff(v.cutoff))
+	}
+	return !changed || v.k.settleDomain(s, v.d) && p.setBounds(v.d, v.k.facts)
+}
