@@ -11,13 +11,15 @@ import (
 // Order is what was ordered at one shop at one time, and what became of it.
 type Order struct {
 	ID       string
-	Key      uuid.UUID    // its own from birth and the same in every copy; nil: not given yet
-	Shop     string       // shop id
-	Force    string       // force id; "": for no force in particular
-	At       time.Time    // when it was placed
-	DayOnly  bool         // only the day is known: At's calendar date
-	Currency string       // ISO 4217 code of all its prices
-	Delivery *Money       // as first noted: what the shop asked for sending it, below zero is money off; nil: not known. See Charge
+	Key      uuid.UUID // its own from birth and the same in every copy; nil: not given yet
+	Shop     string    // shop id
+	Force    string    // force id; "": for no force in particular
+	At       time.Time // when it was placed
+	DayOnly  bool      // only the day is known: At's calendar date
+	Currency string    // ISO 4217 code of all its prices
+	// as first noted: what the shop asked for sending it, below zero is money off; nil: not known. See
+	// Charge
+	Delivery *Money
 	Note     string       // as first noted; see Remark
 	Lines    []OrderLine  // as ordered; never changed
 	Events   []OrderEvent // in the order they were recorded; never changed or taken away

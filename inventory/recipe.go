@@ -19,12 +19,13 @@ const Overnight = 12 * time.Hour
 
 // Step is one pass over some regions of a figure.
 type Step struct {
-	ID           string // unique within the recipe
-	Name         string
-	Kind         StepKind // "": paint is put on
-	Label        string   // what the step is about, for match rules ("straps"); may be empty
-	Regions      RegionSet
-	Share        float64       // part of those regions the step reaches, 0 to 1; 0: the default of method and type
+	ID      string // unique within the recipe
+	Name    string
+	Kind    StepKind // "": paint is put on
+	Label   string   // what the step is about, for match rules ("straps"); may be empty
+	Regions RegionSet
+	// part of those regions the step reaches, 0 to 1; 0: the default of method and type
+	Share        float64
 	Method       Method        // "": the usual method of the first paint's type
 	Mix          Mix           // what the recipe asks for; may be empty where Kind is set
 	Thinning     *Thinning     // nil: as it comes

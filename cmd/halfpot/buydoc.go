@@ -186,7 +186,8 @@ func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 	if w := answer.Weigh; w != nil {
 		d.WeighFirst, d.WouldSave = w.Pot, view.Money(w.Saves)
 	}
-	d.Chance, d.LeastSure, d.LeastAlone = view.Num(answer.Chance.Enough), answer.Chance.Least, view.Num(answer.Chance.Alone)
+	d.Chance, d.LeastSure = view.Num(answer.Chance.Enough), answer.Chance.Least
+	d.LeastAlone = view.Num(answer.Chance.Alone)
 	for _, c := range answer.Chances {
 		d.Chances = append(d.Chances, chanceRow{
 			Asked:  c.Asked,

@@ -75,7 +75,9 @@ func newCompareRow(q *desk.Question, first, c shopping.Contender) compareRow {
 		return row
 	}
 	t := c.Answer.Result.Totals
-	row.Total, row.Shops, row.Pots, row.Boxes, row.Points = view.Money(c.List.Total), view.Count(c.Shops), view.Count(c.Pots), view.Count(t.Boxes), view.Count(t.Points)
+	row.Total, row.Shops = view.Money(c.List.Total), view.Count(c.Shops)
+	row.Pots, row.Boxes = view.Count(c.Pots), view.Count(t.Boxes)
+	row.Points = view.Count(t.Points)
 	row.Proven = c.List.Proven()
 	if c.Aim != first.Aim {
 		row.More = view.Money(c.Extra)

@@ -330,8 +330,10 @@ const (
 	tightenings   = 3
 	lowerTries    = 4
 	levelPatience = time.Minute
-	quickNeeds    = 200 // so many steps are searched in well under a second; a clock would let the answer depend on the machine's load
-	evenChance    = 0.5
+	// so many steps are searched in well under a second; a clock would let the answer depend on the
+	// machine's load
+	quickNeeds = 200
+	evenChance = 0.5
 )
 
 // ChanceCost is what a plan for a chance costs.

@@ -29,9 +29,10 @@ type reckoner struct {
 	own     map[string][]float64 // needs by paint, each step done as its recipe asks
 	ownUses map[string][]string  // need ids by paint
 	order   []string             // the paints of own
-	held    inventory.Stock      // what plans tried so far have shown the shelf to be reckoned too high by; below 0: too low
-	ranks   *ranks               // of stock and own
-	err     error
+	// what plans tried so far have shown the shelf to be reckoned too high by; below 0: too low
+	held  inventory.Stock
+	ranks *ranks // of stock and own
+	err   error
 }
 
 // ranks are draws in the order of their size, since many levels are looked up in them.

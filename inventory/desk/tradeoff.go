@@ -135,7 +135,9 @@ func (q *Question) under(change func(*shopping.Rules)) (*Question, error) {
 
 // Weighed is what a plan's compromises are set against.
 type Weighed struct {
-	Exact *inventory.Money // dearer than the plan: all in the recipes' own colours; nil: no plan does that, or it is not known
+	// dearer than the plan: all in the recipes' own colours; nil: no plan does that, or it is not
+	// known
+	Exact *inventory.Money
 	Alone *inventory.Money // cheaper than the plan: points not counted; nil: not known
 }
 

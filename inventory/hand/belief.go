@@ -7,7 +7,8 @@ type belief struct {
 	v     []float64 // covariance, rows one after the other
 	own   []ownBelief
 	noise noise
-	far   [groups]float64 // how far this painter is from the tables, over what painters are: factor on the prior sd
+	// how far this painter is from the tables, over what painters are: factor on the prior sd
+	far [groups]float64
 }
 
 // ownBelief is that of the unknowns of one paint: cross is their covariance
@@ -38,7 +39,8 @@ func (u *unknowns) prior() *belief {
 	for c, sds := range u.ownSD {
 		o := &b.own[c]
 		o.mean = make([]float64, len(sds))
-		o.cross, o.lean, o.cov, o.left = zeros(len(sds), n), zeros(len(sds), n), zeros(len(sds), len(sds)), zeros(len(sds), len(sds))
+		o.cross, o.lean = zeros(len(sds), n), zeros(len(sds), n)
+		o.cov, o.left = zeros(len(sds), len(sds)), zeros(len(sds), len(sds))
 		for i, sd := range sds {
 			o.cov[i][i], o.left[i][i] = sd*sd, sd
 		}

@@ -17,17 +17,19 @@ import (
 type Odd struct {
 	Pot, Paint string
 	At         time.Time
-	Gone       bool    // paint went unseen before it: a spill, a sitting not logged; else the reading itself is off
-	ML         float64 // paint that went beyond what was logged, or by how much the reading says too much; about
-	Sigmas     float64
+	// paint went unseen before it: a spill, a sitting not logged; else the reading itself is off
+	Gone   bool
+	ML     float64 // paint that went beyond what was logged, or by how much the reading says too much; about
+	Sigmas float64
 }
 
 // Lesson is what the pots have taught of the painter.
 type Lesson struct {
-	Factors inventory.Factors // of every method, and of types and paints that were read or pinned; wide to narrow, by key
-	Odd     []Odd             // by time
-	Reads   int               // readings that counted
-	Pots    int               // pots that had any
+	// of every method, and of types and paints that were read or pinned; wide to narrow, by key
+	Factors inventory.Factors
+	Odd     []Odd // by time
+	Reads   int   // readings that counted
+	Pots    int   // pots that had any
 
 	EyeShift      Effect  // by how much of a pot the eye reads too high
 	Look, Grams   float64 // how far a look (of a pot) and a weighing (g) seem to err

@@ -11,13 +11,14 @@ import (
 // less the silent use since it was last read (lognormal), held between nothing
 // and full. Old draws stay bound to the hand, so they move with it.
 type Left struct {
-	Mean, SD           float64 // usable ml without silent use since
-	Silent, SilentSD   float64 // ml
-	Top                float64 // usable ml of a full pot
-	Gone               bool    // dried out or given away
-	Read               bool    // it was judged or weighed since it was bought
-	LastEvent          int     // event of the last reading that counts, -1: none
-	Off                float64 // by what share of a pot the last look says more than is believed, where that is much; else 0
+	Mean, SD         float64 // usable ml without silent use since
+	Silent, SilentSD float64 // ml
+	Top              float64 // usable ml of a full pot
+	Gone             bool    // dried out or given away
+	Read             bool    // it was judged or weighed since it was bought
+	LastEvent        int     // event of the last reading that counts, -1: none
+	// by what share of a pot the last look says more than is believed, where that is much; else 0
+	Off                float64
 	Lost, Stirred      float64 // water lost and stirred in, ml for each ml of paint
 	bond               []float64
 	parts              []part

@@ -4,35 +4,45 @@ package hand
 // Logs are natural. All are assumptions, tried on simulated painters (see
 // MEASURED.md).
 type Assumptions struct {
-	Parts               [3]float64 // of the variance of a method's hand: method, type within it, paint within that; sum 1
-	JobFilm             float64    // scatter of the film of one job, sd of the log
-	JobWaste            float64    // scatter of the waste of one sitting, sd of the log
-	Waste, WasteMethod  float64    // waste of the painter, and of a method about it, sd of the log
-	EyeShift, EyeTilt   float64    // what an eye always misreads: constant, and for each share of a pot beyond a half; sd
-	Water               float64    // water lost, sd of the log
-	WaterMonth          float64    // water lost through the lid, fraction of the water a month
-	WaterSitting        float64    // water lost while the pot stands open for a sitting, ml
-	Silent, SilentSD    float64    // use nobody logs while a pot is watched: fraction of nominal a month (median), sd of the log
-	Watched, Unwatched  float64    // by how much less or more, in logs, while the pot is watched, and where nobody logs
-	SplitSD             float64    // sd of each of the two
-	PotSilent           float64    // how pots differ in silent use, sd as a fraction
-	TouchUp             float64    // ml of one silent use
-	Forgotten           float64    // sittings nobody logs, by one who forgets some, while a pot is watched: fraction of nominal a month, half-normal sd; 0: none forgets
-	Forgets             float64    // chance that a painter is one who forgets some
-	ForgottenML         float64    // ml of one forgotten sitting
-	WatchedMonths       float64    // months after a logged use that count as watched
-	Far                 []Far      // how far one painter is from the tables, over how far painters are, the nearest first; none: as far as painters are
-	ByTables            float64    // how many times as likely the nearest is taken to be for where the estimate stands as for how wide its range is; at least 1
-	Tails               float64    // degrees of freedom of what a whole hand does (Student t)
-	Eye, Scale          float64    // one look, fraction of the pot (at a half); one weighing, g
-	Measured, Spill     float64    // a use measured, a spill judged: sd as a fraction
-	Fill                float64    // fill of a new pot, fraction
-	Density             float64    // sd as a fraction
-	WorthEye            float64    // looks that the assumed error of a look is worth
-	WorthScale          float64    // weighings that the assumed error of the scale is worth
-	WorthJob            float64    // readings that the assumed scatter of jobs is worth
-	Bar                 float64    // standard deviations from which a reading is flagged
-	FlagFrom, FlagUntil int        // rounds in which flags are set
+	// of the variance of a method's hand: method, type within it, paint within that; sum 1
+	Parts              [3]float64
+	JobFilm            float64 // scatter of the film of one job, sd of the log
+	JobWaste           float64 // scatter of the waste of one sitting, sd of the log
+	Waste, WasteMethod float64 // waste of the painter, and of a method about it, sd of the log
+	// what an eye always misreads: constant, and for each share of a pot beyond a half; sd
+	EyeShift, EyeTilt float64
+	Water             float64 // water lost, sd of the log
+	WaterMonth        float64 // water lost through the lid, fraction of the water a month
+	WaterSitting      float64 // water lost while the pot stands open for a sitting, ml
+	// use nobody logs while a pot is watched: fraction of nominal a month (median), sd of the log
+	Silent, SilentSD float64
+	// by how much less or more, in logs, while the pot is watched, and where nobody logs
+	Watched, Unwatched float64
+	SplitSD            float64 // sd of each of the two
+	PotSilent          float64 // how pots differ in silent use, sd as a fraction
+	TouchUp            float64 // ml of one silent use
+	// sittings nobody logs, by one who forgets some, while a pot is watched: fraction of nominal a
+	// month, half-normal sd; 0: none forgets
+	Forgotten     float64
+	Forgets       float64 // chance that a painter is one who forgets some
+	ForgottenML   float64 // ml of one forgotten sitting
+	WatchedMonths float64 // months after a logged use that count as watched
+	// how far one painter is from the tables, over how far painters are, the nearest first; none: as
+	// far as painters are
+	Far []Far
+	// how many times as likely the nearest is taken to be for where the estimate stands as for how
+	// wide its range is; at least 1
+	ByTables            float64
+	Tails               float64 // degrees of freedom of what a whole hand does (Student t)
+	Eye, Scale          float64 // one look, fraction of the pot (at a half); one weighing, g
+	Measured, Spill     float64 // a use measured, a spill judged: sd as a fraction
+	Fill                float64 // fill of a new pot, fraction
+	Density             float64 // sd as a fraction
+	WorthEye            float64 // looks that the assumed error of a look is worth
+	WorthScale          float64 // weighings that the assumed error of the scale is worth
+	WorthJob            float64 // readings that the assumed scatter of jobs is worth
+	Bar                 float64 // standard deviations from which a reading is flagged
+	FlagFrom, FlagUntil int     // rounds in which flags are set
 	Rounds              int
 }
 

@@ -27,17 +27,19 @@ type filter struct {
 	p [states][states]float64
 	d [states][]float64 // by parts, then shocks
 
-	lost      float64    // water lost, ml for each ml of paint
-	stirred   float64    // water stirred in beyond, likewise
-	jobs      float64    // variance that jobs since the last reading brought
-	silent    [3]float64 // since the last reading: unwatched, watched, forgotten sittings
-	since     float64    // paint at the last reading less the draws since
-	sinceVar  float64
-	sinceD    []float64
-	gone      bool
-	bare      bool    // only the surprises are wanted, not what they say
-	lastRead  int     // number of the last reading that counted, -1: none since it was bought
-	off       float64 // of the last reading, where it was a look far from what is believed after it: by what share of a pot it says more; else 0
+	lost     float64    // water lost, ml for each ml of paint
+	stirred  float64    // water stirred in beyond, likewise
+	jobs     float64    // variance that jobs since the last reading brought
+	silent   [3]float64 // since the last reading: unwatched, watched, forgotten sittings
+	since    float64    // paint at the last reading less the draws since
+	sinceVar float64
+	sinceD   []float64
+	gone     bool
+	bare     bool // only the surprises are wanted, not what they say
+	lastRead int  // number of the last reading that counted, -1: none since it was bought
+	// of the last reading, where it was a look far from what is believed after it: by what share of a
+	// pot it says more; else 0
+	off       float64
 	mean, cov []float64
 
 	info []float64 // n x n

@@ -96,7 +96,8 @@ func (s *system) weights(b *belief, tails bool) []float64 {
 	w := make([]float64, n)
 	for i, sd := range u.sd {
 		if s.info[i*n+i] > 0 ||
-			u.group[i] == ofForgotten { // how far the painter is says nothing of what is not read of, or was reset
+			// how far the painter is says nothing of what is not read of, or was reset
+			u.group[i] == ofForgotten {
 			sd *= b.far[u.group[i]]
 		}
 		w[i] = 1 / (sd * sd)

@@ -36,7 +36,8 @@ type unknowns struct {
 	numbers map[number]int
 	resets  []Setting
 	pins    map[effect]Setting
-	usual   [][2]part // by paint: film and waste of its usual way, once all are made and where nothing was ever reset
+	// by paint: film and waste of its usual way, once all are made and where nothing was ever reset
+	usual [][2]part
 }
 
 // group is a set of unknowns whose prior spread is judged together.
@@ -171,7 +172,8 @@ func (u *unknowns) epoch(month float64, test func(Setting) bool) int {
 }
 
 func (u *unknowns) dense(mean, sd float64, tails bool) int {
-	u.mean, u.sd, u.tails, u.group = append(u.mean, mean), append(u.sd, sd), append(u.tails, tails), append(u.group, alone)
+	u.mean, u.sd = append(u.mean, mean), append(u.sd, sd)
+	u.tails, u.group = append(u.tails, tails), append(u.group, alone)
 	return len(u.mean) - 1
 }
 

@@ -12,7 +12,9 @@ import (
 type Worked struct {
 	Findings []Finding
 	Before   []string // units that this one comes after and that are not finished
-	Skipped  []string // steps the recipe has before these and on the same regions, and nobody noted on these figures; optional ones left out
+	// steps the recipe has before these and on the same regions, and nobody noted on these figures;
+	// optional ones left out
+	Skipped []string
 }
 
 // CheckWork holds work about to be noted on a unit at one time against what was

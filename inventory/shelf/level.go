@@ -18,15 +18,20 @@ type Level struct {
 	Measured   time.Time           // last reading by eye or scale that counted; zero: never
 	By         inventory.EventKind // that reading: Judged, Weighed, or Bought of a pot not full
 	Opened     bool
-	OpenSince  time.Time           // when it was first opened or seen open; zero for an unopened pot
-	Gone       inventory.EventKind // DriedOut or GivenAway: nothing is left; Corrected: entered by mistake, it never came; "" otherwise
-	Doubts     int                 // readings since it was bought that contradicted what was logged and were believed over it
-	LookOff    float64             // by what share of a pot the last look says more than all else that was read and used, where that is much; else 0
-	Overdrawn  bool                // more was logged than it held: judge or weigh it
-	WaterML    float64             // water lost since, to be stirred in again, ml
-	Thicken    float64             // the same as a fraction of the paint there was
-	ThinDue    bool                // thinning is due
-	Coming     bool                // a new pot on its way: nobody can look at it yet
+	OpenSince  time.Time // when it was first opened or seen open; zero for an unopened pot
+	// DriedOut or GivenAway: nothing is left; Corrected: entered by mistake, it never came; ""
+	// otherwise
+	Gone inventory.EventKind
+	// readings since it was bought that contradicted what was logged and were believed over it
+	Doubts int
+	// by what share of a pot the last look says more than all else that was read and used, where that
+	// is much; else 0
+	LookOff   float64
+	Overdrawn bool    // more was logged than it held: judge or weigh it
+	WaterML   float64 // water lost since, to be stirred in again, ml
+	Thicken   float64 // the same as a fraction of the paint there was
+	ThinDue   bool    // thinning is due
+	Coming    bool    // a new pot on its way: nobody can look at it yet
 
 	usable    held // ml, before it is held between 0 and topML
 	topML     float64

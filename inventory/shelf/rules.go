@@ -23,10 +23,11 @@ type LevelRules struct {
 	WaterMonth   float64 // water that leaves an opened pot through its lid, fraction a month
 	WaterSitting float64 // water that leaves while the pot stands open for one use, ml
 	WaterSD      float64 // of both, fraction of the loss
-	DriftLogged  float64 // use nobody logged, where uses of the pot are logged: fraction of nominal, sd after a month
-	DriftSilent  float64 // the same where none ever was
-	Doubt        float64 // standard deviations from which a reading is believed over the record
-	ThinAt       float64 // fraction of the paint lost as water from which thinning is due
+	// use nobody logged, where uses of the pot are logged: fraction of nominal, sd after a month
+	DriftLogged float64
+	DriftSilent float64 // the same where none ever was
+	Doubt       float64 // standard deviations from which a reading is believed over the record
+	ThinAt      float64 // fraction of the paint lost as water from which thinning is due
 }
 
 // DefaultLevelRules are the rules halfpot starts with.
@@ -110,7 +111,8 @@ func (r LevelRules) Factors() []coverage.Quantity {
 	out := LevelDefaults()
 	for i, d := range levelRules {
 		if v := *d.field(&r); v != d.Value {
-			out[i].Estimate, out[i].Origin, out[i].Source = coverage.Exact(v), coverage.Given, "set by the painter"
+			out[i].Estimate, out[i].Origin = coverage.Exact(v), coverage.Given
+			out[i].Source = "set by the painter"
 		}
 	}
 	return out

@@ -25,8 +25,9 @@ const (
 
 // Contender is the best plan of one aim.
 type Contender struct {
-	Aim    Aim
-	Answer *Answer         // asked under the rules of the aim; for FewestPots what is proven is the number of pots
+	Aim Aim
+	// asked under the rules of the aim; for FewestPots what is proven is the number of pots
+	Answer *Answer
 	List   *ShoppingList   // its plan, or the reasons why there is none
 	Extra  inventory.Money // dearer than the cheapest, goods and delivery; 0 without a plan
 	Shops  int             // shops used

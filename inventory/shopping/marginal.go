@@ -124,7 +124,8 @@ func (a *Answer) Thresholds(ctx context.Context, solve Solver) ([]ThresholdEffec
 				BaseFee: inventory.MoneyOfMinor(bands[0].Fee, cur),
 			}
 			if reached+1 < len(bands) {
-				from, fee := inventory.MoneyOfMinor(bands[reached+1].From, cur), inventory.MoneyOfMinor(bands[reached+1].Fee, cur)
+				from := inventory.MoneyOfMinor(bands[reached+1].From, cur)
+				fee := inventory.MoneyOfMinor(bands[reached+1].Fee, cur)
 				t.NextFrom, t.NextFee = &from, &fee
 			}
 			s.Delivery = []optimize.Band{bands[0]}

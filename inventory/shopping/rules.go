@@ -11,26 +11,31 @@ import (
 // Rules are the painter's own conditions on a purchase. The zero value
 // asks for the cheapest plan at DefaultConfidence.
 type Rules struct {
-	Confidence      float64          // chance that nothing runs short, 0.5 to below 1; 0: DefaultConfidence
-	Reckon          *Reckoning       // how needs are reckoned so that the whole has that chance; nil: each at Confidence
-	MaxShops        int              // 0: as many as it takes
-	Budget          *inventory.Money // most that goods and delivery may cost; nil: none
-	CompromisePrice inventory.Money  // what a point of compromise is worth in money; zero: nothing, see [PointPrice]
-	MaxPoints       *int             // most points of compromise in all; nil: any number
-	MoneyAlone      bool             // points are not to be counted, whatever their price
-	ExactColours    bool             // only what the recipes themselves ask for
-	KeepOwned       bool             // use up what is owned: a step the shelf can serve takes no paint that is not on it
-	WithoutShops    []string         // shop ids
-	WithoutRanges   []string         // ranges not to buy from; see [inventory.Paint.InRange]
-	OnlyRanges      []string         // the only ranges to buy from; what is owned may still be used
-	Must            []Must           // what has to be in the order
+	Confidence float64 // chance that nothing runs short, 0.5 to below 1; 0: DefaultConfidence
+	// how needs are reckoned so that the whole has that chance; nil: each at Confidence
+	Reckon   *Reckoning
+	MaxShops int              // 0: as many as it takes
+	Budget   *inventory.Money // most that goods and delivery may cost; nil: none
+	// what a point of compromise is worth in money; zero: nothing, see [PointPrice]
+	CompromisePrice inventory.Money
+	MaxPoints       *int // most points of compromise in all; nil: any number
+	MoneyAlone      bool // points are not to be counted, whatever their price
+	ExactColours    bool // only what the recipes themselves ask for
+	// use up what is owned: a step the shelf can serve takes no paint that is not on it
+	KeepOwned     bool
+	WithoutShops  []string // shop ids
+	WithoutRanges []string // ranges not to buy from; see [inventory.Paint.InRange]
+	OnlyRanges    []string // the only ranges to buy from; what is owned may still be used
+	Must          []Must   // what has to be in the order
 }
 
 // Reckoning is how much is reckoned with for each need, so that all of them
 // together have the chance asked for.
 type Reckoning struct {
-	Level float64            // quantile each need, and the content of a new pot, is taken at
-	Scale map[string]float64 // by need id: what its needs come to together over what they come to each at that quantile; absent: 1
+	Level float64 // quantile each need, and the content of a new pot, is taken at
+	// by need id: what its needs come to together over what they come to each at that quantile;
+	// absent: 1
+	Scale map[string]float64
 }
 
 // Takes is what is reckoned with for a use of a paint by a need.

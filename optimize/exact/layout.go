@@ -86,12 +86,15 @@ type relax struct {
 func (r *relax) build(m *model, w weights, d *domain, f *facts) {
 	r.m, r.w, r.d, r.f = m, w, d, f
 	r.constant = 0
-	r.needs, r.oneOpt, r.oneNeed, r.onePaint, r.oneCost = r.needs[:0], r.oneOpt[:0], r.oneNeed[:0], r.onePaint[:0], r.oneCost[:0]
+	r.needs, r.oneOpt = r.needs[:0], r.oneOpt[:0]
+	r.oneNeed, r.onePaint = r.oneNeed[:0], r.onePaint[:0]
+	r.oneCost = r.oneCost[:0]
 	r.anyOpt, r.anyNeed, r.anyCost = r.anyOpt[:0], r.anyNeed[:0], r.anyCost[:0]
 	r.anyStart = append(r.anyStart[:0], 0)
 	r.linkUse, r.linkAt = r.linkUse[:0], r.linkAt[:0]
 	r.oneUL, r.linkUL = r.oneUL[:0], r.linkUL[:0]
-	r.oneStock, r.linkStock, r.stockAt, r.stockItem = r.oneStock[:0], r.linkStock[:0], r.stockAt[:0], r.stockItem[:0]
+	r.oneStock, r.linkStock = r.oneStock[:0], r.linkStock[:0]
+	r.stockAt, r.stockItem = r.stockAt[:0], r.stockItem[:0]
 	r.paintRows()
 	r.optionRows()
 	r.offerRows()
@@ -151,7 +154,9 @@ func bucket(start, out []int32, n int, key []int32) []int32 {
 func (r *relax) paintRows() {
 	m, f := r.m, r.f
 	r.paints = r.paints[:0]
-	r.boxes, r.multi, r.steps, r.unitUL, r.shelf = r.boxes[:0], r.multi[:0], r.steps[:0], r.unitUL[:0], r.shelf[:0]
+	r.boxes, r.multi = r.boxes[:0], r.multi[:0]
+	r.steps, r.unitUL = r.steps[:0], r.unitUL[:0]
+	r.shelf = r.shelf[:0]
 	r.paintAt = flat.Resize(r.paintAt, len(m.have))
 	for q := range m.have {
 		r.paintAt[q] = -1
@@ -276,7 +281,9 @@ func (r *relax) optionCost(o int32) float64 {
 func (r *relax) offerRows() {
 	m := r.m
 	r.offShop = r.offShop[:0]
-	r.offs, r.offCost, r.offPrice, r.offLo, r.offHi = r.offs[:0], r.offCost[:0], r.offPrice[:0], r.offLo[:0], r.offHi[:0]
+	r.offs, r.offCost = r.offs[:0], r.offCost[:0]
+	r.offPrice, r.offLo = r.offPrice[:0], r.offLo[:0]
+	r.offHi = r.offHi[:0]
 	r.conStart, r.conPaint, r.conUnits = append(r.conStart[:0], 0), r.conPaint[:0], r.conUnits[:0]
 	r.shopStart = append(r.shopStart[:0], 0)
 	if len(r.from) != len(m.bands) {

@@ -13,7 +13,8 @@ import (
 // Options tune a solve; the zero value is ready to use. A time limit is
 // the context's deadline.
 type Options struct {
-	Threads  int                     // goroutines that search, 8 at most; 0 means one for each core. The answer does not depend on it.
+	// goroutines that search, 8 at most; 0 means one for each core. The answer does not depend on it.
+	Threads  int
 	Progress func(optimize.Progress) // called from time to time with what is known so far; nil: not called
 }
 
@@ -108,7 +109,9 @@ type answer struct {
 	best   *solution // nil: no plan is known (that beats the rival)
 	proven int       // levels of the objective
 	bound  int64     // proven lower bound on the money
-	done   bool      // nothing better than best exists in the levels proven; without best: there is no plan (that beats the rival)
+	// nothing better than best exists in the levels proven; without best: there is no plan (that beats
+	// the rival)
+	done bool
 }
 
 func (h *hunt) run(ctx context.Context) answer {

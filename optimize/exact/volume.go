@@ -110,7 +110,8 @@ func (a *volumeAlgorithm) resize(r *relax) {
 	a.link, a.gLink = flat.Resize(a.link, len(r.linkUse)), flat.Resize(a.gLink, len(r.linkUse))
 	a.base, a.gBase = flat.Resize(a.base, len(r.paints)), flat.Resize(a.gBase, len(r.paints))
 	a.count = flat.Resize(a.count, len(r.paints))
-	a.x, a.used, a.y = flat.Resize(a.x, len(r.offs)), flat.Resize(a.used, len(r.m.bands)), flat.Resize(a.y, len(r.anyOpt))
+	a.x, a.used = flat.Resize(a.x, len(r.offs)), flat.Resize(a.used, len(r.m.bands))
+	a.y = flat.Resize(a.y, len(r.anyOpt))
 	a.one, a.yOne = flat.Resize(a.one, len(r.oneOpt)), flat.Resize(a.yOne, len(r.oneOpt))
 }
 

@@ -27,7 +27,9 @@ type Shape struct {
 	Thirsty              bool // volumes of the order of a pot instead of a small part of one
 	Scarce               bool // paints nobody sells, tight limits: may have no plan
 	Workshop             bool // see Workshop
-	Plain                bool // three options a step at most, and delivery thresholds of 4000 to 9000 minor units whatever the size
+	// three options a step at most, and delivery thresholds of 4000 to 9000 minor units whatever the
+	// size
+	Plain bool
 }
 
 // Named gives the shape of one of the sizes tiny, desk, force, club and

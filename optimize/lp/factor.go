@@ -128,7 +128,9 @@ func (f *factor) build(m int, load func(a *active)) (pos, rows []int32) {
 	f.prow, f.ppos, f.piv = f.prow[:0], f.ppos[:0], f.piv[:0]
 	f.lPiv, f.lStart, f.lRow, f.lVal = f.lPiv[:0], append(f.lStart[:0], 0), f.lRow[:0], f.lVal[:0]
 	f.urStart, f.urPos, f.urVal = append(f.urStart[:0], 0), f.urPos[:0], f.urVal[:0]
-	f.ePos, f.ePiv, f.eStart, f.eIdx, f.eVal = f.ePos[:0], f.ePiv[:0], append(f.eStart[:0], 0), f.eIdx[:0], f.eVal[:0]
+	f.ePos, f.ePiv = f.ePos[:0], f.ePiv[:0]
+	f.eStart, f.eIdx = append(f.eStart[:0], 0), f.eIdx[:0]
+	f.eVal = f.eVal[:0]
 	f.work = refill(f.work, m, 0)
 	f.at = refill(f.at, m, -1)
 	a := &f.active

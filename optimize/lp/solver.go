@@ -83,7 +83,8 @@ func New(columns []Column) (*Solver, error) {
 	for _, c := range columns {
 		s.cost = append(s.cost, float64(c.Cost)*s.costUnit)
 		s.lo, s.hi = append(s.lo, float(c.Lower)), append(s.hi, float(c.Upper))
-		s.status, s.at, s.d, s.shift = append(s.status, atLower), append(s.at, 0), append(s.d, 0), append(s.shift, 0)
+		s.status, s.at = append(s.status, atLower), append(s.at, 0)
+		s.d, s.shift = append(s.d, 0), append(s.shift, 0)
 	}
 	for j := range columns {
 		s.home(int32(j))
@@ -185,11 +186,15 @@ func (s *Solver) KeepRows(keep func(i int) bool) {
 		}
 		s.rows[k], s.rowVal[k], s.rowScale[k] = s.rows[i], s.rowVal[i], s.rowScale[i]
 		a, b := n+k, n+int32(i)
-		s.lo[a], s.hi[a], s.status[a], s.at[a], s.d[a], s.shift[a] = s.lo[b], s.hi[b], s.status[b], s.at[b], s.d[b], s.shift[b]
+		s.lo[a], s.hi[a] = s.lo[b], s.hi[b]
+		s.status[a], s.at[a] = s.status[b], s.at[b]
+		s.d[a], s.shift[a] = s.d[b], s.shift[b]
 	}
 	s.rows, s.rowVal, s.rowScale = s.rows[:kept], s.rowVal[:kept], s.rowScale[:kept]
 	all := n + kept
-	s.lo, s.hi, s.status, s.at, s.d, s.shift = s.lo[:all], s.hi[:all], s.status[:all], s.at[:all], s.d[:all], s.shift[:all]
+	s.lo, s.hi = s.lo[:all], s.hi[:all]
+	s.status, s.at = s.status[:all], s.at[:all]
+	s.d, s.shift = s.d[:all], s.shift[:all]
 	s.head, s.weight = head, weight
 	for j := range s.colRow {
 		rows, vals := s.colRow[j][:0], s.colVal[j][:0]

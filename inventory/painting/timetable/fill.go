@@ -56,7 +56,8 @@ func (m *model) fill(ctx context.Context, low, passes int) *Plan {
 		}
 		f.weights = weights{setup: 1, urgent: 0.3, left: 0.3, whole: 4, list: i%8 == 1}
 		if i > 1 {
-			f.weights.setup, f.weights.urgent, f.weights.left = 2*rng.Float64(), 1.5*rng.Float64()*rng.Float64(), rng.Float64()
+			f.weights.setup, f.weights.urgent = 2*rng.Float64(), 1.5*rng.Float64()*rng.Float64()
+			f.weights.left = rng.Float64()
 			f.weights.whole = 8 * rng.Float64()
 			if i%4 == 2 {
 				f.weights.whole = 0 // few batches seldom wait for each other
