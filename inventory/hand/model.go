@@ -79,6 +79,7 @@ type Far struct{ Factor, Chance float64 }
 // [FromRecord] learns from.
 type Record struct {
 	Methods  []float64 // how far hands differ at each method: sd of the log of actual over tabled film
+	Apart    []bool    // methods whose waste has nothing to do with that of others, as a can's with the palette's; nil: none
 	Types    []int     // the method of each pair of method and type of paint
 	Paints   []Way     // how each paint is mostly put on
 	Pots     []Vessel

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"halfpot/inventory"
+	"halfpot/inventory/coverage"
 	"halfpot/inventory/shelf"
 )
 
@@ -40,6 +41,7 @@ func newScribe(c *inventory.Catalogue, s *inventory.Shelf, book *shelf.LevelBook
 	for i, m := range w.methods {
 		w.method[m] = i
 		w.rec.Methods = append(w.rec.Methods, inventory.HandSDOf(c.Tables, m))
+		w.rec.Apart = append(w.rec.Apart, m == coverage.SprayCan || m == coverage.Airbrush)
 	}
 	for i, t := range w.types {
 		w.typ[t] = i

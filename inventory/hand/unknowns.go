@@ -1,6 +1,9 @@
 package hand
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // The unknowns that every painter has, at the front of the dense ones.
 const (
@@ -193,11 +196,22 @@ func (u *unknowns) named(n number, mean, sd float64, tails bool) int {
 }
 
 func (u *unknowns) methodWaste(m int) int {
-	return u.named(number{methodWaste, m, 0}, 0, u.a.WasteMethod, false)
+	sd := u.a.WasteMethod
+	if u.apart(m) {
+		sd = math.Hypot(u.a.Waste, sd)
+	}
+	return u.named(number{methodWaste, m, 0}, 0, sd, false)
 }
 
+func (u *unknowns) apart(m int) bool { return m < len(u.rec.Apart) && u.rec.Apart[m] }
+
 // waste is the log of the waste of a sitting over the tables'.
-func (u *unknowns) waste(m int) part { return part{[]int{uWaste, u.methodWaste(m)}, -1} }
+func (u *unknowns) waste(m int) part {
+	if u.apart(m) {
+		return part{[]int{u.methodWaste(m)}, -1}
+	}
+	return part{[]int{uWaste, u.methodWaste(m)}, -1}
+}
 
 // pin gives the pinned effect as an unknown, known almost exactly while
 // others learn.
