@@ -14,7 +14,9 @@ import (
 	"time"
 
 	"github.com/gofrs/flock"
+	"github.com/jackc/pgx/v5"
 
+	queries "halfpot/sql"
 	"halfpot/sql/server"
 )
 
@@ -27,8 +29,8 @@ func MadeHome(t testing.TB) string {
 	return home
 }
 
-// CopyCluster puts a cluster made earlier, without tables and not running, into
-// a folder that the server's user can reach.
+// CopyCluster puts a cluster made earlier, its own database without tables and not
+// running, into a folder that the server's user can reach.
 func CopyCluster(t testing.TB, home string) {
 	t.Helper()
 	if err := copyCluster(t.Context(), home); err != nil {
@@ -98,6 +100,10 @@ func madeKey() (string, error) {
 	h := sha256.New()
 	sources, err := filepath.Glob(filepath.Join(top, "sql", "server", "*"))
 	own, _ := filepath.Glob(filepath.Join(top, "sql", "server", "servertest", "made.go"))
+	for _, pattern := range []string{"*.go", "migrations/*", "queries/*"} {
+		tables, _ := filepath.Glob(filepath.Join(top, "sql", pattern))
+		own = append(own, tables...)
+	}
 	programs, _ := filepath.Glob("/usr/lib/postgresql/*/bin/postgres")
 	for _, name := range append(append(sources, own...), programs...) {
 		info, statErr := os.Stat(name)
@@ -172,7 +178,11 @@ func dropOldMade() {
 
 // makeCluster makes a cluster in a folder and stops its server.
 func makeCluster(ctx context.Context, dir string) error {
-	if _, err := server.Open(ctx, options(dir)); err != nil {
+	db, err := server.Open(ctx, options(dir))
+	if err == nil {
+		err = makeTemplate(ctx, db)
+	}
+	if err != nil {
 		return err
 	}
 	if _, err := server.Stop(ctx, options(dir)); err != nil {
@@ -186,4 +196,26 @@ func makeCluster(ctx context.Context, dir string) error {
 	}
 	_, err = auto.WriteString("fsync = off\nsynchronous_commit = off\nfull_page_writes = off\n")
 	return errors.Join(err, auto.Close())
+}
+
+// makeTemplate makes the database with all tables that those of tests are copied from.
+func makeTemplate(ctx context.Context, db *server.Database) error {
+	const name = "halfpot_template"
+	admin, err := pgx.Connect(ctx, withDatabase(db.Owner, "postgres"))
+	if err != nil {
+		return err
+	}
+	defer admin.Close(ctx)
+	if _, err := admin.Exec(ctx, fmt.Sprintf(createDatabase, name, "template0", "")); err != nil {
+		return err
+	}
+	conn, err := pgx.Connect(ctx, withDatabase(db.URL, name))
+	if err != nil {
+		return err
+	}
+	defer conn.Close(ctx)
+	owner := func(ctx context.Context) (*pgx.Conn, error) {
+		return pgx.Connect(ctx, withDatabase(db.Owner, name))
+	}
+	return queries.MigrateAs(ctx, conn, owner, nil)
 }

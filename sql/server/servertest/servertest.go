@@ -31,7 +31,6 @@ import (
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
 
-	queries "halfpot/sql"
 	"halfpot/sql/server"
 )
 
@@ -235,7 +234,7 @@ func execute(t testing.TB, sql string) {
 	}
 }
 
-// start makes the cluster and the template.
+// start makes the cluster, by copying one in which the template stands.
 func start(ctx context.Context) error {
 	sweep()
 	dir, err := makeDir()
@@ -260,19 +259,7 @@ func start(ctx context.Context) error {
 		64); err == nil && v >= 15 {
 		run.copying = " STRATEGY file_copy" // half the work, where no disk is waited for
 	}
-	if _, err := admin.Exec(ctx,
-		fmt.Sprintf(createDatabase, "halfpot_template", "template0", run.copying)); err != nil {
-		return err
-	}
-	conn, err := pgx.Connect(ctx, withDatabase(run.url, "halfpot_template"))
-	if err != nil {
-		return err
-	}
-	defer conn.Close(ctx)
-	owner := func(ctx context.Context) (*pgx.Conn, error) {
-		return pgx.Connect(ctx, withDatabase(run.owner, "halfpot_template"))
-	}
-	return queries.MigrateAs(ctx, conn, owner, nil)
+	return nil
 }
 
 func options(dir string) server.Options {
