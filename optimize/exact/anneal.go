@@ -87,6 +87,7 @@ type cooling struct {
 	rounds int
 	seed   uint64
 	warm   float64
+	sets   bool // sets are tried in place of several boxes
 }
 
 const (
@@ -98,7 +99,9 @@ const (
 func (a *annealer) run(s *search, c cooling) (best *solution, weight float64) {
 	b, rounds := a.b, c.rounds
 	a.rng = rand.New(rand.NewPCG(c.seed, 0x9e3779b97f4a7c15))
-	a.listSets()
+	if a.sets = a.sets[:0]; c.sets {
+		a.listSets()
+	}
 	b.undo = b.undo[:0]
 	now := a.exact()
 	weight = math.Inf(1)
@@ -201,7 +204,6 @@ const (
 // do in place of several others.
 func (a *annealer) listSets() {
 	b, m := a.b, a.b.m
-	a.sets = a.sets[:0]
 	for j := range m.price {
 		if m.conStart[j+1]-m.conStart[j] > 1 && b.d.lo[j] < b.d.hi[j] && b.cost[j] < math.Inf(1) {
 			a.sets = append(a.sets, int32(j))

@@ -94,7 +94,9 @@ func (k *worker) construct(s *search, d *domain, a *volumeAlgorithm, hard bool) 
 	}
 	try(func(h int) bool { return !d.closed[h] || a.used[h] > 0.7 }, 0.7)
 	if hard && best != nil {
-		if sol, w := k.anneal(s, d, best, cooling{min(annealMost, s.thorough().rounds*len(s.m.members)), uint64(len(s.m.price)), usualWarm}); sol != nil && w < weight {
+		rounds := min(annealMost, s.thorough().rounds*len(s.m.members))
+		usual := cooling{rounds: rounds, seed: uint64(len(s.m.price)), warm: usualWarm}
+		if sol, w := k.anneal(s, d, best, usual); sol != nil && w < weight {
 			best, weight = sol, w
 		}
 	}

@@ -85,7 +85,7 @@ func (k *worker) linearAnneal(s *search, plan *solution, turn int64) (*solution,
 		return nil, 0
 	}
 	warm := warmths[turn%int64(len(warmths))]
-	return k.anneal(s, d, plan, cooling{annealEach * len(s.m.members), uint64(turn), warm})
+	return k.anneal(s, d, plan, cooling{rounds: annealEach * len(s.m.members), seed: uint64(turn), warm: warm, sets: true})
 }
 
 // adopt takes the relaxation's answer for the averaged one that the plan makers
