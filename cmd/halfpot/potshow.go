@@ -149,7 +149,8 @@ func showPot(page *view.Page, doc potDoc, paint *inventory.Paint, l shelf.Level)
 	case doc.By != "":
 		page.Line("  last looked at by %s on %s", doc.By, doc.Measured.CSVValue())
 	case doc.weighed:
-		page.Line("  weighed, but nobody said what the empty pot weighs: halfpot pot weigh %s GRAMS --tare GRAMS", doc.ID)
+		page.Line("  weighed, but nobody said what the empty pot weighs: "+
+			"halfpot pot weigh %s GRAMS --tare GRAMS", doc.ID)
 	default:
 		page.Line("  never judged or weighed: halfpot pot judge %s half, or halfpot pot weigh", doc.ID)
 	}

@@ -57,7 +57,9 @@ type Words struct {
 
 // NewBook learns a painter's hand from every pot of a shelf up to a time. The
 // same record gives the same book.
-func NewBook(c *inventory.Catalogue, s *inventory.Shelf, plain *shelf.LevelBook, words Words, now time.Time) (*Book, error) {
+func NewBook(
+	c *inventory.Catalogue, s *inventory.Shelf, plain *shelf.LevelBook, words Words, now time.Time,
+) (*Book, error) {
 	w, err := newScribe(c, s, plain)
 	if err != nil {
 		return nil, err
@@ -98,7 +100,8 @@ func teachers(pots []*inventory.Pot, now time.Time) []*inventory.Pot {
 	for _, p := range pots {
 		r := reader{pot: p, last: math.MinInt64}
 		for i := range p.Events {
-			if e := &p.Events[i]; (e.Kind == inventory.Judged || e.Kind == inventory.Weighed) && !e.At.After(now) {
+			if e := &p.Events[i]; (e.Kind == inventory.Judged || e.Kind == inventory.Weighed) &&
+				!e.At.After(now) {
 				r.reads++
 				r.last = max(r.last, e.At.UnixMicro())
 			}
@@ -216,13 +219,16 @@ func (b *Book) flagged(s *inventory.Shelf) {
 		p, _ := s.Pot(f.Pot)
 		at := timeOf(f.Month)
 		for i := range p.Events { // months are rounded
-			if e := &p.Events[i]; math.Abs(monthOf(e.At)-f.Month) < 1e-9 && (e.Kind == inventory.Judged || e.Kind == inventory.Weighed) {
+			if e := &p.Events[i]; math.Abs(monthOf(e.At)-f.Month) < 1e-9 &&
+				(e.Kind == inventory.Judged || e.Kind == inventory.Weighed) {
 				at = e.At
 			}
 		}
 		l.Odd = append(l.Odd, Odd{Pot: f.Pot, Paint: p.Paint, At: at, Gone: f.Gone, ML: f.ML, Sigmas: f.Sigmas})
 	}
-	slices.SortStableFunc(l.Odd, func(a, b Odd) int { return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Pot, b.Pot)) })
+	slices.SortStableFunc(l.Odd, func(a, b Odd) int {
+		return cmp.Or(a.At.Compare(b.At), cmp.Compare(a.Pot, b.Pot))
+	})
 }
 
 func timeOf(m float64) time.Time {
@@ -333,7 +339,8 @@ func (b *Book) History(s *inventory.Shelf) []inventory.FactorChange {
 			c := inventory.FactorChange{Factor: f, Change: inventory.FactorLearned, Note: "pot " + p.Pot}
 			if p.Out || p.Jump {
 				c.Change = inventory.FactorFlagged
-				c.Note = fmt.Sprintf("pot %s: %.1f deviations from what was expected", p.Pot, max(p.Surprise, -p.Surprise))
+				c.Note = fmt.Sprintf("pot %s: %.1f deviations from what was expected",
+					p.Pot, max(p.Surprise, -p.Surprise))
 			}
 			out = append(out, c)
 		}
@@ -343,9 +350,15 @@ func (b *Book) History(s *inventory.Shelf) []inventory.FactorChange {
 			out = append(out, c)
 		}
 	}
-	rank := map[inventory.FactorLevel]int{inventory.PaintLevel: 0, inventory.TypeLevel: 1, inventory.MethodLevel: 2}
+	rank := map[inventory.FactorLevel]int{
+		inventory.PaintLevel:  0,
+		inventory.TypeLevel:   1,
+		inventory.MethodLevel: 2,
+	}
 	slices.SortStableFunc(out, func(x, y inventory.FactorChange) int {
-		return cmp.Or(x.Factor.Updated.Compare(y.Factor.Updated), cmp.Compare(rank[x.Factor.Level], rank[y.Factor.Level]), cmp.Compare(x.Factor.Key, y.Factor.Key))
+		return cmp.Or(x.Factor.Updated.Compare(y.Factor.Updated),
+			cmp.Compare(rank[x.Factor.Level], rank[y.Factor.Level]),
+			cmp.Compare(x.Factor.Key, y.Factor.Key))
 	})
 	return out
 }

@@ -244,7 +244,9 @@ func (u *unknowns) film(w Way, paint int, month float64) part {
 			n := number{
 				kind:  methodFilm,
 				index: w.Method,
-				epoch: u.epoch(month, func(s Setting) bool { return s.Level == OfMethod && s.Index == w.Method }),
+				epoch: u.epoch(month, func(s Setting) bool {
+					return s.Level == OfMethod && s.Index == w.Method
+				}),
 			}
 			p.dense = []int{u.named(n, 0, u.rec.Methods[w.Method]*sqrt(u.a.Parts[0]), true)}
 		}
