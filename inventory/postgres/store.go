@@ -149,7 +149,7 @@ func Open(ctx context.Context, url string, opt Options) (*Store, error) {
 	return s, nil
 }
 
-const answerWithin = 5 * time.Second
+const answerWithin = 10 * time.Second
 
 func now(o Options) time.Time {
 	if o.Now == nil {
