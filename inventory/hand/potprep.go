@@ -91,109 +91,140 @@ func (u *unknowns) prepare(v *Vessel, now float64) *ready { return u.prepareIn(n
 
 // prepareIn is prepare in the room of operations that are not needed any more.
 func (u *unknowns) prepareIn(room []op, v *Vessel, now float64) *ready {
-	p := &ready{v: v, parts: append(make([]part, 0, pFilm+4), common[:]...)}
+	p := preparer{u: u, v: v, unsealed: v.Opened, last: math.Inf(-1), booked: -1}
+	p.ready = &ready{v: v, parts: append(make([]part, 0, pFilm+4), common[:]...)}
 	p.ops = slices.Grow(room[:0], len(v.Events)*2+2)
-	type span struct {
-		op   int
-		part float64
-	}
-	booked := -1 // time before the last logged use
-	var open []span
-	logged, gone := false, false
-	unsealed, last, since := v.Opened, math.Inf(-1), 0.0
 	if v.Opened {
 		p.ops = append(p.ops, op{kind: opUnknown})
 	} else {
 		p.ops = append(p.ops, op{kind: opFresh})
-	}
-	settle := func() {
-		for _, s := range open {
-			if logged {
-				p.ops[s.op].watched, p.ops[s.op].forgets = s.part, s.op != booked
-			}
-		}
-		open, logged, booked = open[:0], false, -1
-	}
-	pass := func(to float64) {
-		if months := to - last; unsealed && !gone && months > 0 && !math.IsInf(last, -1) {
-			open = append(open, span{len(p.ops), clip((u.a.WatchedMonths-since)/months, 0, 1)})
-			p.ops = append(p.ops, op{kind: opTime, months: months, month: to})
-			since += months
-		}
-		last = math.Max(last, to)
 	}
 	for i := range v.Events {
 		e := &v.Events[i]
 		if e.Month > now {
 			break
 		}
-		pass(e.Month)
+		p.pass(e.Month)
 		o := op{value: e.Value, month: e.Month, event: i}
-		switch e.Kind {
-		case Fresh, FreshPart:
-			o.kind = opFresh
-			if e.Kind == FreshPart {
-				o.kind = opFreshPart
-			}
-			settle()
-			unsealed, gone, since = e.Kind == FreshPart, false, 0
-		case Unseal:
-			unsealed = true
-			continue
-		case Draw, DrawKnown:
-			unsealed = true
-			o.kind, o.film, o.waste, o.n = opKnown, e.Film, e.Waste, math.Max(1, e.Sittings)
-			if e.Kind == Draw {
-				o.kind, o.slot = opDraw, p.slot(u, v.Paint, e)
-			}
-			logged, since = true, 0
-			if n := len(open); n > 0 {
-				booked = open[n-1].op
-			}
-		case SpillML, SpillShare:
-			unsealed = true
-			o.kind = opSpillML
-			if e.Kind == SpillShare {
-				o.kind = opSpillShare
-			}
-		case Look, Weigh:
-			if e.Kind == Weigh && v.Density <= 0 {
-				continue
-			}
-			if gone {
-				p.ops = append(p.ops, op{kind: opUnknown, month: e.Month})
-				gone = false
-			}
-			o.kind = opLook
-			if e.Kind == Weigh {
-				o.kind = opWeigh
-			} else if e.Value < 1-u.a.Eye {
-				unsealed = true
-			}
-			o.read, o.right = p.reads, e.Verdict == Right
-			p.reads++
-			p.out, p.jump = append(p.out, e.Verdict == Misread), append(p.jump, e.Verdict == Missed)
-			p.missed = append(p.missed, e.Verdict != NoVerdict)
-			settle()
-		case Thin:
-			if v.Water <= 0 {
-				continue
-			}
-			unsealed = true
-			o.kind = opThin
-		case LostForGood:
-			o.kind, gone = opGone, true
-		default:
-			continue
+		if p.happens(e, &o) {
+			p.ops = append(p.ops, o)
 		}
-		p.ops = append(p.ops, o)
 	}
 	if now < late {
-		pass(now)
+		p.pass(now)
 	}
-	booked = -1 // nobody has looked since
-	settle()
-	return p
+	p.booked = -1 // nobody has looked since
+	p.settle()
+	return p.ready
+}
+
+// preparer makes a pot ready, event by event.
+type preparer struct {
+	*ready
+	u        *unknowns
+	v        *Vessel
+	open     []span  // of time, since the last reading
+	booked   int     // the operation that is the time before the last logged use; -1: none
+	logged   bool    // a use was, since the last reading
+	gone     bool    // for good
+	unsealed bool    // so that paint can leave it
+	last     float64 // month of the last event
+	since    float64 // months since the last logged use
+}
+
+// span is an operation that lets time go by, and the part of it that is watched if
+// a use was logged in its stretch.
+type span struct {
+	op   int
+	part float64
+}
+
+// settle ends a stretch between readings.
+func (p *preparer) settle() {
+	for _, s := range p.open {
+		if p.logged {
+			p.ops[s.op].watched, p.ops[s.op].forgets = s.part, s.op != p.booked
+		}
+	}
+	p.open, p.logged, p.booked = p.open[:0], false, -1
+}
+
+// pass lets time go by until a month.
+func (p *preparer) pass(to float64) {
+	if months := to - p.last; p.unsealed && !p.gone && months > 0 && !math.IsInf(p.last, -1) {
+		p.open = append(p.open, span{len(p.ops), clip((p.u.a.WatchedMonths-p.since)/months, 0, 1)})
+		p.ops = append(p.ops, op{kind: opTime, months: months, month: to})
+		p.since += months
+	}
+	p.last = math.Max(p.last, to)
+}
+
+// happens completes the operation of an event, false where it needs none.
+func (p *preparer) happens(e *Event, o *op) bool {
+	switch e.Kind {
+	case Fresh, FreshPart:
+		o.kind = opFresh
+		if e.Kind == FreshPart {
+			o.kind = opFreshPart
+		}
+		p.settle()
+		p.unsealed, p.gone, p.since = e.Kind == FreshPart, false, 0
+	case Unseal:
+		p.unsealed = true
+		return false
+	case Draw, DrawKnown:
+		p.unsealed = true
+		o.kind, o.film, o.waste, o.n = opKnown, e.Film, e.Waste, math.Max(1, e.Sittings)
+		if e.Kind == Draw {
+			o.kind, o.slot = opDraw, p.slot(p.u, p.v.Paint, e)
+		}
+		p.logged, p.since = true, 0
+		if n := len(p.open); n > 0 {
+			p.booked = p.open[n-1].op
+		}
+	case SpillML, SpillShare:
+		p.unsealed = true
+		o.kind = opSpillML
+		if e.Kind == SpillShare {
+			o.kind = opSpillShare
+		}
+	case Look, Weigh:
+		return p.reading(e, o)
+	case Thin:
+		if p.v.Water <= 0 {
+			return false
+		}
+		p.unsealed = true
+		o.kind = opThin
+	case LostForGood:
+		o.kind, p.gone = opGone, true
+	default:
+		return false
+	}
+	return true
+}
+
+// reading completes the operation of a look or a weighing.
+func (p *preparer) reading(e *Event, o *op) bool {
+	if e.Kind == Weigh && p.v.Density <= 0 {
+		return false
+	}
+	if p.gone {
+		p.ops = append(p.ops, op{kind: opUnknown, month: e.Month})
+		p.gone = false
+	}
+	o.kind = opLook
+	if e.Kind == Weigh {
+		o.kind = opWeigh
+	} else if e.Value < 1-p.u.a.Eye {
+		p.unsealed = true
+	}
+	o.read, o.right = p.reads, e.Verdict == Right
+	p.reads++
+	p.out, p.jump = append(p.out, e.Verdict == Misread), append(p.jump, e.Verdict == Missed)
+	p.missed = append(p.missed, e.Verdict != NoVerdict)
+	p.settle()
+	return true
 }
 
 // slot finds or makes the film and the waste of a way, as of a time.

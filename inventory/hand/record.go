@@ -81,127 +81,16 @@ func (w *scribe) vesselIn(room []Event, p *inventory.Pot, over float64) (Vessel,
 	if paint == nil {
 		return Vessel{}, false
 	}
-	m := w.book.MakeOf(p)
-	v := Vessel{
-		ID:      p.ID,
-		Paint:   w.paint[p.Paint],
-		Full:    m.Full,
-		FillSD:  m.FillSD,
-		Dead:    m.Dead,
-		DeadSD:  m.DeadSD,
-		Density: m.Density,
-		Water:   m.Water,
-		Tare:    m.Tare.Grams,
-		TareSD:  m.Tare.SD,
-	}
-	if v.Tare <= 0 { // nothing known of the pot itself: weighings tell what went between them
-		v.Tare, v.TareSD = m.Full*.8, 100
-	}
+	t := teller{scribe: w, pot: p, paint: paint, makes: w.book.MakeOf(p), over: over, again: p.JudgedAgain(), unseal: p.Opened}
+	t.v = t.empty()
 	events := p.InOrder()
-	v.Events = slices.Grow(room[:0], len(events)+1)
-	bought, touched := false, false
-	again := p.JudgedAgain()
-	drawn := false // since the last reading
-	// A pot that nobody drew from and that is found not full was not full, or
-	// somebody was at it unseen: that first reading is its beginning.
-	begins := func(share, month float64) {
-		if touched || share > 1-w.book.Rules.EyeSD {
-			return
-		}
-		v.Events = append(v.Events, Event{Kind: FreshPart, Month: month, Value: clip(share, 0, 1)})
-	}
-	add := func(e Event) { v.Events = append(v.Events, e) }
-	unseal := p.Opened
+	t.v.Events = slices.Grow(room[:0], len(events)+1)
 	for i := range events {
-		e := &events[i]
-		at := monthOf(e.At)
-		if unseal != nil && bought && !e.At.Before(*unseal) {
-			add(Event{Kind: Unseal, Month: monthOf(*unseal)})
-			unseal = nil
-		}
-		share := func() (float64, bool) {
-			switch {
-			case e.Volume != nil:
-				return clip(e.Volume.ML()*m.Content/m.Full, 0, 1), m.Full > 0
-			case e.Fraction != nil:
-				return clip(*e.Fraction, 0, 1), true
-			}
-			return 0, false
-		}
-		switch e.Kind {
-		case inventory.Bought:
-			bought, touched = true, false
-			if s, ok := share(); ok && s < .999 {
-				add(Event{Kind: FreshPart, Month: at, Value: s})
-			} else {
-				add(Event{Kind: Fresh, Month: at})
-			}
-			if unseal != nil && !unseal.After(e.At) {
-				add(Event{Kind: Unseal, Month: at})
-				unseal = nil
-			}
-		case inventory.Opened:
-			add(Event{Kind: Unseal, Month: at})
-		case inventory.Judged:
-			if again[e.ID] && !touched {
-				break // the later look of that day begins it
-			}
-			if s, ok := share(); ok && !touched && s <= 1-w.book.Rules.EyeSD {
-				begins(s, at)
-				touched = true
-			} else if ok {
-				touched = true
-				v := w.verdict(p.ID, e.At)
-				switch {
-				case again[e.ID]:
-					v = Misread
-				case s == 0 && !drawn && v == NoVerdict:
-					v = Missed // an empty pot is mistaken by nobody: somebody was at it
-				}
-				add(Event{Kind: Look, Month: at, Value: s, Verdict: v})
-			}
-			drawn = false
-		case inventory.Weighed:
-			if e.GrossGrams > 0 {
-				if m.Tare.Grams > 0 && m.Density > 0 {
-					begins((e.GrossGrams-m.Tare.Grams)/(m.Density*m.Full), at)
-				}
-				touched, drawn = true, false
-				add(Event{Kind: Weigh, Month: at, Value: e.GrossGrams, Verdict: w.verdict(p.ID, e.At)})
-			}
-		case inventory.Used:
-			touched, drawn = true, true
-			if e.Volume != nil && !e.Estimated {
-				add(Event{Kind: DrawKnown, Month: at, Value: e.Volume.ML(), Sittings: 1})
-			} else if e.Volume != nil {
-				v.Events = w.jobs.draws(v.Events, w, e, paint, at, over)
-			}
-		case inventory.Spilled:
-			touched = true
-			switch {
-			case e.Volume != nil:
-				add(Event{Kind: SpillML, Month: at, Value: e.Volume.ML() * m.Content})
-			case e.Fraction != nil:
-				add(Event{Kind: SpillShare, Month: at, Value: clip(*e.Fraction, 0, 1)})
-			}
-		case inventory.Thinned:
-			x := Event{Kind: Thin, Month: at}
-			if e.Volume != nil {
-				x.Value = e.Volume.ML()
-			}
-			add(x)
-		case inventory.DriedOut, inventory.GivenAway:
-			add(Event{Kind: LostForGood, Month: at})
-		}
+		t.unsealBefore(events[i].At)
+		t.tell(&events[i])
 	}
-	if unseal != nil {
-		if v.Opened = !bought; bought {
-			add(Event{Kind: Unseal, Month: monthOf(*unseal)})
-		} else {
-			v.Events = slices.Insert(v.Events, 0, Event{Kind: Unseal, Month: monthOf(*unseal)})
-		}
-	}
-	return v, true
+	t.unsealAtLast()
+	return t.v, true
 }
 
 func (w *scribe) verdict(pot string, at time.Time) Verdict {
