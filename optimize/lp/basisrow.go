@@ -80,21 +80,44 @@ func (s *Solver) BasisRows(most int) []Row {
 
 // make aggregates the rows by rho and rounds; the best row of both signs and all divisors.
 func (b *basisMaker) make(s *Solver) (Row, bool) {
+	shift, ok := s.rhoShift()
+	if !ok {
+		return Row{}, false
+	}
+	one := int64(1) << shift
+	entries := b.aggregate(s, shift)
+	if !b.collect(int32(len(s.columns))) || entries > 4*basisEntries {
+		return Row{}, false
+	}
+	sum, ok := b.fromBounds(s, one)
+	if !ok {
+		return Row{}, false
+	}
+	best := sum.round(one)
+	if best.sign == 0 {
+		return Row{}, false
+	}
+	return b.finish(s, sum.terms, best.rounding, best.sign)
+}
+
+// rhoShift is the power of two that multipliers, unscaled, are taken times before they
+// are rounded.
+func (s *Solver) rhoShift() (shift int, ok bool) {
 	top := 0.0
 	for i, v := range s.rho {
 		top = max(top, math.Abs(v)*s.rowScale[i])
 	}
 	if top == 0 {
-		return Row{}, false
+		return 0, false
 	}
 	_, e := math.Frexp(top)
-	shift := basisBits - e
-	if shift < 0 || shift > 60 {
-		return Row{}, false
-	}
-	n := int32(len(s.columns))
+	shift = basisBits - e
+	return shift, shift >= 0 && shift <= 60
+}
+
+// aggregate rounds the multipliers and adds the rows up, and counts those that take part.
+func (b *basisMaker) aggregate(s *Solver, shift int) (entries int) {
 	b.list = b.list[:0]
-	entries := 0
 	for i, v := range s.rho {
 		b.mult[i] = 0
 		if v < 1e-11 && v > -1e-11 {
@@ -115,9 +138,14 @@ func (b *basisMaker) make(s *Solver) (Row, bool) {
 			b.sum[j] = b.sum[j].plus(product(m, r.Coefs[k]))
 		}
 	}
+	return entries
+}
+
+// collect lists the terms of the sum, those of the n columns before the logicals, and
+// forgets what was seen; false where a coefficient is too large.
+func (b *basisMaker) collect(n int32) (ok bool) {
 	terms := b.terms[:0]
-	ok := entries <= 4*basisEntries
-	one := int64(1) << shift
+	ok = true
 	for _, j := range b.list {
 		b.seen[j] = false
 		v, fits := b.sum[j].fits()
@@ -135,73 +163,87 @@ func (b *basisMaker) make(s *Solver) (Row, bool) {
 		}
 	}
 	b.terms = terms
-	if !ok {
-		return Row{}, false
-	}
-	// sum of coef * x = 0, seen from bounds: sum of coef' * z = side.
+	return ok
+}
+
+// basisSum says that the terms, each as seen from its bound, come to side, give or take
+// slack, which is what tiny coefficients left out can come to.
+type basisSum struct {
+	terms       []basisTerm
+	side, slack int64
+}
+
+// fromBounds turns "the terms come to 0" round, so that each is seen from its nearer
+// bound. What can't move drops out, and so do tiny coefficients; false where a term has
+// no bounds or the numbers grow too large.
+func (b *basisMaker) fromBounds(s *Solver, one int64) (sum basisSum, ok bool) {
+	n := int32(len(s.columns))
 	side := wide{}
 	tiny := one >> 16
-	slack := int64(0) // what tiny coefficients can come to
-	kept := terms[:0]
-	for _, t := range terms {
-		lo, hi := s.wholeBounds(t.j)
-		if lo == -Inf && hi == Inf {
-			return Row{}, false
+	sum.terms = b.terms[:0]
+	for _, t := range b.terms {
+		bound, ok := t.look(s)
+		if !ok {
+			return sum, false
 		}
-		x := s.at[t.j]
-		if t.j >= n {
-			x /= s.rowScale[t.j-n]
-		}
-		if s.status[t.j] == isBasic {
-			x = s.basicValue(t.j)
-		}
-		t.upper = lo == -Inf || hi != Inf && float64(hi)-x < x-float64(lo)
-		t.room = Inf
-		if lo != -Inf && hi != Inf {
-			t.room = hi - lo
-		}
-		bound := lo
-		if t.upper {
-			bound = hi
-			t.z = float64(hi) - x
-		} else {
-			t.z = x - float64(lo)
-		}
-		t.z = max(t.z, 0)
 		side = side.minus(product(t.coef, bound))
 		if t.upper {
 			t.coef = -t.coef
 		}
 		if c := max(t.coef, -t.coef); c < tiny && t.j < n && t.room < 1<<20 && s.status[t.j] == isBasic {
-			slack += c * t.room // what is left of a column that should have none
+			sum.slack += c * t.room // what is left of a column that should have none
 			continue
 		}
 		if t.room > 0 {
-			kept = append(kept, t)
+			sum.terms = append(sum.terms, t)
 		}
 	}
 	whole, fits := side.fits()
-	if !fits || whole > 1<<58 || whole < -1<<58 || slack > one>>4 {
-		return Row{}, false
+	sum.side = whole
+	return sum, fits && whole <= 1<<58 && whole >= -1<<58 && sum.slack <= one>>4
+}
+
+// look sets from which bound the term is seen, how far it is from there, and what room
+// it has; false where it has no bounds.
+func (t *basisTerm) look(s *Solver) (bound int64, ok bool) {
+	lo, hi := s.wholeBounds(t.j)
+	if lo == -Inf && hi == Inf {
+		return 0, false
 	}
-	var best Rounding
-	bestSign, bestScore := int64(0), basisLeast
+	x := s.unscaled(t.j)
+	t.upper = lo == -Inf || hi != Inf && float64(hi)-x < x-float64(lo)
+	t.room = Inf
+	if lo != -Inf && hi != Inf {
+		t.room = hi - lo
+	}
+	bound = lo
+	if t.upper {
+		bound = hi
+		t.z = float64(hi) - x
+	} else {
+		t.z = x - float64(lo)
+	}
+	t.z = max(t.z, 0)
+	return bound, true
+}
+
+// round tries both signs, and as divisors one and the coefficients of the first terms
+// that lie between their bounds.
+func (a *basisSum) round(one int64) basisBest {
+	best := basisBest{score: basisLeast}
 	for _, sign := range [...]int64{1, -1} {
-		b.try(kept, sign, sign*whole-slack, one, &best, &bestSign, &bestScore)
+		best.try(a, sign, one)
 		tried := 0
-		for _, t := range kept {
+		for _, t := range a.terms {
 			if d := max(t.coef, -t.coef); t.z > 1e-6 && t.z < float64(t.room)-1e-6 && d > one>>10 && d != one {
-				b.try(kept, sign, sign*whole-slack, d, &best, &bestSign, &bestScore)
+				best.try(a, sign, d)
 				if tried++; tried == basisDivs {
 					break
 				}
 			}
 		}
 	}
-	if bestSign == 0 {
-		return Row{}, false
-	}
-	return b.finish(s, kept, best, bestSign)
+	return best
 }
 
 // wholeBounds are the bounds of a column or logical.
@@ -214,8 +256,8 @@ func (s *Solver) wholeBounds(j int32) (lo, hi int64) {
 	return c.Lower, c.Upper
 }
 
-// basicValue is the value of what is basic, unscaled, as store noted it.
-func (s *Solver) basicValue(j int32) float64 {
+// unscaled is the value of a column or logical, as store noted it.
+func (s *Solver) unscaled(j int32) float64 {
 	v := s.at[j]
 	if n := int32(len(s.columns)); j >= n {
 		v /= s.rowScale[j-n]
@@ -223,11 +265,16 @@ func (s *Solver) basicValue(j int32) float64 {
 	return v
 }
 
+// basisBest is the best rounding so far; its sign is 0 while there is none.
+type basisBest struct {
+	rounding Rounding
+	sign     int64
+	score    float64
+}
+
 // try measures one rounding.
-func (b *basisMaker) try(
-	terms []basisTerm, sign, side, d int64, best *Rounding, bestSign *int64, bestScore *float64,
-) {
-	r, ok := NewRounding(side, d)
+func (b *basisBest) try(a *basisSum, sign, d int64) {
+	r, ok := NewRounding(sign*a.side-a.slack, d)
 	if !ok || r.r < d>>10 || r.r > d-d>>10 {
 		return
 	}
@@ -235,7 +282,8 @@ func (b *basisMaker) try(
 		return
 	}
 	left, norm := float64(r.Side), 0.0
-	for _, t := range terms {
+	for i := range a.terms {
+		t := &a.terms[i]
 		c := float64(r.Whole(sign * t.coef))
 		left -= c * t.z
 		norm += c * c
@@ -243,8 +291,8 @@ func (b *basisMaker) try(
 	if left <= 0 || norm == 0 {
 		return
 	}
-	if score := left / math.Sqrt(norm); score > *bestScore {
-		*best, *bestSign, *bestScore = r, sign, score
+	if score := left / math.Sqrt(norm); score > b.score {
+		b.rounding, b.sign, b.score = r, sign, score
 	}
 }
 
