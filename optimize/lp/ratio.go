@@ -24,71 +24,9 @@ func (s *Solver) entering(delta float64) (q int32, step float64) {
 	if delta < 0 {
 		sign = -1
 	}
-	comers := s.comers[:0]
-	for _, j := range s.touched {
-		a := sign * s.alpha[j]
-		if a < zeroTol && a > -zeroTol || s.lo[j] == s.hi[j] {
-			continue
-		}
-		switch s.status[j] {
-		case atLower:
-			if a > pivotTol/100 {
-				comers = append(comers, comer{j, max(s.d[j], 0), a, false})
-			}
-		case atUpper:
-			if a < -pivotTol/100 {
-				comers = append(comers, comer{j, max(-s.d[j], 0), -a, false})
-			}
-		case isFree:
-			comers = append(comers, comer{j, 0, math.Abs(a), false})
-		}
-	}
-	s.comers = comers
-	slope := math.Abs(delta)
-	open := comers // those not passed yet
-	type pass struct{ q, end int }
-	var last pass
-	last.q = -1
-	done := 0 // comers[:done] are passed
-	enough := false
-	for len(open) > 0 {
-		bound := math.Inf(1)
-		for i := range open {
-			if b := (open[i].price + s.slip) / open[i].size; b < bound {
-				bound = b
-			}
-		}
-		// Bring those within the bound to the front.
-		k, loss := 0, 0.0
-		biggest := -1
-		for i := range open {
-			if open[i].price <= bound*open[i].size {
-				open[i], open[k] = open[k], open[i]
-				c := &open[k]
-				if biggest < 0 || c.size > open[biggest].size {
-					biggest = k
-				}
-				loss += c.size * (s.hi[c.j] - s.lo[c.j])
-				k++
-			}
-		}
-		if k == 0 {
-			break
-		}
-		good := open[biggest].size >= pivotTol
-		if good {
-			last = pass{done + biggest, done}
-		}
-		slope -= loss
-		if !(slope > primalTol) {
-			enough = true
-			if last.q >= 0 {
-				break // where only tiny pivots are here, the group before will do
-			}
-		}
-		done += k
-		open = comers[done:]
-	}
+	s.listComers(sign)
+	comers := s.comers
+	last, enough := s.passComers(math.Abs(delta))
 	if !enough || last.q < 0 {
 		s.comers = comers[:0]
 		if enough {
@@ -121,6 +59,86 @@ func (s *Solver) entering(delta float64) (q int32, step float64) {
 		}
 	}
 	return c.j, sign * step
+}
+
+// listComers lists what may enter, by the row's entries times sign.
+func (s *Solver) listComers(sign float64) {
+	comers := s.comers[:0]
+	for _, j := range s.touched {
+		a := sign * s.alpha[j]
+		if a < zeroTol && a > -zeroTol || s.lo[j] == s.hi[j] {
+			continue
+		}
+		switch s.status[j] {
+		case atLower:
+			if a > pivotTol/100 {
+				comers = append(comers, comer{j, max(s.d[j], 0), a, false})
+			}
+		case atUpper:
+			if a < -pivotTol/100 {
+				comers = append(comers, comer{j, max(-s.d[j], 0), -a, false})
+			}
+		case isFree:
+			comers = append(comers, comer{j, 0, math.Abs(a), false})
+		}
+	}
+	s.comers = comers
+}
+
+// pass is a group of comers whose reduced costs get to 0 at about the same step: the
+// index of the one with the largest entry, -1 for none, and how many come before the
+// group.
+type pass struct{ q, end int }
+
+// passComers passes group by group, bringing each to the front, until the slope of the
+// dual objective, given for the first step, is used up. It returns the last group with an
+// entry that is large enough, and whether the slope was used up.
+func (s *Solver) passComers(slope float64) (last pass, enough bool) {
+	last.q = -1
+	done := 0 // comers[:done] are passed
+	for done < len(s.comers) {
+		open := s.comers[done:]
+		k, biggest, loss := s.nextGroup(open)
+		if k == 0 {
+			break
+		}
+		if open[biggest].size >= pivotTol {
+			last = pass{done + biggest, done}
+		}
+		slope -= loss
+		if !(slope > primalTol) {
+			enough = true
+			if last.q >= 0 {
+				break // where only tiny pivots are here, the group before will do
+			}
+		}
+		done += k
+	}
+	return last, enough
+}
+
+// nextGroup brings the next group to the front of the open comers: how many they are, which
+// has the largest entry, and by how much the slope falls once they flip.
+func (s *Solver) nextGroup(open []comer) (k, biggest int, loss float64) {
+	bound := math.Inf(1)
+	for i := range open {
+		if b := (open[i].price + s.slip) / open[i].size; b < bound {
+			bound = b
+		}
+	}
+	biggest = -1
+	for i := range open {
+		if open[i].price <= bound*open[i].size {
+			open[i], open[k] = open[k], open[i]
+			c := &open[k]
+			if biggest < 0 || c.size > open[biggest].size {
+				biggest = k
+			}
+			loss += c.size * (s.hi[c.j] - s.lo[c.j])
+			k++
+		}
+	}
+	return k, biggest, loss
 }
 
 // backFlips forgets what entering wanted to flip.
