@@ -171,10 +171,29 @@ func (s *Solver) refresh() bool {
 	if s.fresh {
 		return true
 	}
-	n, m := int32(len(s.columns)), len(s.rows)
-	s.rho, s.tau, s.col, s.rhs, s.y = refill(s.rho, m, 0), refill(s.tau, m, 0), refill(s.col, m, 0), refill(s.rhs, m, 0), refill(s.y, m, 0)
-	s.alpha, s.isTouched = refill(s.alpha, int(n)+m, 0), refill(s.isTouched, int(n)+m, false)
+	s.makeRoom()
+	if !s.factorise() {
+		return false
+	}
+	s.prices()
+	s.values()
+	s.fresh = true
+	return true
+}
+
+// makeRoom clears the working vectors, at the length that the program has now.
+func (s *Solver) makeRoom() {
+	m, all := len(s.rows), len(s.columns)+len(s.rows)
+	s.rho, s.tau, s.col = refill(s.rho, m, 0), refill(s.tau, m, 0), refill(s.col, m, 0)
+	s.rhs, s.y = refill(s.rhs, m, 0), refill(s.y, m, 0)
+	s.alpha, s.isTouched = refill(s.alpha, all, 0), refill(s.isTouched, all, false)
 	s.x = resize(s.x, m)
+}
+
+// factorise factorises the basis where that is not done, with logicals for columns that
+// hang on others.
+func (s *Solver) factorise() bool {
+	n, m := int32(len(s.columns)), len(s.rows)
 	for try := 0; !s.factored; try++ {
 		pos, rows := s.factor.build(m, func(a *active) {
 			for p, j := range s.head {
@@ -200,7 +219,12 @@ func (s *Solver) refresh() bool {
 			s.status[n+rows[k]] = isBasic
 		}
 	}
-	// Reduced costs, then bounds by their signs, then values.
+	return true
+}
+
+// prices works the reduced costs out, and settles the bounds by their signs.
+func (s *Solver) prices() {
+	n, m := int32(len(s.columns)), len(s.rows)
 	for p, j := range s.head {
 		s.rhs[p] = s.costOf(j)
 	}
@@ -226,9 +250,6 @@ func (s *Solver) refresh() bool {
 		s.d[j] = s.y[i] + s.shift[j]
 		s.settle(j)
 	}
-	s.values()
-	s.fresh = true
-	return true
 }
 
 // settle moves what is not basic to the bound that its reduced cost asks for.
@@ -313,236 +334,4 @@ func (s *Solver) scaledObjective() float64 {
 		sum += s.x[p] * s.costOf(j)
 	}
 	return sum
-}
-
-// dual goes on until the basis is primal feasible.
-func (s *Solver) dual(limit int) (Status, int) {
-	if !s.refresh() {
-		return Trouble, 0
-	}
-	bad := 0                   // pivots in a row that did not fit
-	barred := map[int32]bool{} // positions left out for that
-	stalled, stallAt := 0, math.Inf(-1)
-	for used := 0; ; used++ {
-		if used%32 == 31 {
-			v := s.scaledObjective()
-			if v > s.cutoff {
-				return Cut, used
-			}
-			if s.stop != nil && s.stop() {
-				s.store()
-				return Stopped, used
-			}
-			if v > stallAt+1e-9*(1+math.Abs(v)) {
-				stalled, stallAt = 0, v
-			} else if stalled += 32; stalled > 2000+4*len(s.rows) {
-				s.trouble = "no progress in many iterations"
-				s.store()
-				return Trouble, used
-			}
-		}
-		if s.factor.updates() >= updateMost || len(s.factor.eIdx) > 3*s.factor.fill+10*len(s.rows)+2000 {
-			s.stale()
-			if !s.refresh() {
-				return Trouble, used
-			}
-			clear(barred)
-		}
-		r, delta := s.leaving(barred)
-		if r < 0 {
-			if !s.trying && s.factor.updates() > 0 || len(barred) > 0 {
-				// Look again with exact values before it counts.
-				s.fresh = false
-				if !s.refresh() {
-					return Trouble, used
-				}
-				clear(barred)
-				if r, delta = s.leaving(barred); r < 0 {
-					return Optimal, used
-				}
-			} else {
-				return Optimal, used
-			}
-		}
-		if used >= limit {
-			s.store()
-			return Stopped, used
-		}
-		s.iterations++
-		s.rhs[r] = 1
-		s.factor.backward(s.rhs, s.rho)
-		s.tableauRow()
-		q, step := s.entering(delta)
-		if q == noPivot {
-			s.clearRow()
-			bad++
-			if s.factor.updates() == 0 {
-				barred[r] = true
-			}
-			s.stale()
-			if bad > badMost || !s.refresh() {
-				s.trouble = "no pivot is large enough"
-				return Trouble, used
-			}
-			continue
-		}
-		if q < 0 {
-			s.clearRow()
-			if s.factor.updates() > 0 {
-				s.stale()
-				if !s.refresh() {
-					return Trouble, used
-				}
-				continue
-			}
-			s.ray = append(s.ray[:0], s.rho...)
-			s.store()
-			return Infeasible, used
-		}
-		s.column(q, s.col)
-		a, b := s.col[r], s.alpha[q]
-		if math.Abs(a-b) > 1e-7*(1+math.Abs(b)) || math.Abs(a) < pivotTol {
-			s.clearRow()
-			s.backFlips()
-			bad++
-			if s.factor.updates() == 0 {
-				barred[r] = true
-			}
-			s.stale()
-			if bad > badMost || !s.refresh() {
-				s.trouble = "pivots do not fit"
-				return Trouble, used
-			}
-			continue
-		}
-		bad = 0
-		s.exchange(r, q, delta > 0, delta, step, a)
-	}
-}
-
-// leaving chooses the position whose value is farthest out, by the steepest edge; delta
-// is by how much it lies above its upper bound, or, negative, below its lower.
-func (s *Solver) leaving(barred map[int32]bool) (r int32, delta float64) {
-	r = -1
-	best := 0.0
-	for p, j := range s.head {
-		v := s.x[p]
-		out := v - s.lo[j]
-		if out > -primalTol {
-			if out = v - s.hi[j]; out < primalTol {
-				continue
-			}
-		}
-		if merit := out * out; merit > best*s.weight[p] {
-			if len(barred) > 0 && barred[int32(p)] {
-				continue
-			}
-			best, r, delta = merit/s.weight[p], int32(p), out
-		}
-	}
-	return r, delta
-}
-
-// tableauRow works alpha out, the row of the tableau, from rho.
-func (s *Solver) tableauRow() {
-	n := int32(len(s.columns))
-	s.touched = s.touched[:0]
-	for i, v := range s.rho {
-		if v == 0 {
-			continue
-		}
-		if v < zeroTol && v > -zeroTol {
-			s.rho[i] = 0
-			continue
-		}
-		vals := s.rowVal[i]
-		for k, j := range s.rows[i].Cols {
-			if s.status[j] == isBasic {
-				continue
-			}
-			if !s.isTouched[j] {
-				s.isTouched[j] = true
-				s.touched = append(s.touched, j)
-			}
-			s.alpha[j] += v * vals[k]
-		}
-		if j := n + int32(i); s.status[j] != isBasic {
-			s.alpha[j] = -v
-			s.touched = append(s.touched, j)
-		}
-	}
-}
-
-func (s *Solver) clearRow() {
-	for _, j := range s.touched {
-		s.alpha[j], s.isTouched[j] = 0, false
-	}
-}
-
-// column solves for column or logical j.
-func (s *Solver) column(j int32, x []float64) {
-	if n := int32(len(s.columns)); j >= n {
-		s.rhs[j-n] = -1
-	} else {
-		for k, i := range s.colRow[j] {
-			s.rhs[i] = s.colVal[j][k]
-		}
-	}
-	s.factor.forward(s.rhs, x)
-}
-
-// exchange lets q into the basis at position r. What was there goes to one of
-// its bounds, delta away; a is its entry in the row, step the change of prices.
-func (s *Solver) exchange(r, q int32, upper bool, delta, step, a float64) {
-	p := s.head[r]
-	// Reduced costs.
-	if step != 0 {
-		for _, j := range s.touched {
-			s.d[j] -= step * s.alpha[j]
-		}
-	}
-	s.clearRow()
-	s.d[q], s.d[p] = 0, -step
-	// Values: what went over to its other bound first.
-	if s.flips() {
-		delta = s.x[r] - s.lo[p]
-		if upper {
-			delta = s.x[r] - s.hi[p]
-		}
-	}
-	move := delta / a
-	for i, v := range s.col {
-		if v != 0 {
-			s.x[i] -= move * v
-		}
-	}
-	s.x[r] = s.at[q] + move
-	s.weigh(r, a)
-	s.factor.update(r, s.col)
-	s.head[r] = q
-	s.status[q] = isBasic
-	if upper {
-		s.status[p], s.at[p] = atUpper, s.hi[p]
-	} else {
-		s.status[p], s.at[p] = atLower, s.lo[p]
-	}
-	if s.lo[p] == s.hi[p] {
-		s.status[p] = atLower
-	}
-}
-
-// weigh brings the weights of the steepest edge up to date for an exchange at position r
-// with pivot a.
-func (s *Solver) weigh(r int32, a float64) {
-	wr := max(s.weight[r], 1e-4)
-	s.weight[r] = max(wr/(a*a), 1e-4)
-	copy(s.rhs, s.rho)
-	s.factor.forward(s.rhs, s.tau)
-	for i, v := range s.col {
-		if v == 0 || int32(i) == r {
-			continue
-		}
-		k := v / a
-		s.weight[i] = max(s.weight[i]-2*k*s.tau[i]+k*k*wr, 1e-4+k*k)
-	}
 }
