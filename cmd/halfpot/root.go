@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
 	"runtime/debug"
@@ -69,6 +70,9 @@ scenario, in a place apart from your own data, run: halfpot demo`,
 		if below := belowNothing().FindStringSubmatch(err.Error()); below != nil {
 			return usagef("found %s, expected no less than nothing", below[1])
 		}
+		if twice, ok := errors.AsType[givenTwice](err); ok {
+			return usagef("%s", twice)
+		}
 		return &usageError{pastOnly(c, err).Error(), []string{c.CommandPath() + " --help"}}
 	})
 	root.CompletionOptions.HiddenDefaultCmd = false
@@ -131,6 +135,7 @@ func holder(use, short, long, example string, subs ...*cobra.Command) *cobra.Com
 func finish(c *cobra.Command) {
 	c.Flags().SortFlags = false
 	c.DisableFlagsInUseLine = true
+	onceOnly(c.Flags())
 	if c.Runnable() && c.Annotations["exits"] == "" {
 		exits(c)
 	}
