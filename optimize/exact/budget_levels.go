@@ -11,87 +11,112 @@ import (
 // objective. It returns how many of these levels are proven, and a bound on
 // the objective.
 func (b *budgeter) cheapen(ctx context.Context) (levels int, bound int64) {
-	levels, bound = 4, math.MaxInt64
-	note := func(a answer) {
-		known := a.proven
-		if a.best == nil && a.done {
-			known = 4
-		}
-		levels = min(levels, known)
-		bound = min(bound, a.bound)
-	}
+	c := cheapening{b: b, levels: 4, bound: math.MaxInt64, cutter: b.cutter}
 	t := b.try(ctx, b.st, true)
 	a := b.hunt(ctx, t, nil)
 	b.plan = a.best
-	note(a)
+	c.note(a)
 	if len(b.know.groups) == 0 {
-		return levels, bound
+		return c.levels, c.bound
 	}
-	cutter := b.cutter
 	if b.p.Rules.CompromisePrice > 0 {
-		cutter = b.pointsCutter()
+		c.cutter = b.pointsCutter()
 	}
-	var cuts []*cut
-	add := func(st state) {
-		if cutter != nil && len(cuts) < cutsMost {
-			if c := cutter.cut(st, float64(b.plan.cost.money)*nuSteps*1.05+nuSteps); c != nil {
-				cuts = append(cuts, c)
-			}
+	c.cutOff(b.st)
+	c.looked = map[string]bool{b.st.key(): true}
+	c.open.add(make(state, len(b.st)), math.Inf(1), 0)
+	for c.open.Len() > 0 {
+		c.visit(ctx, c.open.take())
+	}
+	if c.levels > 0 {
+		c.bound = b.plan.cost.money
+	}
+	return c.levels, c.bound
+}
+
+// cheapening is the search for the best plan of a set of the greatest worth.
+type cheapening struct {
+	b      *budgeter
+	levels int   // proven for all sets so far
+	bound  int64 // on the objective of all sets so far
+	cutter *cutter
+	cuts   []*cut
+	looked map[string]bool // sets compared
+	open   branches
+}
+
+// note takes in what is proven of one set.
+func (c *cheapening) note(a answer) {
+	known := a.proven
+	if a.best == nil && a.done {
+		known = 4
+	}
+	c.levels = min(c.levels, known)
+	c.bound = min(c.bound, a.bound)
+}
+
+// giveUp notes that sets on which there is no more than a bound were left out.
+func (c *cheapening) giveUp(least int64) { c.levels, c.bound = 0, min(c.bound, least) }
+
+// cutOff makes a cut at a set, out of which comes a bound on others.
+func (c *cheapening) cutOff(st state) {
+	if c.cutter == nil || len(c.cuts) >= cutsMost {
+		return
+	}
+	if made := c.cutter.cut(st, float64(c.b.plan.cost.money)*nuSteps*1.05+nuSteps); made != nil {
+		c.cuts = append(c.cuts, made)
+	}
+}
+
+// visit bounds the sets of a branch, and splits it or compares the only one.
+func (c *cheapening) visit(ctx context.Context, x *branch) {
+	b := c.b
+	least := b.leastOf(c.cuts, x.st)
+	switch {
+	case least > b.plan.cost.money:
+		return
+	case ctx.Err() != nil:
+		c.giveUp(least) // and go on: the bounds of the others count too
+		return
+	case float64(-least) < x.key:
+		c.open.add(x.st, float64(-least), x.depth)
+		return
+	}
+	split := -1
+	for g, s := range x.st {
+		if s == undecided && (split < 0 || b.know.groups[g].worth > b.know.groups[split].worth) {
+			split = g
 		}
 	}
-	add(b.st)
-	looked := map[string]bool{b.st.key(): true}
-	var q branches
-	q.add(make(state, len(b.st)), math.Inf(1), 0)
-	for q.Len() > 0 {
-		x := q.take()
-		least := b.leastOf(cuts, x.st)
-		if least > b.plan.cost.money {
-			continue
-		}
-		if ctx.Err() != nil {
-			levels, bound = 0, min(bound, least)
-			continue // the bounds of the others count too
-		}
-		if float64(-least) < x.key {
-			q.add(x.st, float64(-least), x.depth)
-			continue
-		}
-		split := -1
-		for g, s := range x.st {
-			if s == undecided && (split < 0 || b.know.groups[g].worth > b.know.groups[split].worth) {
-				split = g
-			}
-		}
-		if split >= 0 {
-			q.split(x, split)
-			continue
-		}
-		if looked[x.st.key()] {
-			continue
-		}
-		looked[x.st.key()] = true
-		t := b.try(ctx, x.st, true)
-		switch t.verdict {
-		case tooDear:
-			b.learn(ctx, x.st, t)
-			continue
-		case unknown:
-			levels, bound = 0, min(bound, least)
-			continue
-		}
-		rival := b.plan.cost
-		a := b.hunt(ctx, t, &rival)
-		note(a)
-		if a.best != nil && a.best.cost.less(rival) {
-			b.st, b.plan = x.st, a.best
-		}
-		add(x.st)
+	if split >= 0 {
+		c.open.split(x, split)
+		return
 	}
-	if levels > 0 {
-		bound = b.plan.cost.money
+	if key := x.st.key(); !c.looked[key] {
+		c.looked[key] = true
+		c.compare(ctx, x.st, least)
 	}
-	return levels, bound
+}
+
+// compare looks for a better plan in a set, which costs at least so much.
+func (c *cheapening) compare(ctx context.Context, st state, least int64) {
+	b := c.b
+	t := b.try(ctx, st, true)
+	switch t.verdict {
+	case tooDear:
+		b.learn(ctx, st, t)
+		return
+	case unknown:
+		c.giveUp(least)
+		return
+	}
+	rival := b.plan.cost
+	a := b.hunt(ctx, t, &rival)
+	c.note(a)
+	if a.best != nil && a.best.cost.less(rival) {
+		b.st, b.plan = st, a.best
+	}
+	c.cutOff(st)
 }
 
 // pointsCutter makes cuts for the objective, with what compromise is worth.
