@@ -232,81 +232,104 @@ func (p *program) fix(d *domain, cut float64) (changed bool) {
 
 // narrow keeps a term within bounds in the domain, as far as it knows it.
 func (l *linear) narrow(d *domain, t int32, lo, hi int64) (changed bool) {
-	m := l.m
 	switch {
 	case t < l.xAt:
-		if hi == 0 && d.alive[t] {
-			d.alive[t] = false
-			changed = true
-		}
-		if lo == 1 {
-			n := m.optNeed[t]
-			for o := m.optStart[n]; o < m.optStart[n+1]; o++ {
-				if o != t && d.alive[o] {
-					d.alive[o] = false
-					changed = true
-				}
-			}
-		}
+		return d.narrowOption(l.m, t, lo, hi)
 	case t < l.someAt:
 		j := t - l.xAt
-		if int64(d.lo[j]) < lo {
-			d.lo[j] = int32(lo)
-			changed = true
-		}
-		if int64(d.hi[j]) > hi {
-			d.hi[j] = int32(hi)
-			changed = true
-		}
+		up, down := raise(&d.lo[j], lo), lessen(&d.hi[j], hi)
+		return up || down
 	case t < l.potAt:
 		q := t - l.someAt
-		if hi == 0 && d.atMost[q] > 0 {
-			d.atMost[q] = 0
+		if hi == 0 {
+			changed = lessen(&d.atMost[q], 0)
+		}
+		if lo == 1 && raise(&d.atLeast[q], 1) {
 			changed = true
 		}
-		if lo == 1 && d.atLeast[q] < 1 {
-			d.atLeast[q] = 1
-			changed = true
-		}
+		return changed
 	case t < l.unitAt:
+		return false
 	case t < l.shopAt:
 		q := t - l.unitAt
-		if int64(d.atLeast[q]) < lo {
-			d.atLeast[q] = int32(lo)
-			changed = true
-		}
-		if int64(d.atMost[q]) > hi {
-			d.atMost[q] = int32(hi)
-			changed = true
-		}
+		up, down := raise(&d.atLeast[q], lo), lessen(&d.atMost[q], hi)
+		return up || down
 	case t < l.bandAt:
-		h := int(t - l.shopAt)
-		if hi == 0 && !d.unused(h) {
-			d.shut(m, h)
-			changed = true
-		}
-		if lo == 1 && d.closed[h] {
-			d.closed[h] = false
-			changed = true
-		}
+		return d.narrowShop(l.m, int(t-l.shopAt), lo, hi)
 	case t < l.extraAt:
 		h := l.shopOfBand(t)
-		b := int16(t - l.bandAt - l.bandOff[h])
-		if hi == 0 && !d.unused(h) {
-			switch {
-			case d.bandLo[h] == b && d.bandHi[h] > b:
-				d.bandLo[h]++
-				changed = true
-			case d.bandHi[h] == b && d.bandLo[h] < b:
-				d.bandHi[h]--
+		return d.narrowBand(h, int16(t-l.bandAt-l.bandOff[h]), lo, hi)
+	}
+	return false
+}
+
+// raise makes v at least lo and tells whether it was less.
+func raise(v *int32, lo int64) bool {
+	if int64(*v) >= lo {
+		return false
+	}
+	*v = int32(lo)
+	return true
+}
+
+// lessen makes v at most hi and tells whether it was more.
+func lessen(v *int32, hi int64) bool {
+	if int64(*v) <= hi {
+		return false
+	}
+	*v = int32(hi)
+	return true
+}
+
+// narrowOption leaves option o out, or all others of its need, where bounds of 0 and 1
+// on it say so.
+func (d *domain) narrowOption(m *model, o int32, lo, hi int64) (changed bool) {
+	if hi == 0 && d.alive[o] {
+		d.alive[o] = false
+		changed = true
+	}
+	if lo == 1 {
+		n := m.optNeed[o]
+		for other := m.optStart[n]; other < m.optStart[n+1]; other++ {
+			if other != o && d.alive[other] {
+				d.alive[other] = false
 				changed = true
 			}
 		}
-		if lo == 1 && (d.closed[h] || d.bandLo[h] < b || d.bandHi[h] > b) {
-			d.closed[h] = false
-			d.bandLo[h], d.bandHi[h] = max(d.bandLo[h], b), min(d.bandHi[h], b)
+	}
+	return changed
+}
+
+// narrowShop shuts shop h or opens it.
+func (d *domain) narrowShop(m *model, h int, lo, hi int64) (changed bool) {
+	if hi == 0 && !d.unused(h) {
+		d.shut(m, h)
+		changed = true
+	}
+	if lo == 1 && d.closed[h] {
+		d.closed[h] = false
+		changed = true
+	}
+	return changed
+}
+
+// narrowBand takes band b of shop h from the ends of what is open there, or leaves nothing
+// but it.
+func (d *domain) narrowBand(h int, b int16, lo, hi int64) (changed bool) {
+	if hi == 0 && !d.unused(h) {
+		switch {
+		case d.bandLo[h] == b && d.bandHi[h] > b:
+			d.bandLo[h]++
+			changed = true
+		case d.bandHi[h] == b && d.bandLo[h] < b:
+			d.bandHi[h]--
 			changed = true
 		}
+	}
+	if lo == 1 && (d.closed[h] || d.bandLo[h] < b || d.bandHi[h] > b) {
+		d.closed[h] = false
+		d.bandLo[h], d.bandHi[h] = max(d.bandLo[h], b), min(d.bandHi[h], b)
+		changed = true
 	}
 	return changed
 }
