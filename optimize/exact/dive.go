@@ -70,9 +70,13 @@ func (k *worker) dive(
 // commit makes the surest decisions of the averaged answer; false where
 // nothing is left to decide.
 func (k *worker) commit(s *search, d *domain) bool {
-	m, r, a := s.m, &k.relax, k.volume
+	return k.commitShops(s.m, d) || k.commitOffers(s.m, d)
+}
+
+// commitShops decides bands and shops; false where all are decided.
+func (k *worker) commitShops(m *model, d *domain) (open bool) {
+	a := k.volume
 	surest, sure := -1, -1.0
-	open := false
 	for h := range m.bands {
 		if d.unused(h) {
 			continue
@@ -95,12 +99,16 @@ func (k *worker) commit(s *search, d *domain) bool {
 			surest, sure = h, u
 		}
 	}
-	if open {
-		if surest >= 0 {
-			d.closed[surest] = false
-		}
-		return true
+	if surest >= 0 {
+		d.closed[surest] = false
 	}
+	return open
+}
+
+// commitOffers decides on boxes, where few are sure on the one it is surest of too; false
+// where all are decided.
+func (k *worker) commitOffers(m *model, d *domain) bool {
+	r, a := &k.relax, k.volume
 	clear(a.count)
 	for j := range r.offs {
 		for c := r.conStart[j]; c < r.conStart[j+1]; c++ {

@@ -151,58 +151,92 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 	s.guessLinear(splits, cut-p.bound)
 	slices.SortStableFunc(splits, func(a, b linearSplit) int { return cmp.Compare(b.guess, a.guess) })
 	if !p.lp.Mark() {
-		return []child{{decision: splits[0].down, bound: math.Inf(-1)}, {decision: splits[0].up, bound: math.Inf(-1)}}, nil
+		return splits[0].children([2]float64{math.Inf(-1), math.Inf(-1)}), nil
 	}
 	// Sums first: where one is good, fewer terms need trying.
 	sides, topSum := k.trySums(s, sums, rows, cut)
-	best, top := 0, topSum
-	var bounds [2]float64
-	none := math.Inf(-1)
-	base := float64(p.l.base)
+	t := linearTrials{k: k, s: s, cut: cut, top: topSum}
+	t.run(splits[:min(len(splits), linearTries)])
+	if sides != nil && t.top <= topSum {
+		return sides, t.forced
+	}
+	return splits[t.best].children(t.bounds), t.forced
+}
+
+// children are the two sides of the split, with what is known of their bounds.
+func (c *linearSplit) children(bounds [2]float64) []child {
+	return []child{{decision: c.down, bound: bounds[0]}, {decision: c.up, bound: bounds[1]}}
+}
+
+// linearTrials tries splits of a node.
+type linearTrials struct {
+	k      *worker
+	s      *search
+	cut    float64
+	best   int // the split that scores most, its score and the bounds proven
+	top    float64
+	bounds [2]float64
+	forced []decision
+}
+
+// run tries splits in turn, until many come to nothing better than a fair one.
+func (t *linearTrials) run(splits []linearSplit) {
 	idle := 0
-	for i, c := range splits[:min(len(splits), linearTries)] {
-		col := p.lp.Column(int(c.col))
-		known := [2]float64{none, none}
-		rise := [2]float64{}
-		for side := range 2 {
-			lo, hi := col.Lower, c.at
-			if side == 1 {
-				lo, hi = c.at+1, col.Upper
-			}
-			var proof lp.Certificate
-			v := p.lp.Try(int(c.col), lo, hi, linearTryPivots, &proof) + base
-			rise[side] = max(0, min(v, cut+s.grain)-p.bound)
-			if v > cut && !c.loose {
-				if b := proof.Bound() + base; b > cut {
-					known[side] = b
-				}
-			}
-		}
-		if known[0] > s.tieCutoff(cut) {
-			forced = append(forced, c.up)
-		}
-		if known[1] > s.tieCutoff(cut) {
-			forced = append(forced, c.down)
-		}
-		if s.pseudocost(c.down) != nil {
-			down, up := c.parts()
-			k.observed = append(k.observed, observation{c.down, rise[0] / max(down, 0.05), rise[1] / max(up, 0.05)})
-		}
-		score := linearScore(rise[0], rise[1], cut-p.bound)
-		if c.rank == 2 {
-			score *= 4
-		}
-		if score > top {
-			best, top, bounds, idle = i, score, known, 0
-		} else if idle++; idle >= linearIdle && top > linearPoor {
-			break
+	for i := range splits {
+		score, known := t.try(&splits[i])
+		if score > t.top {
+			t.best, t.top, t.bounds, idle = i, score, known, 0
+		} else if idle++; idle >= linearIdle && t.top > linearPoor {
+			return
 		}
 	}
-	if sides != nil && top <= topSum {
-		return sides, forced
+}
+
+// try scores a split, and notes what it proves and what it brought. Known are the bounds
+// of its sides that are proven to pass the cut.
+func (t *linearTrials) try(c *linearSplit) (score float64, known [2]float64) {
+	k, s := t.k, t.s
+	gap := t.cut - k.program.bound
+	var rise [2]float64
+	for side := range 2 {
+		rise[side], known[side] = t.trySide(c, side)
 	}
-	c := splits[best]
-	return []child{{decision: c.down, bound: bounds[0]}, {decision: c.up, bound: bounds[1]}}, forced
+	if known[0] > s.tieCutoff(t.cut) {
+		t.forced = append(t.forced, c.up)
+	}
+	if known[1] > s.tieCutoff(t.cut) {
+		t.forced = append(t.forced, c.down)
+	}
+	if s.pseudocost(c.down) != nil {
+		down, up := c.parts()
+		k.observed = append(k.observed, observation{c.down, rise[0] / max(down, 0.05), rise[1] / max(up, 0.05)})
+	}
+	score = linearScore(rise[0], rise[1], gap)
+	if c.rank == 2 {
+		score *= 4
+	}
+	return score, known
+}
+
+// trySide makes a few pivots on one side of a split: by how much the bound rises, and the
+// bound where it is proven to pass the cut.
+func (t *linearTrials) trySide(c *linearSplit, side int) (rise, known float64) {
+	p := t.k.program
+	base := float64(p.l.base)
+	col := p.lp.Column(int(c.col))
+	lo, hi := col.Lower, c.at
+	if side == 1 {
+		lo, hi = c.at+1, col.Upper
+	}
+	var proof lp.Certificate
+	v := p.lp.Try(int(c.col), lo, hi, linearTryPivots, &proof) + base
+	rise = max(0, min(v, t.cut+t.s.grain)-p.bound)
+	if v > t.cut && !c.loose {
+		if b := proof.Bound() + base; b > t.cut {
+			return rise, b
+		}
+	}
+	return rise, math.Inf(-1)
 }
 
 // linearScore values a split by how far it lifts both sides towards the gap.
