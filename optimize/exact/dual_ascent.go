@@ -116,29 +116,7 @@ func (a *volumeAlgorithm) consume(r *relax, p *point, q int32, s float64) {
 
 // liftNeed raises the multiplier of need k until one of its options pays.
 func (a *volumeAlgorithm) liftNeed(r *relax, p *point, k int32) bool {
-	rise := 1e300
-	for _, i := range r.needOne[r.needOneStart[k]:r.needOneStart[k+1]] {
-		room := 0.0
-		if p.oneServed[i] < 0.5 {
-			room = r.free(p, i) + a.slack(r, p, r.onePaint[i])
-		}
-		rise = min(rise, max(0, -p.oneGain[i])+room)
-		if rise <= 0 {
-			return false
-		}
-	}
-	for _, i := range r.needAny[r.needAnyStart[k]:r.needAnyStart[k+1]] {
-		room := 0.0
-		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
-			if p.linkServed[l] < 0.5 {
-				room = max(room, r.freeLink(p, l)+a.slack(r, p, r.linkAt[l]))
-			}
-		}
-		rise = min(rise, max(0, -p.anyGain[i])+room)
-		if rise <= 0 {
-			return false
-		}
-	}
+	rise := a.needRise(r, p, k)
 	if rise <= 0 || rise > 1e299 {
 		return false
 	}
@@ -153,26 +131,59 @@ func (a *volumeAlgorithm) liftNeed(r *relax, p *point, k int32) bool {
 	}
 	for _, i := range r.needAny[r.needAnyStart[k]:r.needAnyStart[k+1]] {
 		p.anyGain[i] += rise
-		if p.anyGain[i] <= 0 {
-			continue
-		}
-		best, room := int32(-1), -1.0
-		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
-			if p.linkServed[l] >= 0.5 {
-				continue
-			}
-			if s := r.freeLink(p, l) + a.slack(r, p, r.linkAt[l]); s > room {
-				best, room = l, s
-			}
-		}
-		if best >= 0 {
-			before := max(p.link[best], r.toll(p, r.linkAt[best], r.linkUL[best]))
-			p.link[best] += p.anyGain[i]
-			if more := p.link[best] - before; more > 0 {
-				a.consume(r, p, r.linkAt[best], more)
-			}
-			p.anyGain[i] = 0
+		if p.anyGain[i] > 0 {
+			a.spend(r, p, i)
 		}
 	}
 	return true
+}
+
+// needRise is how far the multiplier of need k can rise, 0 where it can't.
+func (a *volumeAlgorithm) needRise(r *relax, p *point, k int32) float64 {
+	rise := 1e300
+	for _, i := range r.needOne[r.needOneStart[k]:r.needOneStart[k+1]] {
+		room := 0.0
+		if p.oneServed[i] < 0.5 {
+			room = r.free(p, i) + a.slack(r, p, r.onePaint[i])
+		}
+		rise = min(rise, max(0, -p.oneGain[i])+room)
+		if rise <= 0 {
+			return 0
+		}
+	}
+	for _, i := range r.needAny[r.needAnyStart[k]:r.needAnyStart[k+1]] {
+		room := 0.0
+		for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
+			if p.linkServed[l] < 0.5 {
+				room = max(room, r.freeLink(p, l)+a.slack(r, p, r.linkAt[l]))
+			}
+		}
+		rise = min(rise, max(0, -p.anyGain[i])+room)
+		if rise <= 0 {
+			return 0
+		}
+	}
+	return rise
+}
+
+// spend puts what option i, of several paints, gains on the link with the most room.
+func (a *volumeAlgorithm) spend(r *relax, p *point, i int32) {
+	best, room := int32(-1), -1.0
+	for l := r.anyStart[i]; l < r.anyStart[i+1]; l++ {
+		if p.linkServed[l] >= 0.5 {
+			continue
+		}
+		if s := r.freeLink(p, l) + a.slack(r, p, r.linkAt[l]); s > room {
+			best, room = l, s
+		}
+	}
+	if best < 0 {
+		return
+	}
+	before := max(p.link[best], r.toll(p, r.linkAt[best], r.linkUL[best]))
+	p.link[best] += p.anyGain[i]
+	if more := p.link[best] - before; more > 0 {
+		a.consume(r, p, r.linkAt[best], more)
+	}
+	p.anyGain[i] = 0
 }

@@ -50,6 +50,12 @@ func (h *hunt) searchLinear(ctx context.Context, best *solution, a *answer) bool
 		a.proven = 4
 		return true
 	}
+	return h.laterLevels(ctx, s, ties, a)
+}
+
+// laterLevels proves the levels after the cost, in the ties that the search for the cost
+// has left.
+func (h *hunt) laterLevels(ctx context.Context, s *search, ties []tie, a *answer) bool {
 	points, boxes, shops := h.m.largest()
 	w := weights{shop: 1, box: shops + 1, quantum: 1}
 	w.point = w.box*(boxes+1) + shops + 1
@@ -67,7 +73,7 @@ func (h *hunt) searchLinear(ctx context.Context, best *solution, a *answer) bool
 			h.report(t.incumbent, a.bound, h.nodes+t.nodes)
 		}
 	}
-	_, done = t.run(ctx)
+	_, done := t.run(ctx)
 	h.nodes += t.nodes
 	a.best = t.incumbent
 	if done && !h.m.rough() && !t.m.rough() {

@@ -167,13 +167,13 @@ func (m *model) quickPlan() *solution {
 	return best
 }
 
-// search runs one phase and says whether the next one can follow.
-func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
-	s := &search{m: h.m, w: ph.w, grain: ph.grain, upper: math.Inf(1), mayTurn: h.mayTurn(ph, a)}
+// phaseSearch makes the search of a phase; only plans that weigh less than limit are wanted.
+func (h *hunt) phaseSearch(ph phase, a *answer) (s *search, limit float64) {
+	s = &search{m: h.m, w: ph.w, grain: ph.grain, upper: math.Inf(1), mayTurn: h.mayTurn(ph, a)}
 	for range h.threads {
 		s.workers = append(s.workers, newWorker(h.m, ph.w))
 	}
-	limit := math.Inf(1) // only plans that weigh less are wanted
+	limit = math.Inf(1)
 	if h.rival != nil {
 		limit = s.weight(*h.rival)
 		if ph.levels < 4 {
@@ -183,6 +183,12 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 	if a.best != nil {
 		s.incumbent, s.upper = a.best, min(s.weight(a.best.cost), limit)
 	}
+	return s, limit
+}
+
+// search runs one phase and says whether the next one can follow.
+func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
+	s, limit := h.phaseSearch(ph, a)
 	inner, stop := context.WithCancel(ctx)
 	defer stop()
 	beaten := false // no plan weighs less than the limit
@@ -209,10 +215,10 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 	}
 	a.best = s.incumbent
 	rough := h.m.rough() || s.m.rough()
+	if !rough && (!done && !beaten || !ph.exact) {
+		a.bound = max(a.bound, ph.moneyBound(lower))
+	}
 	if !done && !beaten {
-		if !rough {
-			a.bound = max(a.bound, ph.moneyBound(lower))
-		}
 		if h.rival != nil && a.best != nil && !a.best.cost.less(*h.rival) {
 			a.best = nil
 		}
@@ -227,9 +233,6 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 	if !ph.exact || rough {
 		// Nothing is proven but what follows from having looked everywhere.
 		a.done = a.best == nil && !rough && h.rival == nil
-		if !rough {
-			a.bound = max(a.bound, ph.moneyBound(lower))
-		}
 		return false
 	}
 	a.done = true
