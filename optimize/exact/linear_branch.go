@@ -32,63 +32,99 @@ const (
 
 // linearSplits lists what the relaxation takes in part.
 func (k *worker) linearSplits(s *search, d *domain) []linearSplit {
-	p, m := k.program, s.m
-	l := p.l
-	var out []linearSplit
-	part := func(t int32) (floor int64, open float64, ok bool) {
-		if l.col[t] < 0 {
-			return 0, 0, false
-		}
-		v := p.v[t]
-		f := math.Floor(v + wholeTol)
-		open = min(v-f, f+1-v)
-		return int64(f), open, open > wholeTol
-	}
-	add := func(t int32, down, up decision, at int64, open float64, rank int) {
-		out = append(out, linearSplit{down: down, up: up, col: l.col[t], at: at, value: p.v[t], open: open, rank: rank})
-	}
-	for h := range m.bands {
-		shop := l.shopAt + int32(h)
-		if at, open, ok := part(shop); ok {
-			add(shop, decision{shopShut, int32(h), 0}, decision{shopUsed, int32(h), 0}, at, open, 2)
-			continue
-		}
-		if d.unused(h) || p.v[shop] < 0.5 {
-			continue
-		}
-		for b := d.bandLo[h]; b < d.bandHi[h]; b++ {
-			t := l.bandAt + l.bandOff[h] + int32(b)
-			if at, open, ok := part(t); ok {
-				add(t, decision{bandAtLeast, int32(h), int32(b) + 1}, decision{bandAtMost, int32(h), int32(b)}, at, open, 2)
-				// The lower bands are on the upper side too, and a shop that need not be used on both.
-				out[len(out)-1].loose = b > d.bandLo[h] || d.closed[h]
-				break
-			}
+	c := splitList{p: k.program, l: k.program.l, m: s.m}
+	for h := range int32(len(c.m.bands)) {
+		if !c.shop(h) && !d.unused(int(h)) && c.p.v[c.l.shopAt+h] >= 0.5 {
+			c.bands(d, h)
 		}
 	}
-	for q := range m.have {
-		t, units := l.unitTerm(int32(q))
-		if at, open, ok := part(t); ok {
-			add(t, decision{paintAtMost, int32(q), int32(at * units)}, decision{paintAtLeast, int32(q), int32(at*units) + 1}, at, open, 1)
-			continue
-		}
-		some := l.someAt + int32(q)
-		if at, open, ok := part(some); ok {
-			add(some, decision{paintAtMost, int32(q), 0}, decision{paintAtLeast, int32(q), 1}, at, open, 1)
+	for q := range int32(len(c.m.have)) {
+		c.paint(q)
+	}
+	for o := range int32(len(c.m.optNeed)) {
+		if at, ok := c.part(o); ok {
+			c.add(o, decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, at, 0)
 		}
 	}
-	for o := range m.optNeed {
-		if at, open, ok := part(int32(o)); ok {
-			add(int32(o), decision{optionLeft, int32(o), 0}, decision{optionTaken, int32(o), 0}, at, open, 0)
+	for j := range int32(len(c.m.price)) {
+		t := c.l.xAt + j
+		if at, ok := c.part(t); ok {
+			c.add(t, decision{offerAtMost, j, int32(at)}, decision{offerAtLeast, j, int32(at) + 1}, at, 0)
 		}
 	}
-	for j := range m.price {
-		t := l.xAt + int32(j)
-		if at, open, ok := part(t); ok {
-			add(t, decision{offerAtMost, int32(j), int32(at)}, decision{offerAtLeast, int32(j), int32(at) + 1}, at, open, 0)
+	return c.out
+}
+
+// splitList gathers splits of a program's terms.
+type splitList struct {
+	p   *program
+	l   *linear
+	m   *model
+	out []linearSplit
+}
+
+// part says whether a term is taken in part, and the whole number below it.
+func (c *splitList) part(t int32) (floor int64, ok bool) {
+	if c.l.col[t] < 0 {
+		return 0, false
+	}
+	f, open := wholeBelow(c.p.v[t])
+	return int64(f), open > wholeTol
+}
+
+// wholeBelow is the whole number below a value, and how far it is from the next on either side.
+func wholeBelow(v float64) (floor, open float64) {
+	floor = math.Floor(v + wholeTol)
+	return floor, min(v-floor, floor+1-v)
+}
+
+// add lists the split of term t at a whole number.
+func (c *splitList) add(t int32, down, up decision, at int64, rank int) {
+	v := c.p.v[t]
+	_, open := wholeBelow(v)
+	c.out = append(c.out, linearSplit{
+		down: down, up: up,
+		col: c.l.col[t], at: at,
+		value: v, open: open,
+		rank: rank,
+	})
+}
+
+// shop lists the split on whether shop h is used, where that is in part.
+func (c *splitList) shop(h int32) bool {
+	t := c.l.shopAt + h
+	at, ok := c.part(t)
+	if ok {
+		c.add(t, decision{shopShut, h, 0}, decision{shopUsed, h, 0}, at, 2)
+	}
+	return ok
+}
+
+// bands lists the split above the first band of shop h that is taken in part.
+func (c *splitList) bands(d *domain, h int32) {
+	for b := d.bandLo[h]; b < d.bandHi[h]; b++ {
+		t := c.l.bandAt + c.l.bandOff[h] + int32(b)
+		if at, ok := c.part(t); ok {
+			c.add(t, decision{bandAtLeast, h, int32(b) + 1}, decision{bandAtMost, h, int32(b)}, at, 2)
+			// The lower bands are on the upper side too, and a shop that need not be used on both.
+			c.out[len(c.out)-1].loose = b > d.bandLo[h] || d.closed[h]
+			return
 		}
 	}
-	return out
+}
+
+// paint lists the split on how many units of paint q are bought, or on whether any are.
+func (c *splitList) paint(q int32) {
+	t, units := c.l.unitTerm(q)
+	if at, ok := c.part(t); ok {
+		most := int32(at * units)
+		c.add(t, decision{paintAtMost, q, most}, decision{paintAtLeast, q, most + 1}, at, 1)
+		return
+	}
+	some := c.l.someAt + q
+	if at, ok := c.part(some); ok {
+		c.add(some, decision{paintAtMost, q, 0}, decision{paintAtLeast, q, 1}, at, 1)
+	}
 }
 
 // parts are how far the value lies from the sides of the split.
