@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -35,6 +36,25 @@ func TestEachTestHasADatabaseOfItsOwn(t *testing.T) {
 }
 
 // A run that is killed leaves its cluster; the next run takes it away.
+// A superuser's process that is still there when a test ends, as for a moment after
+// its connection is closed, is waited for: the owner of the database may not end it.
+func TestDropWaitsForTheMaker(t *testing.T) {
+	var closed chan error
+	t.Run("a test that ends before its superuser does", func(t *testing.T) {
+		conn, err := pgx.Connect(t.Context(), servertest.AsMaker(t, servertest.New(t)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		closed = make(chan error, 1)
+		t.Cleanup(func() { // before the drop, which finds it still open
+			time.AfterFunc(50*time.Millisecond, func() { closed <- conn.Close(context.Background()) })
+		})
+	})
+	if err := <-closed; err != nil {
+		t.Error(err)
+	}
+}
+
 func TestKilledRunIsCleanedUp(t *testing.T) {
 	if os.Getenv("DIE_IN_TEST") != "" {
 		home := servertest.Home(t)
