@@ -1,12 +1,13 @@
 package shelf
 
 import (
-	"halfpot/inventory"
-	"halfpot/inventory/coverage"
-	"halfpot/inventory/internal/fixture"
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"halfpot/inventory"
+	"halfpot/inventory/coverage"
+	"halfpot/inventory/internal/fixture"
 )
 
 // What is left in pots whose truth is known: the 90 % range of level holds it

@@ -70,7 +70,7 @@
 //
 // # The tree
 //
-// (search.go, fix.go, branch*.go, leaf.go, estimate.go, shrink.go.) The open node with the
+// (search.go, node.go, fix.go, branch*.go, leaf.go, estimate.go, shrink.go.) The open node with the
 // least bound is worked on next, four at a time whatever the number of threads, so
 // the answer does not depend on it. A node is bounded, choices that would lift its
 // bound past the incumbent are ruled out by reduced cost (fix.go), and it is
@@ -117,7 +117,7 @@
 //     nodes, which would go through all combinations.
 //   - Bounds, and what reduced costs rule out, come from lp.Certificate alone, which is
 //     exact. A relaxation whose arithmetic gives out leaves its node the bound it had.
-//   - A node (linear_search.go) carries the rows that were of use to its parent and a
+//   - A node (linear_search.go, linear_visit.go) carries the rows that were of use to its parent and a
 //     basis, and once a third of the columns is settled, a smaller form. It branches on
 //     shops and bands, then on units of a paint, options and offers, by strong branching
 //     with some pivots a side (linear_branch.go); what is tried is chosen by what a unit of

@@ -2,11 +2,12 @@ package setcover
 
 import (
 	"context"
-	"halfpot/optimize/internal/pseudocost"
 	"math"
 	"slices"
 	"sync"
 	"sync/atomic"
+
+	"halfpot/optimize/internal/pseudocost"
 )
 
 const (

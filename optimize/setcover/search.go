@@ -2,9 +2,10 @@ package setcover
 
 import (
 	"context"
-	"halfpot/optimize/internal/pseudocost"
 	"math"
 	"slices"
+
+	"halfpot/optimize/internal/pseudocost"
 )
 
 // search looks for the cheapest set of columns that covers all rows, and
