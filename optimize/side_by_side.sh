@@ -2,7 +2,7 @@
 # Times `halfpot solve` beside general mixed-integer solvers on the same
 # problems: one core, whole process, both sides to a proven optimum.
 #
-#   go build -o /tmp/halfpot ./cmd/halfpot
+#   CGO_ENABLED=0 go build -o /tmp/halfpot ./cmd/halfpot
 #   optimize/side_by_side.sh --halfpot /tmp/halfpot desk force club
 #   optimize/side_by_side.sh --halfpot /tmp/halfpot ../shared/data/orlib/scp4*.txt
 #   optimize/side_by_side.sh --halfpot /tmp/halfpot problem.json

@@ -65,10 +65,13 @@ func (a *app) commands() []commandsIn {
 	}
 }
 
-// addCommands puts the commands below root that args can need: the one that
-// args name first, else all, as for help and for names nobody knows. Building
-// all of them is a good part of what a short run takes.
+// addCommands puts the commands below root that args can need: none for the
+// version, the one that args name first, else all, as for help and for names
+// nobody knows. Building all of them is a good part of what a short run takes.
 func (a *app) addCommands(root *cobra.Command, args []string) {
+	if len(args) == 1 && (args[0] == "--version" || args[0] == "-v") {
+		return
+	}
 	groups := a.commands()
 	add := func(group string, c command) {
 		built := c.build()

@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/spf13/cobra"
 
@@ -60,7 +61,9 @@ func (f *itemFlags) read(a *app, words []string) ([]boxes, error) {
 	return typedBoxes(words)
 }
 
-var timesForm = regexp.MustCompile(`^([0-9]{1,5})\s*[xX×]\s*(.+)$`)
+var timesForm = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^([0-9]{1,5})\s*[xX×]\s*(.+)$`)
+})
 
 func typedBoxes(words []string) ([]boxes, error) {
 	var out []boxes
@@ -79,7 +82,7 @@ func typedBoxes(words []string) ([]boxes, error) {
 		if before, after, ok := cutLast(w, "@"); ok {
 			b.product, b.price = before, after
 		}
-		if m := timesForm.FindStringSubmatch(b.product); m != nil && b.count == 0 {
+		if m := timesForm().FindStringSubmatch(b.product); m != nil && b.count == 0 {
 			b.count, _ = strconv.Atoi(m[1]) // at most five digits
 			if b.product = m[2]; b.count < 1 || b.count > inventory.MaxBoxes {
 				return nil, usagef("%s items: expected 1 to %d", m[1], inventory.MaxBoxes)

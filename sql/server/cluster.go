@@ -10,7 +10,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -210,14 +209,14 @@ func (c *cluster) unfinished() (names []string, err error) {
 		return nil, errUnwritable(c.making, err)
 	}
 	for _, name := range strings.Fields(string(text)) {
-		if madeName.MatchString(name) {
+		if madeName().MatchString(name) {
 			names = append(names, name)
 		}
 	}
 	return names, nil
 }
 
-var madeName = regexp.MustCompile(`^` + makingPrefix + `[0-9a-f]{12}$`)
+var madeName = pattern(`^` + makingPrefix + `[0-9a-f]{12}$`)
 
 // sweep removes what a killed maker left, and nothing that only bears such a
 // name. The lock must be held.
@@ -299,7 +298,7 @@ func (c *cluster) syncFolder(dir string) error {
 	return nil
 }
 
-var badLine = regexp.MustCompile(`\b(ERROR|FATAL|PANIC): `)
+var badLine = pattern(`\b(ERROR|FATAL|PANIC): `)
 
 // failure turns what a server program printed into words.
 func (c *cluster) failure(text string, err error, output string) error {
@@ -319,7 +318,7 @@ func (c *cluster) failure(text string, err error, output string) error {
 	lines := strings.Split(strings.TrimSpace(output), "\n")
 	// What went wrong matters most, wherever it stands.
 	if wrong := slices.DeleteFunc(slices.Clone(lines), func(line string) bool {
-		return !badLine.MatchString(line)
+		return !badLine().MatchString(line)
 	}); len(wrong) > 0 {
 		lines = wrong
 	}

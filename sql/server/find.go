@@ -6,7 +6,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"regexp"
 	"runtime"
 	"sort"
 	"strconv"
@@ -78,7 +77,7 @@ func (s *search) find(ctx context.Context, as owner) []programs {
 	return all
 }
 
-var versionPattern = regexp.MustCompile(`\(PostgreSQL\) ((\d+)[\w.]*)`)
+var versionPattern = pattern(`\(PostgreSQL\) ((\d+)[\w.]*)`)
 
 // holds tells whether a folder has the server programs, and where they really
 // are: a link such as /usr/local/bin/postgres stands for the folder it points into.
@@ -104,7 +103,7 @@ func look(ctx context.Context, dir string, as owner) (programs, bool) {
 	cmd := exec.CommandContext(ctx, p.path("postgres"), "--version")
 	as.runs(cmd, "/")
 	out, err := cmd.Output()
-	m := versionPattern.FindStringSubmatch(string(out))
+	m := versionPattern().FindStringSubmatch(string(out))
 	if err != nil || m == nil {
 		return programs{}, false
 	}

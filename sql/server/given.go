@@ -9,6 +9,7 @@ import (
 	"os"
 	"regexp"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/jackc/pgx/v5/pgconn"
@@ -79,19 +80,27 @@ func parseGiven(url string) (*pgconn.Config, error) {
 		return nil, errURL(about)
 	}
 	for name := range conf.RuntimeParams {
-		if !settingName.MatchString(name) {
+		if !settingName().MatchString(name) {
 			return nil, errURL("")
 		}
 	}
 	return conf, nil
 }
 
-var settingName = regexp.MustCompile(`^[A-Za-z_][A-Za-z0-9_.]*$`)
+var (
+	settingName = pattern(`^[A-Za-z_][A-Za-z0-9_.]*$`)
+	urlScheme   = pattern(`^postgres(ql)?://`)
+)
+
+// pattern is compiled when it is first asked for: most runs of the program ask for none.
+func pattern(text string) func() *regexp.Regexp {
+	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(text) })
+}
 
 // misread tells a URL of which pgx would take a piece of the password for the
 // host's name or the database's: one with an @ where none belongs.
 func misread(url string) bool {
-	scheme := regexp.MustCompile(`^postgres(ql)?://`).FindString(url)
+	scheme := urlScheme().FindString(url)
 	rest := url[len(scheme):]
 	if scheme == "" {
 		return false // keywords and values

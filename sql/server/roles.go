@@ -10,7 +10,6 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
-	"regexp"
 	"strings"
 	"time"
 )
@@ -58,7 +57,7 @@ func (p place) urlAs(role, database string) string {
 		"target_session_attrs=any", p.socket, port, role, database)
 }
 
-var keyForm = regexp.MustCompile(`^[0-9a-f]{32,}$`)
+var keyForm = pattern(`^[0-9a-f]{32,}$`)
 
 // ownerURL is url for the role that owns the tables.
 func (p place) ownerURL(database string) (string, error) {
@@ -67,7 +66,7 @@ func (p place) ownerURL(database string) (string, error) {
 		return "", errUnwritable(p.key, err)
 	}
 	key := strings.TrimSpace(string(text))
-	if !keyForm.MatchString(key) {
+	if !keyForm().MatchString(key) {
 		return "", &Error{Text: "the key in " + p.key + " is damaged",
 			Hints: []string{"remove that file and run halfpot database stop; the next command makes a new key"}}
 	}
