@@ -344,7 +344,7 @@ func TestReachAgainstAdding(t *testing.T) {
 		}
 		for sure := range from {
 			want := from
-			if from-sure <= int64(len(m.reach[0]))-1 {
+			if from-sure <= m.reach[0].top {
 				for want = from; !can[want-sure]; want++ {
 				}
 			}

@@ -47,7 +47,7 @@ type model struct {
 	bands     [][]optimize.Band // with the minimum order worked in
 	filler    []bool            // whether goods beyond the needs can lower the charge
 	fillers   [][]filler
-	reach     [][]int32 // see addReach
+	reach     []reachable
 	topUps    *topUps
 
 	maxShops int

@@ -1,9 +1,19 @@
 package exact
 
+import "math/bits"
+
 // An order's value is a sum of prices, so it can't lie just above a delivery
 // band's threshold: with the boxes already certain, the next value at or above
 // the threshold that any further boxes give is what the order must reach. For
-// every gap up to a few boxes' worth, reach holds that value.
+// every gap up to a few boxes' worth, reachable knows that value.
+
+// reachable are the sums that any boxes of a shop come to, bit by bit. Gaps up
+// to top may be asked for; last is taken where no sum closes one. The zero
+// value knows nothing.
+type reachable struct {
+	can       []uint64
+	top, last int64
+}
 
 // reachBoxes is how many of the dearest boxes the table spans; beyond that
 // nearly every value can be reached. Where a box costs more than reachMost
@@ -13,10 +23,9 @@ const (
 	reachMost  = 1 << 15
 )
 
-// addReach fills in, for each shop with a threshold, the least value of any
-// boxes that closes a gap.
+// addReach fills in, for each shop with a threshold, what boxes can come to.
 func (m *model) addReach() {
-	m.reach = make([][]int32, len(m.bands))
+	m.reach = make([]reachable, len(m.bands))
 	for h, bands := range m.bands {
 		from := bands[len(bands)-1].From
 		dearest := int64(0)
@@ -41,28 +50,31 @@ func (m *model) addReach() {
 				orShifted(can, can, int(by))
 			}
 		}
-		next := make([]int32, top+1)
-		least := int32(span - 1)
-		for s := span - 1; s >= 0; s-- {
-			if can[s/64]>>(s%64)&1 == 1 {
-				least = int32(s)
-			}
-			if s <= top {
-				next[s] = least
-			}
-		}
-		m.reach[h] = next
+		m.reach[h] = reachable{can, top, span - 1}
 	}
+}
+
+// closing is the least sum that closes gap, from 0 to r.top.
+func (r *reachable) closing(gap int64) int64 {
+	w := int(gap / 64)
+	word := r.can[w] >> (gap % 64) << (gap % 64)
+	for word == 0 {
+		if w++; w == len(r.can) {
+			return r.last
+		}
+		word = r.can[w]
+	}
+	return min(int64(w*64+bits.TrailingZeros64(word)), r.last)
 }
 
 // mustReach is the least value an order of shop h can have at or above from,
 // when boxes worth sure are bought for certain.
 func (m *model) mustReach(h int, from, sure int64) int64 {
 	gap := from - sure
-	if gap <= 0 || gap >= int64(len(m.reach[h])) {
+	if gap <= 0 || gap > m.reach[h].top {
 		return from
 	}
-	return sure + int64(m.reach[h][gap])
+	return sure + m.reach[h].closing(gap)
 }
 
 // orShifted adds to a set of numbers, bit by bit, those of another or of itself,
