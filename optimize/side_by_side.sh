@@ -1,33 +1,42 @@
 #!/usr/bin/env bash
 # Times `halfpot solve` beside general mixed-integer solvers on the same
-# problems: one core, whole process, both sides to a proven optimum.
+# problems: one core, whole process, both sides to a proven optimum. halfpot
+# proves all levels of its objective, the others the cost alone.
 #
 #   CGO_ENABLED=0 go build -o /tmp/halfpot ./cmd/halfpot
 #   optimize/side_by_side.sh --halfpot /tmp/halfpot desk force club
 #   optimize/side_by_side.sh --halfpot /tmp/halfpot ../shared/data/orlib/scp4*.txt
-#   optimize/side_by_side.sh --halfpot /tmp/halfpot problem.json
+#   optimize/side_by_side.sh --halfpot /tmp/halfpot --clock cpu --limit 60 ../shared/data/purchase/club-*.json
 #
-# Arguments are sizes of the generator (tiny, desk, force, club, studio),
-# problems in halfpot's JSON, or OR-Library set covering files (scp*.txt).
+# Arguments are sizes of the generator (tiny, desk, force, club, studio, or with
+# a kind, such as club-plain and force-workshop), problems in halfpot's JSON, or
+# OR-Library set covering files (scp*.txt).
 #   --halfpot FILE  the program (default: halfpot on PATH)
 #   --seeds N       problems of each size, seeds 1 to N (default 5)
-#   --limit S       seconds for each run (default 300)
+#   --limit S       seconds for each run, by the clock on the wall (default 300)
 #   --repeat N      runs of each that took under a second; the median counts (default 3)
 #   --core N        the core to run on (default 1)
 #   --clock C       wall, or cpu (user and system) for a machine that does
 #                   other things too (default wall)
-#   --only LIST     general solvers to run, such as cbc,highs (default: all found)
+#   --only LIST     general solvers to run, such as cbc,highs (default: all found; none for halfpot alone)
+#   --forms LIST    forms of the LP file that they get (default plain,strong)
 #
 # Compared are whichever of glpsol and cbc (Debian: glpk-utils, coinor-cbc) and
-# highs (a program on PATH, as highs-native, and npm's, WebAssembly, through node)
-# are here, on LP files in the plain
-# and the strong form. On a set covering file they get the covering problem
-# itself instead, which suits them better. The ratio of an instance is the
-# best general time, over solvers and forms, over halfpot's.
+# highs (a program on PATH, as highs-native, and npm's, WebAssembly, through node,
+# which is slower than the program) are here. On a set covering file they get the
+# covering problem itself, which suits them better. "starts" is what a solver
+# takes on a problem of one variable. The ratio of an instance is the best general
+# time, over solvers and forms, over halfpot's.
+#
+# A line says: size, instance, solver, form, seconds, and then
+#   optimal COST     proven, by halfpot on all levels
+#   cost COST        the cost is proven, a later level is not
+#   stopped PLAN AT-LEAST    the limit came first; - where there is none or the solver doesn't say
+#   failed WHY       the solver ended by itself without an answer, as for want of memory
 set -euo pipefail
 export LC_ALL=C
 
-halfpot=halfpot seeds=5 limit=300 repeat=3 core=1 clock=wall only=glpsol,cbc,highs
+halfpot=halfpot seeds=5 limit=300 repeat=3 core=1 clock=wall only=glpsol,cbc,highs forms=plain,strong
 what=()
 while [ $# -gt 0 ]; do
   case $1 in
@@ -38,8 +47,9 @@ while [ $# -gt 0 ]; do
     --core) core=$2; shift 2 ;;
     --clock) clock=$2; shift 2 ;;
     --only) only=$2; shift 2 ;;
+    --forms) forms=$2; shift 2 ;;
     --help) sed -n '2,/^set -/p' "$0" | sed '$d; s/^# \{0,1\}//'; exit 0 ;;
-    -*) echo "$0: unknown option $1, expected --halfpot, --seeds, --limit, --repeat, --core, --clock or --only" >&2; exit 2 ;;
+    -*) echo "$0: unknown option $1, expected --halfpot, --seeds, --limit, --repeat, --core, --clock, --only or --forms" >&2; exit 2 ;;
     *) what+=("$1"); shift ;;
   esac
 done
@@ -70,18 +80,25 @@ if wanted highs; then
 const fs = require('fs');
 const [file, seconds] = process.argv.slice(2);
 require('highs')().then(highs => {
-  const r = highs.solve(fs.readFileSync(file, 'utf8'), {time_limit: Number(seconds), mip_rel_gap: 0, mip_abs_gap: 0.5, threads: 1, output_flag: false});
-  console.log(r.Status === 'Optimal' ? 'optimal' : r.Status === 'Infeasible' ? 'infeasible' : 'stopped', r.ObjectiveValue);
-});
+  const m = highs.createModel({format: 'lp', data: fs.readFileSync(file, 'utf8')});
+  m.options.set({time_limit: Number(seconds), mip_rel_gap: 0, mip_abs_gap: 0.5, output_flag: false});
+  m.run();
+  const status = m.getModelStatus(), is = highs.constants.modelStatus;
+  const finite = v => Number.isFinite(v) && Math.abs(v) < 1e30 ? v.toFixed(1) : '-';
+  const known = {optimal: 'optimal', infeasible: 'infeasible', unboundedOrInfeasible: 'infeasible', timeLimit: 'stopped'}; // no cost is below 0
+  const name = Object.keys(is).find(n => is[n] === status), word = known[name] ?? 'failed ' + name;
+  const end = {optimal: ' ' + m.getObjectiveValue(), stopped: ' ' + finite(m.info.get('objective_function_value')) + ' ' + finite(m.info.get('mip_dual_bound'))};
+  fs.writeSync(1, word + (end[word] ?? '') + '\n');
+}).catch(e => {fs.writeSync(2, 'error: ' + (e.message || e) + '\n'); process.exit(1);});
 JS
   else
-    echo "highs needs node, npm and the npm package highs: left out" >&2
+    echo "npm's highs needs node, npm and the package highs: left out" >&2
   fi
 fi
 
 # --- running one of them -------------------------------------------------------
 
-# run_* is what is timed, read_* then prints: optimal VALUE | infeasible | stopped
+# run_* is what is timed, read_* then prints how it ended; see the top.
 run_glpsol() {
   glpsol --cuts --pcost --tmlim "$limit" --lp "$1" -o "$work/out" >"$work/log" 2>&1 ||
     glpsol --tmlim "$limit" --lp "$1" -o "$work/out" >"$work/log" 2>&1 || true # GLPK 5.0 aborts on some files with cuts
@@ -89,33 +106,48 @@ run_glpsol() {
 read_glpsol() {
   if grep -q 'INTEGER OPTIMAL' "$work/out"; then awk '/^Objective:/ {print "optimal", $4}' "$work/out"
   elif grep -qE 'HAS NO (PRIMAL|INTEGER) FEASIBLE' "$work/log" || grep -q 'INTEGER EMPTY' "$work/out"; then echo infeasible
-  else echo stopped; fi
+  elif grep -q 'TIME LIMIT EXCEEDED' "$work/log"; then
+    awk '/^Status:/ {any = /INTEGER NON-OPTIMAL/} /^Objective:/ {v = $4} END {print "stopped", any ? v : "-", "-"}' "$work/out"
+  else why; fi
 }
 run_cbc() { cbc "$1" ratioGap 0 allowableGap 0 seconds "$limit" solve >"$work/log" 2>&1 || true; }
 read_cbc() {
   if grep -q 'Result - Optimal solution found' "$work/log"; then awk '/^Objective value:/ {print "optimal", $3}' "$work/log"
   elif grep -qi 'infeasible' "$work/log"; then echo infeasible
-  else echo stopped; fi
+  elif grep -q 'Result - Stopped' "$work/log"; then
+    awk '/^No feasible solution/ {none = 1} /^Objective value:/ {v = $3} /^Lower bound:/ {b = $3}
+      END {print "stopped", (none || v == "" ? "-" : v), (b == "" ? "-" : b)}' "$work/log"
+  else why; fi
 }
 run_highs-native() { highs --options_file "$work/highs.options" --time_limit "$limit" --solution_file "$work/out" "$1" >"$work/log" 2>&1 || true; }
 read_highs-native() {
   if grep -qx 'Optimal' "$work/out"; then awk '/^Objective/ {print "optimal", $2}' "$work/out"
   elif grep -qx 'Infeasible' "$work/out"; then echo infeasible
-  else echo stopped; fi
+  elif grep -qx 'Time limit reached' "$work/out"; then awk '/^Objective/ {v = $2} END {print "stopped", (v == "" ? "-" : v), "-"}' "$work/out"
+  else why; fi
 }
 run_highs() { node "$work/highs.cjs" "$1" "$limit" >"$work/out" 2>"$work/log" || true; }
-read_highs() { if [ -s "$work/out" ]; then cat "$work/out"; else echo stopped; fi; }
+read_highs() { if [ -s "$work/out" ]; then cat "$work/out"; else why; fi; }
 run_halfpot() { "$halfpot" solve "$1" --threads 1 --time-limit "${limit}s" >"$work/out" 2>"$work/log" || true; }
 read_halfpot() {
-  awk -F'"' '/^  "status"/ {status = $4} /^  "totals"/ {match($0, /"objective":-?[0-9]+/); value = substr($0, RSTART + 12, RLENGTH - 12)}
-    END {if (status == "optimal") print "optimal", value; else if (status == "infeasible") print "infeasible"; else print "stopped"}' "$work/out"
+  awk -F'"' 'function number(key) {return match($0, "\"" key "\": *-?[0-9]+") ? substr($0, RSTART + length(key) + 3, RLENGTH - length(key) - 3) + 0 : "-"}
+    /^  "status"/ {status = $4} /^  "totals"/ {value = number("objective"); bound = number("bound")} /^  "proven_levels"/ {proven = number("proven_levels")}
+    END {
+      if (status == "optimal") print "optimal", value
+      else if (status == "infeasible") print "infeasible"
+      else if (proven > 0) print "cost", value
+      else if (status != "") print "stopped", (value == "" ? "-" : value), (bound == "" ? "-" : bound)
+      else exit 1
+    }' "$work/out" || why
 }
+# why says what a solver that gave no answer said last about it.
+why() { echo "failed $({ grep -m1 -iE 'error|abort|memory|signal|unreachable|exception' "$work/log" || tail -n 1 "$work/log"; } | tr -s ' \t' ' ' | cut -c1-100)"; }
 
 # timed SIZE INSTANCE SOLVER FORM FILE: the median of the runs goes to results.
 timed() {
   local spent=() started took answer TIMEFORMAT='%3U %3S'
   while [ ${#spent[@]} -lt "$repeat" ]; do
-    : >"$work/out"
+    : >"$work/out"; : >"$work/log"
     started=${EPOCHREALTIME/./}
     { time "run_$3" "$5"; } 2>"$work/cpu"
     took=$((${EPOCHREALTIME/./} - started))
@@ -165,18 +197,18 @@ covering_lp() {
 }
 
 compare() { # SIZE INSTANCE JSON [LP]
-  local s
+  local s form
   timed "$1" "$2" halfpot - "$3"
   if [ $# -eq 4 ]; then
     for s in "${solvers[@]}"; do timed "$1" "$2" "$s" covering "$4"; done
     return
   fi
+  [ ${#solvers[@]} -gt 0 ] || return 0
   rm -f "$work"/*.lp
   "$halfpot" solve "$3" --only-lp --lp "$work/plain.lp" --strong-lp "$work/strong.lp"
   [ -s "$work/plain.lp" ] && [ -s "$work/strong.lp" ] || { echo "$0: halfpot wrote no LP files for $3" >&2; exit 1; }
   for s in "${solvers[@]}"; do
-    timed "$1" "$2" "$s" plain "$work/plain.lp"
-    timed "$1" "$2" "$s" strong "$work/strong.lp"
+    for form in ${forms//,/ }; do timed "$1" "$2" "$s" "$form" "$work/$form.lp"; done
   done
 }
 
@@ -187,17 +219,21 @@ for s in "${solvers[@]}"; do
     glpsol) glpsol --version | sed -n 1p ;;
     cbc) cbc -quit 2>/dev/null | awk '/^Version:/ {print "cbc " $2}' ;;
     highs-native) highs --version | sed -n 1p ;;
-    highs) sed -n 's/^ *"version": "\(.*\)".*/highs (npm, WebAssembly) \1/p' "$work/node_modules/highs/package.json" ;;
+    highs) sed -n "s/^ *\"version\": \"\(.*\)\".*/highs (npm, WebAssembly) \1, node $(node --version)/p" "$work/node_modules/highs/package.json" ;;
   esac
 done
 echo
 taskset -pc "$core" $$ >/dev/null # for this shell and all it starts
 
+printf 'Minimize\n obj: x\nSubject To\n c: x >= 1.5\nGeneral\n x\nEnd\n' >"$work/one.lp"
+for s in "${solvers[@]}"; do timed starts one "$s" - "$work/one.lp"; done
+
 for w in "${what[@]}"; do
   case $w in
-    tiny | desk | force | club | studio)
+    tiny | desk | force | club | studio | *-plain | *-workshop)
+      kind=${w#"${w%%-*}"} # -plain, -workshop or nothing
       for seed in $(seq "$seeds"); do
-        "$halfpot" generate "$w" --seed "$seed" >"$work/problem.json"
+        "$halfpot" generate "${w%%-*}" ${kind:+"-$kind"} --seed "$seed" >"$work/problem.json"
         compare "$w" "$w-$seed" "$work/problem.json"
       done
       ;;
@@ -223,29 +259,31 @@ awk -v limit="$limit" '
     return n % 2 ? a[(n+1)/2] : (a[n/2] + a[n/2+1]) / 2
   }
   {
+    if ($1 == "starts") next
     size = $1; name = $2; who = $3; seconds = $5; state = $6
     if (!(size in sizes)) {sizes[size]; order[++nsizes] = size}
     if (!((size, name) in seen)) {seen[size, name]; list[size, ++count[size]] = name}
-    if (state == "stopped") seconds = limit
-    if (state != "stopped") {
-      value = state == "optimal" ? int($7 + ($7 < 0 ? -0.5 : 0.5)) : "none"
+    proof = state == "optimal" || state == "cost" || state == "infeasible"
+    if (!proof) seconds = limit
+    if (proof) {
+      value = state != "infeasible" ? int($7 + ($7 < 0 ? -0.5 : 0.5)) : "none"
       if ((name in answer) && answer[name] != value) {print "DISAGREEMENT on " name ": " who " " $4 " says " value ", others " answer[name]; bad = 1}
       answer[name] = value
     }
-    if (who == "halfpot") {own[name] = seconds; ownstate[name] = state; next}
+    if (who == "halfpot") {own[name] = seconds; ownproof[name] = proof; next}
     if (!(who in whos)) {whos[who]; worder[++nwhos] = who}
-    if (!((name, who) in best) || seconds < best[name, who]) {best[name, who] = seconds; beststate[name, who] = state}
+    if (!((name, who) in best) || seconds < best[name, who]) {best[name, who] = seconds; bestproof[name, who] = proof}
   }
   END {
     print "size      n  solver    median s     least      most  proven"
     for (i = 1; i <= nsizes; i++) {
       size = order[i]; n = count[size]; proven = 0; sum = 0
-      for (k = 1; k <= n; k++) {v[k] = own[list[size, k]]; sum += v[k]; proven += ownstate[list[size, k]] != "stopped"}
+      for (k = 1; k <= n; k++) {v[k] = own[list[size, k]]; sum += v[k]; proven += ownproof[list[size, k]]}
       m = median(v, n)
       printf "%-8s %2d  %-8s %9.4f %9.4f %9.4f  %d of %d, sum %.3f s\n", size, n, "halfpot", m, least, most, proven, n, sum
       for (w = 1; w <= nwhos; w++) {
         proven = 0; sum = 0
-        for (k = 1; k <= n; k++) {v[k] = best[list[size, k], worder[w]]; sum += v[k]; proven += beststate[list[size, k], worder[w]] != "stopped"}
+        for (k = 1; k <= n; k++) {v[k] = best[list[size, k], worder[w]]; sum += v[k]; proven += bestproof[list[size, k], worder[w]]}
         m = median(v, n)
         printf "%-8s %2s  %-8s %9.4f %9.4f %9.4f  %d of %d, sum %.3f s\n", "", "", worder[w], m, least, most, proven, n, sum
       }
@@ -254,7 +292,7 @@ awk -v limit="$limit" '
         name = list[size, k]; fastest = -1; done = 0
         for (w = 1; w <= nwhos; w++) {
           if (fastest < 0 || best[name, worder[w]] < fastest) {fastest = best[name, worder[w]]}
-          done += beststate[name, worder[w]] != "stopped"
+          done += bestproof[name, worder[w]]
         }
         open += !done
         v[k] = fastest / own[name]
