@@ -113,7 +113,25 @@ func (p *program) separate(cuts bool) int {
 		p.found = p.sets.rows(p.v, p.found)
 		p.found = append(p.found[:links], p.choose(p.found[links:])...)
 	}
-	return p.put(p.found)
+	return p.put(slices.DeleteFunc(p.found, func(r *linearRow) bool { return slices.ContainsFunc(p.rows, r.follows) }))
+}
+
+// follows says whether a row without an upper side follows from another one that is the
+// same but for rounding. Both in one program make the simplex method change one for the
+// other for ever.
+func (r *linearRow) follows(from *linearRow) bool {
+	const near = 1e-6
+	if len(r.terms) == 0 || r.upper != lp.Inf || !slices.Equal(r.terms, from.terms) || r.coefs[0] == 0 {
+		return false
+	}
+	scale := float64(r.coefs[0]) / float64(from.coefs[0])
+	for k, a := range r.coefs {
+		if b := scale * float64(from.coefs[k]); math.Abs(float64(a)-b) > near*math.Abs(b) {
+			return false
+		}
+	}
+	side := scale * float64(from.lower)
+	return scale > 0 && float64(r.lower) <= side+near*math.Abs(side)
 }
 
 // basisTries is how many rows of the tableau are looked at in a round.

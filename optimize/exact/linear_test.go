@@ -371,3 +371,28 @@ func TestLinearThreads(t *testing.T) {
 		}
 	})
 }
+
+// Rows that are one but for rounding let the simplex method change one for the other for ever.
+func TestRowsThatFollow(t *testing.T) {
+	row := func(lower int64, coefs ...int64) *linearRow {
+		return &linearRow{terms: []int32{1, 4, 7}, coefs: coefs, lower: lower, upper: lp.Inf, kind: cutRow}
+	}
+	r := row(3_000_000, 2_000_000, 5_000_000, -1_000_000)
+	for _, c := range []struct {
+		other *linearRow
+		want  bool
+	}{
+		{row(3_000_000, 2_000_000, 5_000_000, -1_000_000), true},
+		{row(6_000_001, 4_000_001, 10_000_000, -2_000_000), true},  // twice, but for rounding
+		{row(5_900_000, 4_000_000, 10_000_000, -2_000_000), false}, // asks for less
+		{row(3_000_000, 2_000_000, 5_000_100, -1_000_000), false},
+		{row(-3_000_000, -2_000_000, -5_000_000, 1_000_000), false},
+	} {
+		if got := r.follows(c.other); got != c.want {
+			t.Errorf("follows from %v: %v", c.other, got)
+		}
+	}
+	if (&linearRow{upper: lp.Inf}).follows(&linearRow{}) {
+		t.Error("a row without terms follows")
+	}
+}

@@ -5,6 +5,7 @@ import "math"
 // Tolerances, in scaled units. Costs are scaled to at most 1024.
 const (
 	primalTol  = 1e-9
+	looseTol   = 1e-7 // the same where a run stands still
 	dualTol    = 1e-9
 	harrisTol  = 1e-8
 	pivotTol   = 1e-7

@@ -10,14 +10,20 @@ type dualRun struct {
 	barred      map[int32]bool // positions left out for that
 	stalled     int            // iterations since the objective rose
 	stallAt     float64
+	tol         float64 // by which values may miss their bounds
 }
+
+const (
+	stallSoon = 64   // iterations without progress until small misses are let be
+	stallMost = 2000 // and, beside those for each row, until the run is given up
+)
 
 // dual goes on until the basis is primal feasible.
 func (s *Solver) dual(limit int) (Status, int) {
 	if !s.refresh() {
 		return Trouble, 0
 	}
-	run := dualRun{s: s, limit: limit, barred: map[int32]bool{}, stallAt: math.Inf(-1)}
+	run := dualRun{s: s, limit: limit, barred: map[int32]bool{}, stallAt: math.Inf(-1), tol: primalTol}
 	for {
 		if status := run.iterate(); status != Unknown {
 			return status, run.used
@@ -87,7 +93,14 @@ func (d *dualRun) look() Status {
 	}
 	if v > d.stallAt+1e-9*(1+math.Abs(v)) {
 		d.stalled, d.stallAt = 0, v
-	} else if d.stalled += 32; d.stalled > 2000+4*len(s.rows) {
+		return Unknown
+	}
+	// Two rows that are all but one, say, can change places for ever over a miss that is
+	// hardly more than rounding.
+	if d.stalled += 32; d.stalled >= stallSoon {
+		d.tol = looseTol
+	}
+	if d.stalled > stallMost+4*len(s.rows) {
 		s.trouble = "no progress in many iterations"
 		s.store()
 		return Trouble
@@ -99,7 +112,7 @@ func (d *dualRun) look() Status {
 // are exact and no position is barred.
 func (d *dualRun) leaving() (r int32, delta float64, ok bool) {
 	s := d.s
-	r, delta = s.leaving(d.barred)
+	r, delta = s.leaving(d.barred, d.tol)
 	if r >= 0 || (s.trying || s.factor.updates() == 0) && len(d.barred) == 0 {
 		return r, delta, true
 	}
@@ -108,7 +121,7 @@ func (d *dualRun) leaving() (r int32, delta float64, ok bool) {
 		return r, delta, false
 	}
 	clear(d.barred)
-	r, delta = s.leaving(d.barred)
+	r, delta = s.leaving(d.barred, d.tol)
 	return r, delta, true
 }
 
@@ -148,14 +161,14 @@ func (d *dualRun) noneEnters() Status {
 
 // leaving chooses the position whose value is farthest out, by the steepest edge; delta
 // is by how much it lies above its upper bound, or, negative, below its lower.
-func (s *Solver) leaving(barred map[int32]bool) (r int32, delta float64) {
+func (s *Solver) leaving(barred map[int32]bool, tol float64) (r int32, delta float64) {
 	r = -1
 	best := 0.0
 	for p, j := range s.head {
 		v := s.x[p]
 		out := v - s.lo[j]
-		if out > -primalTol {
-			if out = v - s.hi[j]; out < primalTol {
+		if out > -tol {
+			if out = v - s.hi[j]; out < tol {
 				continue
 			}
 		}
