@@ -162,22 +162,21 @@ timed() {
 
 # --- the problems ----------------------------------------------------------------
 
-# A set covering file as a purchase problem (rows are needs, columns are pots),
-# and as the covering problem itself.
+# A set covering file as a purchase problem (rows are needs, each of a paint of
+# its own; columns are sets of pots, which keeps large files short), and as the
+# covering problem itself.
 covering_json() {
   awk 'BEGIN {RS = "[ \t\r\n]+"} $0 == "" {next} {v[n++] = $0} END {
-    m = v[0]; c = v[1]; at = 2
+    m = v[0]; c = v[1]; at = 2 + c
+    for (i = 1; i <= m; i++) for (k = v[at++]; k > 0; k--) {j = v[at++]; holds[j] = holds[j] (holds[j] == "" ? "" : ",") "{\"paint\":\"" i "\",\"ul\":1}"}
     printf "{\"currency\": \"EUR\", \"shops\": [{\"id\": \"s\", \"delivery\": [{\"from\": 0, \"fee\": 0}]}]"
-    printf ", \"paints\": ["; for (j = 1; j <= c; j++) printf "%s{\"id\": \"c%d\"}", (j > 1 ? "," : ""), j
-    printf "], \"products\": ["; for (j = 1; j <= c; j++) printf "%s{\"id\": \"c%d\", \"contents\": [{\"paint\": \"c%d\", \"ul\": %d}]}", (j > 1 ? "," : ""), j, j, m
-    printf "], \"offers\": ["; for (j = 1; j <= c; j++) printf "%s{\"product\": \"c%d\", \"shop\": \"s\", \"price\": %d}", (j > 1 ? "," : ""), j, v[at++]
-    printf "], \"needs\": ["
-    for (i = 1; i <= m; i++) {
-      printf "%s{\"id\": \"r%d\", \"options\": [", (i > 1 ? "," : ""), i
-      k = v[at++]
-      while (k-- > 0) {j = v[at++]; printf "{\"id\": \"c%d\", \"uses\": [{\"paint\": \"c%d\", \"ul\": 1}]}%s", j, j, (k > 0 ? "," : "")}
-      printf "]}"
-    }
+    printf ", \"paints\": ["; for (i = 1; i <= m; i++) printf "%s{\"id\": \"%d\"}", (i > 1 ? "," : ""), i
+    printf "],\n\"products\": ["
+    for (j = 1; j <= c; j++) if (j in holds) printf "%s{\"id\": \"c%d\", \"contents\": [%s]}\n", (some++ ? "," : ""), j, holds[j]
+    printf "], \"offers\": ["
+    for (j = 1; j <= c; j++) if (j in holds) printf "%s{\"product\": \"c%d\", \"shop\": \"s\", \"price\": %d}", (more++ ? "," : ""), j, v[1 + j]
+    printf "],\n\"needs\": ["
+    for (i = 1; i <= m; i++) printf "%s{\"id\": \"r%d\", \"options\": [{\"id\": \"%d\", \"uses\": [{\"paint\": \"%d\", \"ul\": 1}]}]}", (i > 1 ? "," : ""), i, i, i
     print "]}"
   }' "$1"
 }
@@ -242,7 +241,8 @@ for w in "${what[@]}"; do
       name=$(basename "$w" .txt)
       covering_json "$w" >"$work/problem.json"
       covering_lp "$w" >"$work/covering.lp"
-      compare "${name%"${name#????}"}" "$name" "$work/problem.json" "$work/covering.lp" # scp41 to scp410 are set scp4
+      case $name in scpnr?*) set=${name:0:6} ;; *) set=${name:0:4} ;; esac # scp41 to scp410 are set scp4
+      compare "$set" "$name" "$work/problem.json" "$work/covering.lp"
       ;;
     *) echo "$0: $w is neither a size nor a .json or .txt file" >&2; exit 2 ;;
   esac
