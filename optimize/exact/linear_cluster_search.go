@@ -43,6 +43,7 @@ func (c *cluster) search(gap float64) *linearRow {
 			return nil
 		}
 	}
+	c.note()
 	if len(c.open) == 0 || c.open[c.least()].bound-start < clusterLeast*gap {
 		return nil
 	}
@@ -260,4 +261,17 @@ func (c *cluster) try(leaf *clusterLeaf, splits []clusterSplit) *clusterSplit {
 		}
 	})
 	return &splits[best]
+}
+
+// note leaves the best leaf's values of what is not a shop's with the program.
+func (c *cluster) note() {
+	if len(c.open) == 0 {
+		return
+	}
+	leaf, l := &c.open[c.least()], c.p.l
+	for a, j := range c.cols {
+		if t := l.term[j]; t < l.shopAt {
+			c.p.leaves[t] = leaf.value[a]
+		}
+	}
 }

@@ -17,8 +17,11 @@ import (
 // of that search is a row for the relaxation (lp.Solver.Disjunctive).
 
 // clusterNeeds is how many needs a cluster may have. Where more hang together, what
-// hangs on the paints bought in part is taken for one.
-const clusterNeeds = 60
+// hangs on the paints bought in part is taken for one, up to partNeeds.
+const (
+	clusterNeeds = 150
+	partNeeds    = 60
+)
 
 // cluster is a part of a program.
 type cluster struct {
@@ -41,6 +44,7 @@ type clusterSum struct {
 // bound lacks.
 func (p *program) clusterRows(gap float64) (out []*linearRow) {
 	gap = min(gap, math.Abs(p.bound))
+	p.leaves = append(p.leaves[:0], p.v...)
 	for _, needs := range p.openClusters() {
 		c := p.newCluster(needs)
 		if c == nil {
@@ -72,7 +76,7 @@ func (p *program) openClusters() (out [][]int32) {
 				}
 				seen[n] = true
 				needs = append(needs, n)
-				if !all && len(needs) >= clusterNeeds {
+				if !all && len(needs) >= partNeeds {
 					return needs
 				}
 				for _, z := range l.openPaints(n) {

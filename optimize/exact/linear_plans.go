@@ -44,14 +44,14 @@ func (k *worker) linearPlans(
 	}
 	if s.inner {
 		if root {
-			k.adopt()
+			k.adopt(k.program.v)
 			keep(k.heuristics(s, d, false))
 		}
 		return
 	}
 	settled := n.decision.kind >= shopShut && n.decision.kind <= bandAtLeast && k.shopsSettled(d)
 	if root || settled || n.depth%4 == 0 {
-		k.adopt()
+		k.adopt(k.program.v)
 		keep(k.heuristics(s, d, root || settled))
 	}
 	best := s.incumbent
@@ -59,8 +59,11 @@ func (k *worker) linearPlans(
 		keep(k.linearAround(ctx, s, d, nil))
 		best = bestOf(out.found, best)
 	}
-	switch {
+	switch large := len(s.m.members) > manyNeeds; {
 	case best == nil:
+	case large:
+		k.linearLarge(ctx, s, n, d, root, best, keep)
+		return
 	case root:
 		for turn := range int64(len(warmths)) {
 			if w := s.weight(best.cost); w-out.bound < annealGap*math.Abs(w) {
@@ -70,11 +73,29 @@ func (k *worker) linearPlans(
 			best = bestOf(out.found, best)
 		}
 	case anneals(n.serial):
-		k.adopt()
+		k.adopt(k.program.v)
 		keep(k.linearAnneal(s, best, int64(len(warmths))+n.serial/annealEvery))
 	}
 	if near || root && best != nil {
 		keep(k.linearAround(ctx, s, d, best))
+	}
+}
+
+// linearLarge looks for plans of a large problem: dives find shops that go together, and
+// windows what a plan lacks.
+func (k *worker) linearLarge(
+	ctx context.Context, s *search, n *node, d *domain, root bool, best *solution, keep func(*solution, float64),
+) {
+	switch {
+	case root:
+		keep(k.linearDive(ctx, s, n, d, windowRounds{uint64(n.serial), diveWindows, len(s.workers)}))
+	case n.serial%diveEvery == diveEvery/2+1:
+		keep(k.linearDive(ctx, s, n, d, windowRounds{uint64(n.serial), diveWindows, 1}))
+	case anneals(n.serial):
+		all := newDomain(s.m)
+		if s.m.propagate(all, k.trialFacts) {
+			keep(k.windows(ctx, vicinity{s, all, k.mu}, best, windowRounds{uint64(n.serial), 1, 1}))
+		}
 	}
 }
 
@@ -88,26 +109,26 @@ func (k *worker) linearAnneal(s *search, plan *solution, turn int64) (*solution,
 	return k.anneal(s, d, plan, cooling{rounds: annealEach * len(s.m.members), seed: uint64(turn), warm: warm, sets: true})
 }
 
-// adopt takes the relaxation's answer for the averaged one that the plan makers
+// adopt takes an answer of the relaxation for the averaged one that the plan makers
 // look at, beside the multipliers at hand.
-func (k *worker) adopt() {
-	r, a, p := &k.relax, k.volume, k.program
-	l := p.l
+func (k *worker) adopt(v []float64) {
+	r, a := &k.relax, k.volume
+	l := k.program.l
 	a.resize(r)
 	r.load(a.best, k.mu)
 	a.trial.resize(r)
 	r.eval(a.best)
 	for i, j := range r.offs {
-		a.x[i] = p.v[l.xAt+j]
+		a.x[i] = v[l.xAt+j]
 	}
 	for i, o := range r.oneOpt {
-		a.yOne[i] = p.v[o]
+		a.yOne[i] = v[o]
 	}
 	for i, o := range r.anyOpt {
-		a.y[i] = p.v[o]
+		a.y[i] = v[o]
 	}
 	for h := range a.used {
-		a.used[h] = p.v[l.shopAt+int32(h)]
+		a.used[h] = v[l.shopAt+int32(h)]
 	}
 	k.goal = a.best.value
 }

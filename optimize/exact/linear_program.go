@@ -22,7 +22,8 @@ type program struct {
 	bound float64 // proven
 	stop  func() bool
 
-	found []*linearRow
+	found  []*linearRow
+	leaves []float64 // values of terms in the best leaves of clusters; nil: none searched yet
 }
 
 // newProgram makes a solver of a form; nil where its numbers are too large.

@@ -91,7 +91,7 @@ func (v *linearVisit) rounds(ctx context.Context) bool {
 	k := v.k
 	for again := 0; ; again++ {
 		v.p.lp.Limit(v.cutoff-float64(v.p.l.base)+v.s.grain/2, v.p.stop)
-		state := v.bound(again)
+		state := v.bound(v.newRounds(again))
 		if state == linearDone || ctx.Err() != nil {
 			return false
 		}
@@ -180,9 +180,8 @@ const (
 
 // bound solves the relaxation, puts broken rows in and rules out what the bound
 // allows, for as long as that pays.
-func (v *linearVisit) bound(again int) linearState {
+func (v *linearVisit) bound(r rowRounds) linearState {
 	p := v.p
-	r := v.newRounds(again)
 	for {
 		switch st := p.solve(linearLimit); st {
 		case lp.Trouble, lp.Stopped:

@@ -162,6 +162,8 @@ func (g *glance) look(rng *rand.Rand, sets bool) {
 		upper:     g.weight,
 		limit:     windowNodes,
 		inner:     true,
+		linear:    g.s.linear,
+		moneyMost: g.s.moneyMost,
 		workers:   []*worker{w},
 	}
 	sub.runFrom(g.ctx, d, mu)
