@@ -319,7 +319,7 @@ func TestKnapsackOutOfSteps(t *testing.T) {
 	}
 }
 
-// TestReachAgainstAdding compares the order values that boxes can come to with
+// TestReachAgainstAdding compares the order values that boxes can come to, from below and above, with
 // adding them up one by one.
 func TestReachAgainstAdding(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 4))
@@ -340,6 +340,15 @@ func TestReachAgainstAdding(t *testing.T) {
 				if k := int64(s) - f.price; k >= 0 && can[k] {
 					can[s] = true
 				}
+			}
+		}
+		least := int64(0)
+		for value := range m.reach[0].top + 1 {
+			if can[value] {
+				least = value
+			}
+			if got := m.reach[0].within(value); got != least {
+				t.Fatalf("try %d: %d within %d, want %d (%v)", try, got, value, least, m.fillers[0])
 			}
 		}
 		for sure := range from {

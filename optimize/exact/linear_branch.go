@@ -24,10 +24,8 @@ type linearSplit struct {
 const wholeTol = 1e-6
 
 const (
-	linearTries     = 16
-	linearIdle      = 6    // tries without a better one until the best will do,
-	linearPoor      = 1e-3 // where it scores more than this
-	linearTryPivots = 60
+	linearIdle = 6    // tries without a better one until the best will do,
+	linearPoor = 1e-3 // where it scores more than this
 )
 
 // linearSplits lists what the relaxation takes in part.
@@ -175,7 +173,7 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 		return nil, nil
 	}
 	p := k.program
-	sums := p.sumSplits()
+	sums := append(p.extraSplits(), p.sumSplits(s.linearCare().sums)...)
 	rows := p.lp.Rows()
 	defer p.lp.KeepRows(func(i int) bool { return i < rows })
 	for i := range sums {
@@ -192,7 +190,7 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 	// Sums first: where one is good, fewer terms need trying.
 	sides, topSum := k.trySums(s, sums, rows, cut)
 	t := linearTrials{k: k, s: s, cut: cut, top: topSum}
-	t.run(splits[:min(len(splits), linearTries)])
+	t.run(splits[:min(len(splits), s.linearCare().tries)])
 	if sides != nil && t.top <= topSum {
 		return sides, t.forced
 	}
@@ -265,7 +263,7 @@ func (t *linearTrials) trySide(c *linearSplit, side int) (rise, known float64) {
 		lo, hi = c.at+1, col.Upper
 	}
 	var proof lp.Certificate
-	v := p.lp.Try(int(c.col), lo, hi, linearTryPivots, &proof) + base
+	v := p.lp.Try(int(c.col), lo, hi, t.s.linearCare().tryPivots, &proof) + base
 	rise = max(0, min(v, t.cut+t.s.grain)-p.bound)
 	if v > t.cut && !c.loose {
 		if b := proof.Bound() + base; b > t.cut {

@@ -10,6 +10,7 @@ import (
 
 const (
 	clusterLeaves = 100  // leaves of a cluster's search
+	clusterSums   = 8    // sums looked at in a leaf
 	clusterTries  = 4    // splits tried out in a leaf
 	clusterPivots = 40   // in each side of these
 	clusterSolve  = 2000 // in a leaf
@@ -190,7 +191,7 @@ func (c *cluster) choose(leaf *clusterLeaf) *clusterSplit {
 		}
 	}
 	view := program{l: l, lp: c.p.lp, v: c.v}
-	for _, sum := range view.sumSplits() {
+	for _, sum := range view.sumSplits(clusterSums) {
 		if i := c.sumRow(&sum); i >= 0 {
 			r := c.lp.Row(i)
 			b := now(leaf.Rows, lp.LeafBound{Index: int32(i), Lower: r.Lower, Upper: r.Upper})

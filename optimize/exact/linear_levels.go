@@ -144,7 +144,8 @@ func (n *linearNode) again(form *linear) *linearNode {
 
 // linearSearch is a search whose nodes are bounded by the linear relaxation.
 func (h *hunt) linearSearch(w weights, grain float64, best *solution) *search {
-	s := &search{m: h.m, w: w, grain: grain, upper: math.Inf(1), linear: true, moneyMost: noCap}
+	s := &search{m: h.m, w: w, grain: grain, upper: math.Inf(1), linear: true, moneyMost: noCap,
+		small: len(h.m.members) < fewNeeds}
 	for range h.threads {
 		s.workers = append(s.workers, newWorker(h.m, w))
 	}

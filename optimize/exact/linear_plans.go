@@ -6,8 +6,7 @@ import (
 )
 
 const (
-	aroundNodes  = 40   // nodes of such a search
-	aroundShare  = 0.5  // of all effort that such searches may take
+	aroundShare  = 0.5  // of all effort that searches near plans may take
 	aroundLittle = 1e-4 // the answer does without what is below
 )
 
@@ -65,7 +64,7 @@ func (k *worker) linearPlans(
 		k.linearLarge(ctx, s, n, d, root, best, keep)
 		return
 	case root:
-		for turn := range int64(len(warmths)) {
+		for turn := range int64(s.linearCare().anneals) {
 			if w := s.weight(best.cost); w-out.bound < annealGap*math.Abs(w) {
 				break
 			}
@@ -164,9 +163,10 @@ func (k *worker) linearAround(ctx context.Context, s *search, from *domain, plan
 		grain:     s.grain,
 		incumbent: s.incumbent,
 		upper:     s.upper,
-		limit:     aroundNodes,
+		limit:     s.linearCare().aroundNodes,
 		inner:     true,
 		linear:    true,
+		small:     s.small,
 		moneyMost: s.moneyMost,
 	}
 	if k.sub == nil {

@@ -3,23 +3,20 @@ package exact
 import "math"
 
 const (
-	rootRounds    = 40    // of new rows at the root
-	innerRounds   = 10    // at that of a search near a plan
-	nodeRounds    = 3     // and at other nodes
-	slackPurges   = 2     // purges that a row must be slack in to go
-	nodeGain      = 0.02  // share of the gap that a node's round must close to be worth another
-	rootGain      = 0.01  // share of all that rows gained so far, and of the gap, that must be gained
-	rootPatience  = 5     // in so many rounds
-	againPatience = 2     // the same where the search begins again, with the rows it had
-	clusterRounds = 8     // rounds of rows of clusters at the root
-	clusterGain   = 0.005 // share of the gap that such a round must close to be worth another
+	rootRounds  = 40    // of new rows at the root
+	innerRounds = 10    // at that of a search near a plan
+	nodeRounds  = 3     // and at other nodes
+	slackPurges = 2     // purges that a row must be slack in to go
+	nodeGain    = 0.02  // share of the gap that a node's round must close to be worth another
+	clusterGain = 0.005 // share of the gap that a round of rows of clusters must close to be worth another
 )
 
 // rowRounds is what rounds of new rows have brought a node. Rows of the form come in
 // until none is broken, rounded ones for as long as they pay, then those of clusters.
 type rowRounds struct {
 	root         bool
-	patience     int       // at the root: see rootPatience
+	gain         float64   // at the root: see linearCare.rootGain
+	patience     int       // and rootPatience
 	most         int       // rounds of rounded rows
 	cuts         int       // such rounds so far
 	gains        []float64 // bounds after each of them
@@ -69,5 +66,5 @@ func (r *rowRounds) pay(bound, cutoff float64) bool {
 	if !math.IsInf(cutoff, 1) {
 		least = max(least, cutoff-bound)
 	}
-	return r.cuts < r.patience || bound-r.gains[r.cuts-r.patience] >= rootGain*least
+	return r.cuts < r.patience || bound-r.gains[r.cuts-r.patience] >= r.gain*least
 }

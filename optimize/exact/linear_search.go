@@ -30,10 +30,42 @@ func (n *linearNode) with(r *linearRow) *linearNode {
 	return &out
 }
 
-// linearCare is how much work goes into a node's relaxation.
 const (
 	linearLimit = 100000 // iterations of one solve
 	reformShare = 0.65   // share of a form's columns: fewer open ones, and a smaller form pays
+)
+
+// linearCare is how much work goes into relaxations.
+type linearCare struct {
+	rootGain      float64 // share of all that rows gained so far, and of the gap, that must be gained
+	rootPatience  int     // in so many rounds,
+	againGain     float64 // and the same where the search begins again, with the rows it had
+	againPatience int
+	clusterRounds int   // rounds of rows of clusters at the root
+	anneals       int   // at the root
+	aroundNodes   int64 // nodes of a search near a plan
+	tries, sums   int   // splits tried out in a node: on terms, on sums
+	tryPivots     int   // in each side of these
+}
+
+// linearCare tells how much. A small problem is mostly over after some dozens of nodes:
+// what saves a few of them at the root is not worth it.
+func (s *search) linearCare() *linearCare {
+	if s.small && s.nodes < fewNodes {
+		return &smallCare
+	}
+	return &wholeCare
+}
+
+var (
+	wholeCare = linearCare{
+		rootGain: 0.01, rootPatience: 5, againGain: 0.01, againPatience: 2, clusterRounds: 8,
+		anneals: len(warmths), aroundNodes: 40, tries: 16, sums: 8, tryPivots: 60,
+	}
+	smallCare = linearCare{
+		rootGain: 0.05, rootPatience: 3, againGain: 0.1, againPatience: 1,
+		anneals: 1, aroundNodes: 15, tries: 8, sums: 4, tryPivots: 25,
+	}
 )
 
 // promising says whether the linear relaxation should take the search over at
@@ -62,17 +94,22 @@ func (r *relax) potShare() float64 {
 // linearGap is the share of the best plan's weight that the Lagrangian bound must leave
 // open at the root for the linear relaxation to be worth its time, linearPots the share
 // of pots beyond one. A small problem is mostly over sooner without it: it goes over
-// where so many nodes were not enough.
+// where so many nodes were not enough, or fewer that left much open: lateOpen is nodes
+// times the share of the best plan's weight.
 const (
 	linearGap  = 0.01
 	linearPots = 0.13
 	lateNodes  = 100
+	lateOpen   = 3
+	fewNodes   = 64 // of a small problem's search by the linear relaxation
 )
 
 // late says whether a small problem turns out to be one for the linear relaxation.
 func (s *search) late() bool {
-	return s.mayTurn && !s.turned && s.nodes >= lateNodes && s.potShare > linearPots &&
-		len(s.m.members) < fewNeeds && s.open.Len() > 0
+	if !s.mayTurn || s.turned || s.potShare <= linearPots || len(s.m.members) >= fewNeeds || s.open.Len() == 0 {
+		return false
+	}
+	return s.nodes >= lateNodes || float64(s.nodes)*(s.upper-s.open.lower()) > lateOpen*math.Abs(s.upper)
 }
 
 // For tests: whether the linear relaxation is never, or always, used, and what looks on

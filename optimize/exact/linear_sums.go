@@ -17,20 +17,24 @@ type sumSplit struct {
 	terms []int32
 	coefs []int64
 	row   lp.Row // the sum, between what its columns allow
-	at    int64  // in the row: at most so many, or more
+	at    int64  // in the row: at most so many,
+	next  int64  // or at least so many
 	open  float64
 }
 
-const (
-	sumMost = 8   // sums tried in a node
-	sumOpen = 0.1 // by which they must miss a whole number at least
-)
+const sumOpen = 0.1 // by which a sum must miss a whole number at least
 
 // sides are the rows of the two parts.
 func (c *sumSplit) sides() (down, up *linearRow) {
 	down = &linearRow{terms: c.terms, coefs: c.coefs, lower: -lp.Inf, upper: c.at, kind: sumRow}
-	up = &linearRow{terms: c.terms, coefs: c.coefs, lower: c.at + 1, upper: lp.Inf, kind: sumRow}
+	up = &linearRow{terms: c.terms, coefs: c.coefs, lower: c.next, upper: lp.Inf, kind: sumRow}
 	return down, up
+}
+
+// children are the two sides, with what is known of their bounds.
+func (c *sumSplit) children(bounds [2]float64) []child {
+	down, up := c.sides()
+	return []child{{bound: bounds[0], row: down}, {bound: bounds[1], row: up}}
 }
 
 // trySums tries sums out, whose rows are in the program from row first on, and gives the
@@ -46,10 +50,10 @@ func (k *worker) trySums(s *search, sums []sumSplit, first int, cut float64) (be
 		for side := range 2 {
 			lo, hi := c.row.Lower, c.at
 			if side == 1 {
-				lo, hi = c.at+1, c.row.Upper
+				lo, hi = c.next, c.row.Upper
 			}
 			var proof lp.Certificate
-			v := p.lp.TryRow(first+i, lo, hi, linearTryPivots, &proof) + base
+			v := p.lp.TryRow(first+i, lo, hi, s.linearCare().tryPivots, &proof) + base
 			rise[side] = max(0, min(v, cut+s.grain)-p.bound)
 			if v > cut {
 				if b := proof.Bound() + base; b > cut {
@@ -58,16 +62,14 @@ func (k *worker) trySums(s *search, sums []sumSplit, first int, cut float64) (be
 			}
 		}
 		if score := linearScore(rise[0], rise[1], cut-p.bound); score > top {
-			top = score
-			down, up := c.sides()
-			best = []child{{bound: known[0], row: down}, {bound: known[1], row: up}}
+			best, top = c.children(known), score
 		}
 	}
 	return best, top
 }
 
-// sumSplits lists the sums that miss a whole number most.
-func (p *program) sumSplits() (out []sumSplit) {
+// sumSplits lists the sums that miss a whole number most, so many at most.
+func (p *program) sumSplits(most int) (out []sumSplit) {
 	paints, beside := p.boughtInPart()
 	add := func(paints ...int32) {
 		if c, ok := p.sumSplit(paints); ok {
@@ -104,7 +106,7 @@ func (p *program) sumSplits() (out []sumSplit) {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b sumSplit) int { return cmp.Compare(b.open, a.open) })
-	return out[:min(len(out), sumMost)]
+	return out[:min(len(out), most)]
 }
 
 // boughtInPart lists the paints that the answer buys in part, and for each those of them
@@ -157,6 +159,6 @@ func (p *program) sumSplit(paints []int32) (c sumSplit, ok bool) {
 		v += float64(units) * p.v[t]
 	}
 	f := math.Floor(v)
-	c.at, c.open = int64(f), min(v-f, f+1-v)
+	c.at, c.next, c.open = int64(f), int64(f)+1, min(v-f, f+1-v)
 	return c, c.open > sumOpen && c.at >= c.row.Lower && c.at < c.row.Upper
 }

@@ -27,7 +27,14 @@ func (k *tracker) watch(s *search, p *program, d *domain, cut float64) {
 		if plan == nil || s.moneyMost != noCap && plan.cost.money > s.moneyMost {
 			continue
 		}
-		v := l.termsOf(plan.x, plan.choice, goodsOf(m, plan.x, plan))
+		goods := goodsOf(m, plan.x, plan)
+		v := l.termsOf(plan.x, plan.choice, goods)
+		for j, n := range plan.x {
+			goods[m.offShop[j]] -= int64(n) * m.price[j]
+		}
+		for h, extra := range goods { // whole boxes, to be on one side of each split on what they cost
+			v[l.extraAt+int32(h)] = max(v[l.extraAt+int32(h)], extra)
+		}
 		inside := true
 		for t, value := range v {
 			lo, hi := l.value[t], l.value[t]

@@ -113,6 +113,7 @@ func (v *linearVisit) rounds(ctx context.Context) bool {
 				if v.out.bound > v.cutoff {
 					return false
 				}
+				v.out.children = k.program.extraChildren()
 			}
 		}
 		if len(v.out.children) == 0 { // whole, or the arithmetic gave out
@@ -183,7 +184,11 @@ const (
 func (v *linearVisit) bound(r rowRounds) linearState {
 	p := v.p
 	for {
-		switch st := p.solve(linearLimit); st {
+		st := p.solve(linearLimit)
+		if p.stop() {
+			st = lp.Stopped
+		}
+		switch st {
 		case lp.Trouble, lp.Stopped:
 			if st == lp.Trouble {
 				v.s.troubles.Add(1)
@@ -219,15 +224,16 @@ func (v *linearVisit) bound(r rowRounds) linearState {
 
 // newRounds says how many rounds of new rows the node may have.
 func (v *linearVisit) newRounds(again int) rowRounds {
-	r := rowRounds{root: v.root, most: nodeRounds, patience: rootPatience}
+	care := v.s.linearCare()
+	r := rowRounds{root: v.root, most: nodeRounds, gain: care.rootGain, patience: care.rootPatience}
 	if len(v.p.rows) > 0 {
-		r.patience = againPatience
+		r.gain, r.patience = care.againGain, care.againPatience
 	}
 	switch {
 	case v.root && v.s.inner:
 		r.most = innerRounds
 	case v.root:
-		r.most, r.clustersMost = rootRounds, clusterRounds
+		r.most, r.clustersMost = rootRounds, care.clusterRounds
 	case again > 0:
 		r.most = 1
 	}

@@ -67,6 +67,17 @@ func (r *reachable) closing(gap int64) int64 {
 	return min(int64(w*64+bits.TrailingZeros64(word)), r.last)
 }
 
+// within is the largest sum no larger than value, from 0 to r.top.
+func (r *reachable) within(value int64) int64 {
+	w := int(value / 64)
+	word := r.can[w] << (63 - value%64) >> (63 - value%64)
+	for word == 0 { // 0 is a sum
+		w--
+		word = r.can[w]
+	}
+	return int64(w*64 + bits.Len64(word) - 1)
+}
+
 // mustReach is the least value an order of shop h can have at or above from,
 // when boxes worth sure are bought for certain.
 func (m *model) mustReach(h int, from, sure int64) int64 {

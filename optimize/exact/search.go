@@ -39,6 +39,7 @@ type search struct {
 	turned    bool    // it did, or the search came to no end in lateNodes
 	potShare  float64 // of the root; see relax.potShare
 	linear    bool    // nodes are bounded by the linear relaxation
+	small     bool    // of a small problem, then
 	parts     []*node // where set, what to search instead of the whole domain
 	root      *node   // to begin again with
 	rootNodes int64

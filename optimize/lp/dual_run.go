@@ -270,11 +270,15 @@ func (s *Solver) exchange(r, q int32, upper bool, delta, step, a float64) {
 	}
 }
 
+// weightMost keeps the weights of the steepest edge finite after any number of small
+// pivots: a position of infinite weight would never leave.
+const weightMost = 1e12
+
 // weigh brings the weights of the steepest edge up to date for an exchange at position r
 // with pivot a.
 func (s *Solver) weigh(r int32, a float64) {
 	wr := max(s.weight[r], 1e-4)
-	s.weight[r] = max(wr/(a*a), 1e-4)
+	s.weight[r] = min(max(wr/(a*a), 1e-4), weightMost)
 	copy(s.rhs, s.rho)
 	s.factor.forward(s.rhs, s.tau)
 	for i, v := range s.col {
@@ -282,6 +286,6 @@ func (s *Solver) weigh(r int32, a float64) {
 			continue
 		}
 		k := v / a
-		s.weight[i] = max(s.weight[i]-2*k*s.tau[i]+k*k*wr, 1e-4+k*k)
+		s.weight[i] = min(max(s.weight[i]-2*k*s.tau[i]+k*k*wr, 1e-4+k*k), weightMost)
 	}
 }

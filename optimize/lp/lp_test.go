@@ -163,6 +163,24 @@ func same(t *testing.T, seed, step int, what string, got float64, p *program) {
 }
 
 // TestStopped: a bound from a solve that was cut short holds as well.
+// A position of infinite weight would never leave the basis, whatever its value.
+func TestWeightsStayFinite(t *testing.T) {
+	s, err := New([]Column{boxed(1, 0, 9), boxed(2, 0, 9)})
+	if err != nil || s.AddRow(full(3, 9, 1, 1)) != nil || s.AddRow(full(2, 9, 1, -1)) != nil {
+		t.Fatal("the program was not taken")
+	}
+	s.Solve(100)
+	s.column(int32(len(s.columns)), s.col)
+	for range 2 {
+		s.weigh(0, 1e-170)
+	}
+	for p, w := range s.weight {
+		if math.IsNaN(w) || math.IsInf(w, 0) {
+			t.Errorf("position %d weighs %g", p, w)
+		}
+	}
+}
+
 func TestStopped(t *testing.T) {
 	for seed := range dose(300, 5000) {
 		p := random(rand.New(rand.NewPCG(uint64(seed), 13)))
