@@ -173,7 +173,7 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 		return nil, nil
 	}
 	p := k.program
-	sums := append(p.extraSplits(), p.sumSplits(s.linearCare().sums)...)
+	sums := append(p.extraSplit(), p.sumSplits(s.linearCare().sums)...)
 	rows := p.lp.Rows()
 	defer p.lp.KeepRows(func(i int) bool { return i < rows })
 	for i := range sums {

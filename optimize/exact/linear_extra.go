@@ -14,8 +14,8 @@ import (
 // extraLeast is by how many units of money an answer must miss such a sum to be split on it.
 const extraLeast = 0.01
 
-// extraSplits lists the shops where the answer spends what no boxes come to.
-func (p *program) extraSplits() (out []sumSplit) {
+// extraSplit is the split at the shop where the answer misses such a sum most, if any.
+func (p *program) extraSplit() (best []sumSplit) {
 	l := p.l
 	for h := range l.m.bands {
 		t := l.extraAt + int32(h)
@@ -31,26 +31,11 @@ func (p *program) extraSplits() (out []sumSplit) {
 			at:    r.within(int64(math.Floor(v + extraLeast))),
 			next:  r.closing(int64(math.Ceil(v - extraLeast))),
 		}
+		c.open = min(v-float64(c.at), float64(c.next)-v)
 		// Beyond what the table spans, every sum counts.
-		if c.open = min(v-float64(c.at), float64(c.next)-v); c.open > extraLeast && c.next <= r.top {
-			out = append(out, c)
+		if c.open > extraLeast && c.next <= r.top && (best == nil || c.open > best[0].open) {
+			best = []sumSplit{c}
 		}
 	}
-	return out
-}
-
-// extraChildren are the sides of the split on the money whose sum is missed most, nil
-// where none is missed.
-func (p *program) extraChildren() []child {
-	var best *sumSplit
-	splits := p.extraSplits()
-	for i := range splits {
-		if best == nil || splits[i].open > best.open {
-			best = &splits[i]
-		}
-	}
-	if best == nil {
-		return nil
-	}
-	return best.children([2]float64{math.Inf(-1), math.Inf(-1)})
+	return best
 }

@@ -113,7 +113,9 @@ func (v *linearVisit) rounds(ctx context.Context) bool {
 				if v.out.bound > v.cutoff {
 					return false
 				}
-				v.out.children = k.program.extraChildren()
+				for _, c := range k.program.extraSplit() {
+					v.out.children = c.children([2]float64{math.Inf(-1), math.Inf(-1)})
+				}
 			}
 		}
 		if len(v.out.children) == 0 { // whole, or the arithmetic gave out

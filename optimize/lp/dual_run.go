@@ -270,15 +270,16 @@ func (s *Solver) exchange(r, q int32, upper bool, delta, step, a float64) {
 	}
 }
 
-// weightMost keeps the weights of the steepest edge finite after any number of small
-// pivots: a position of infinite weight would never leave.
-const weightMost = 1e12
+// weightMost is where weights of the steepest edge start from 1 again: after some small
+// pivots they say little, and a position of infinite weight would never leave.
+const weightMost = 1e9
 
 // weigh brings the weights of the steepest edge up to date for an exchange at position r
 // with pivot a.
 func (s *Solver) weigh(r int32, a float64) {
 	wr := max(s.weight[r], 1e-4)
-	s.weight[r] = min(max(wr/(a*a), 1e-4), weightMost)
+	s.weight[r] = max(wr/(a*a), 1e-4)
+	most := s.weight[r]
 	copy(s.rhs, s.rho)
 	s.factor.forward(s.rhs, s.tau)
 	for i, v := range s.col {
@@ -286,6 +287,12 @@ func (s *Solver) weigh(r int32, a float64) {
 			continue
 		}
 		k := v / a
-		s.weight[i] = min(max(s.weight[i]-2*k*s.tau[i]+k*k*wr, 1e-4+k*k), weightMost)
+		s.weight[i] = max(s.weight[i]-2*k*s.tau[i]+k*k*wr, 1e-4+k*k)
+		most = max(most, s.weight[i])
+	}
+	if !(most < weightMost) {
+		for i := range s.weight {
+			s.weight[i] = 1
+		}
 	}
 }
