@@ -45,7 +45,11 @@ func (k *worker) linearDive(
 	if !v.decideShops(ctx) {
 		return nil, 0
 	}
-	r := rowRounds{root: true, patience: againPatience, most: innerRounds, clustersMost: clusterRounds}
+	care := sub.linearCare()
+	r := rowRounds{
+		root: true, gain: care.againGain, patience: care.againPatience,
+		most: innerRounds, clustersMost: care.clusterRounds,
+	}
 	if v.bound(r) != linearOpen {
 		return nil, 0
 	}
