@@ -14,10 +14,16 @@ func (h *hunt) mayTurn(ph phase, a *answer) bool {
 	return !linearOff && h.rival == nil && h.m.cap == noCap && a.proven == 0 && ph.exact && ph.tilt == 0
 }
 
-// searchLinear proves all levels, from the best plan known.
-func (h *hunt) searchLinear(ctx context.Context, best *solution, a *answer) bool {
+// searchLinear goes on from a search that left a problem to the linear relaxation, and
+// proves all levels. It is not worth it where that search had come about as far as the
+// relaxation does at its root.
+func (h *hunt) searchLinear(ctx context.Context, from *search, a *answer) (proven, worth bool) {
 	ph := h.m.weighing(0, nil, 1)
-	s := h.linearSearch(ph.w, ph.grain, best)
+	s := h.linearSearch(ph.w, ph.grain, from.incumbent)
+	if s.wanted = math.Inf(-1); s.small && s.incumbent != nil {
+		open := float64(s.incumbent.cost.money - a.bound)
+		s.wanted = ph.w.money * (float64(a.bound) + linearAhead*open)
+	}
 	ties := []tie{}
 	if ph.levels < 4 {
 		s.ties = &ties
@@ -30,27 +36,30 @@ func (h *hunt) searchLinear(ctx context.Context, best *solution, a *answer) bool
 	}
 	lower, done := s.run(ctx)
 	h.nodes += s.nodes
+	if s.turned {
+		return false, false
+	}
 	if a.best = s.incumbent; h.m.rough() || s.m.rough() {
 		a.done = false
-		return false
+		return false, true
 	}
 	a.bound = max(a.bound, ph.moneyBound(lower))
 	if !done {
 		if a.best != nil && a.bound >= a.best.cost.money {
 			a.proven = 1
 		}
-		return false
+		return false, true
 	}
 	a.done = true
 	if a.best == nil {
-		return false
+		return false, true
 	}
 	a.proven, a.bound = 1, a.best.cost.money
 	if ph.levels == 4 {
 		a.proven = 4
-		return true
+		return true, true
 	}
-	return h.laterLevels(ctx, s, ties, a)
+	return h.laterLevels(ctx, s, ties, a), true
 }
 
 // laterLevels proves the levels after the cost, in the ties that the search for the cost

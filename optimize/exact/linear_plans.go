@@ -68,12 +68,12 @@ func (k *worker) linearPlans(
 			if w := s.weight(best.cost); w-out.bound < annealGap*math.Abs(w) {
 				break
 			}
-			keep(k.linearAnneal(s, best, turn))
+			keep(k.annealWhole(s, best, turn))
 			best = bestOf(out.found, best)
 		}
 	case anneals(n.serial):
 		k.adopt(k.program.v)
-		keep(k.linearAnneal(s, best, int64(len(warmths))+n.serial/annealEvery))
+		keep(k.annealWhole(s, best, int64(len(warmths))+n.serial/annealEvery))
 	}
 	if near || root && best != nil {
 		keep(k.linearAround(ctx, s, d, best))
@@ -98,8 +98,8 @@ func (k *worker) linearLarge(
 	}
 }
 
-// linearAnneal looks for a better plan anywhere, not in the node alone.
-func (k *worker) linearAnneal(s *search, plan *solution, turn int64) (*solution, float64) {
+// annealWhole looks for a better plan anywhere, not in the node alone.
+func (k *worker) annealWhole(s *search, plan *solution, turn int64) (*solution, float64) {
 	d := newDomain(s.m)
 	if !s.m.propagate(d, k.trialFacts) {
 		return nil, 0

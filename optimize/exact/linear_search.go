@@ -102,6 +102,8 @@ const (
 	lateNodes  = 100
 	lateOpen   = 3
 	fewNodes   = 64 // of a small problem's search by the linear relaxation
+
+	linearAhead = 0.2 // share of what is open that it must close at its root there
 )
 
 // late says whether a small problem turns out to be one for the linear relaxation.

@@ -95,6 +95,10 @@ func (v *linearVisit) rounds(ctx context.Context) bool {
 		if state == linearDone || ctx.Err() != nil {
 			return false
 		}
+		if v.root && !v.s.inner && v.out.bound < v.s.wanted {
+			v.out.turn = true
+			return false
+		}
 		var forced []decision
 		if state == linearOpen {
 			if again == 0 {

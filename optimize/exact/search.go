@@ -37,6 +37,7 @@ type search struct {
 	floor     float64 // proven before the search began again at its root
 	mayTurn   bool    // the root may leave the search to the linear relaxation
 	turned    bool    // it did, or the search came to no end in lateNodes
+	wanted    float64 // what the linear relaxation's bound must reach at the root, else it is left
 	potShare  float64 // of the root; see relax.potShare
 	linear    bool    // nodes are bounded by the linear relaxation
 	small     bool    // of a small problem, then
@@ -196,6 +197,12 @@ func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower
 	}
 	s.open = queue{nodes: parts, deep: s.inner}
 	heap.Init(&s.open)
+	return s.goOn(ctx)
+}
+
+// goOn searches what is open.
+func (s *search) goOn(ctx context.Context) (lower float64, done bool) {
+	s.ctx = ctx
 	lower = math.Inf(-1)
 	var taken []*node
 	outcomes := make([]outcome, batch)

@@ -208,7 +208,14 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 	h.nodes = before + s.nodes
 	if s.turned {
 		a.bound = max(a.bound, ph.moneyBound(lower))
-		return h.searchLinear(ctx, s.incumbent, a)
+		proven, worth := h.searchLinear(ctx, s, a)
+		if worth {
+			return proven
+		}
+		before = h.nodes - s.nodes
+		s.mayTurn, s.turned = false, false
+		lower, done = s.goOn(inner)
+		h.nodes = before + s.nodes
 	}
 	if math.IsInf(lower, -1) && !done && s.incumbent != nil { // stopped before the first bound
 		lower = h.m.rootBound(ph, s.weight(s.incumbent.cost))
