@@ -20,7 +20,8 @@ func (h *hunt) mayTurn(ph phase, a *answer) bool {
 func (h *hunt) searchLinear(ctx context.Context, from *search, a *answer) (proven, worth bool) {
 	ph := h.m.weighing(0, nil, 1)
 	s := h.linearSearch(ph.w, ph.grain, from.incumbent)
-	if s.wanted = math.Inf(-1); s.small && s.incumbent != nil {
+	s.wanted = math.Inf(-1)
+	if s.incumbent != nil && from.open.Len() > 0 { // else there is nothing to go back to
 		open := float64(s.incumbent.cost.money - a.bound)
 		s.wanted = ph.w.money * (float64(a.bound) + linearAhead*open)
 	}
