@@ -21,6 +21,10 @@ type annealer struct {
 	sets  []int32 // offers of several paints that may be bought
 	fresh int32   // the one bought in this round; -1: none
 
+	gain   []float64 // what each saves on stranded needs; 0 but for those gained
+	seen   []int32   // the last need counted there
+	gained []int32
+
 	mark   []int32 // needs met anew in this round
 	stamp  int32
 	needs  []int32
@@ -44,6 +48,8 @@ func newAnnealer(b *builder) *annealer {
 		open:     make([]bool, len(m.bands)),
 		mark:     make([]int32, len(m.members)),
 		pMark:    make([]int32, len(m.have)),
+		gain:     make([]float64, len(m.price)),
+		seen:     make([]int32, len(m.price)),
 	}
 }
 
@@ -307,6 +313,7 @@ func (a *annealer) recreate() bool {
 		b.open = a.open
 	}
 	defer func() { b.blur, b.open = nil, nil }()
+	a.buySets()
 	for _, n := range a.needs {
 		if b.choice[n] < 0 && !b.meet(n) {
 			return false

@@ -19,7 +19,7 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 		keep(k.heuristics(s, d, n.depth == 0 || settled))
 	}
 	if plan := bestOf(out.found, s.incumbent); plan != nil && s.mayAnneal(n) {
-		keep(k.annealWhole(s, plan, n.serial/smallAnneal))
+		keep(k.annealLong(ctx, s, plan, n.serial/smallAnneal))
 	}
 	if s.inner || n.depth > 0 && s.planWork*3 > s.work || s.nodes < soon && len(s.m.members) < fewNeeds {
 		return
@@ -56,18 +56,6 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 		}
 	}
 	out.planWork = k.effort() - before
-}
-
-// The search for a small problem that has come to no end in smallLong nodes anneals its
-// best plan for longer, at every smallAnneal-th node.
-const (
-	smallLong   = 64
-	smallAnneal = 48
-)
-
-// mayAnneal says whether a node is one of those that do so.
-func (s *search) mayAnneal(n *node) bool {
-	return !s.inner && len(s.m.members) < fewNeeds && s.nodes >= smallLong && n.serial%smallAnneal == 17
 }
 
 // rootWindows is for how many rounds a large problem is gone over at the root.
