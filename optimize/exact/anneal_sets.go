@@ -8,10 +8,11 @@ const (
 	strandedEvery = 3 // rounds of which one looks for sets
 )
 
-// buySets buys the sets that save most on the stranded needs, beside meeting each at
-// what that costs now: one by one, no need would pay for a set.
+// buySets buys the sets that save most on the stranded needs of a small problem, beside
+// meeting each at what that costs now: one by one, no need would pay for a set. Plans of
+// large problems became a little dearer by it.
 func (a *annealer) buySets() {
-	if len(a.sets) == 0 || len(a.needs) < strandedLeast || a.rng.IntN(strandedEvery) > 0 {
+	if len(a.sets) == 0 || len(a.mark) >= fewNeeds || len(a.needs) < strandedLeast || a.rng.IntN(strandedEvery) > 0 {
 		return
 	}
 	b := a.b

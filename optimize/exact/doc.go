@@ -93,8 +93,8 @@
 // (linear*.go.) The bound above knows one paint at a time. Where needs of a third of a
 // pot may take any of several paints, each paint's share rounds to nothing, and the
 // bound stays 5 to 15 % low. A problem whose root shows this (promising), or
-// a small one that many nodes do not end (late), goes over to a linear relaxation,
-// solved by optimize/lp:
+// a small one that some dozens of nodes leave open (late), goes over to a linear relaxation,
+// solved by optimize/lp; a small one comes back where that brings little at its root:
 //
 //   - Columns are options, boxes, shops, delivery bands, and for each paint whether
 //     any is bought, boxes of each size, and units in all (linear.go). Rows that say
@@ -124,7 +124,8 @@
 //     a term brought before, times how far the answer lies from both sides. It also splits
 //     on units over two, three or more paints together that are each bought in part
 //     (linear_sums.go), since a pot ruled out of one of them only moves on to the next;
-//     such a side is a row that the nodes below keep. Plans come from
+//     such a side is a row that the nodes below keep. So is one of a split on what is spent
+//     to reach a threshold, which whole boxes must come to (linear_extra.go). Plans come from
 //     searches in the part that the answer and the incumbent span, at every other node as
 //     long as that takes less than half of the effort (linear_plans.go).
 //   - The cost is proven alone, so that bounds are rounded up to whole grains of money.
