@@ -62,6 +62,10 @@ func (k *worker) boundNode(
 					return false
 				}
 			}
+			if n.depth == 0 && k.wanting(ctx, s, d, a.target, p.value) {
+				out.turn = true
+				return false
+			}
 		}
 		k.inc = flat.Resize(k.inc, len(m.have))
 		if round >= 3 || !k.relax.fix(p, a.cutoff, k.inc) {

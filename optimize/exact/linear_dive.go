@@ -9,15 +9,16 @@ const (
 	diveSure  = 0.9 // shares of a shop above which a dive uses it, and below one less which it shuts it
 	diveSteps = 40  // decisions at most
 
-	diveWindows = 10 // rounds of windows on what a dive finds
-	diveEvery   = 16 // nodes of a large problem, of which one dives
+	diveWindows = 10    // rounds of windows on what a dive finds,
+	diveNear    = 0.006 // where it weighs no more than this share above the best
+	diveEvery   = 16    // nodes of a large problem, of which one dives
 )
 
 // linearDive decides shops and bands one after the other as the relaxation's answer has
 // them. What is left then falls into clusters, and the best answers of these by themselves,
 // at the relaxation's prices, are a plan but for what orders lack to their thresholds.
 func (k *worker) linearDive(
-	ctx context.Context, s *search, from *node, d *domain, windows windowRounds,
+	ctx context.Context, s *search, from *node, d *domain, windows windowRounds, known float64,
 ) (*solution, float64) {
 	p := k.program
 	if k.sub == nil {
@@ -67,6 +68,9 @@ func (k *worker) linearDive(
 	}
 	rounds := annealEach * len(s.m.members)
 	better(v.k.anneal(sub, v.d, plan, cooling{rounds: rounds, seed: uint64(n.serial), warm: usualWarm, sets: true}))
+	if w > known+diveNear*math.Abs(known) {
+		return plan, w
+	}
 	better(k.windows(ctx, vicinity{s, v.d, v.k.mu}, plan, windows))
 	return plan, w
 }

@@ -86,10 +86,13 @@ func (k *worker) linearLarge(
 	ctx context.Context, s *search, n *node, d *domain, root bool, best *solution, keep func(*solution, float64),
 ) {
 	switch {
-	case root:
-		keep(k.linearDive(ctx, s, n, d, windowRounds{uint64(n.serial), diveWindows, len(s.workers)}))
-	case n.serial%diveEvery == diveEvery/2+1:
-		keep(k.linearDive(ctx, s, n, d, windowRounds{uint64(n.serial), diveWindows, 1}))
+	case root || n.serial%diveEvery == diveEvery/2+1:
+		threads := 1 // other nodes are worked on at the same time
+		if root {
+			threads = len(s.workers)
+		}
+		rounds := windowRounds{uint64(n.serial), diveWindows, threads}
+		keep(k.linearDive(ctx, s, n, d, rounds, s.weight(best.cost)))
 	case anneals(n.serial):
 		all := newDomain(s.m)
 		if s.m.propagate(all, k.trialFacts) {

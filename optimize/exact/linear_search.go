@@ -1,6 +1,7 @@
 package exact
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -82,6 +83,27 @@ func (s *search) promising(r *relax, best, bound float64) bool {
 	return len(s.m.members) >= fewNeeds && best-bound > linearGap*math.Abs(best) && r.potShare() > linearPots
 }
 
+// wanting says whether the linear relaxation should take a large search over once plans
+// have been looked for at the root: where its rows alone close much of what the Lagrangian
+// bound leaves open there, that will stand still for long.
+func (k *worker) wanting(ctx context.Context, s *search, d *domain, best, bound float64) bool {
+	if !s.mayTurn || len(s.m.members) <= manyNeeds || best-bound <= largeGap*math.Abs(best) {
+		return false
+	}
+	ph := s.m.weighing(0, nil, 1) // the cost alone, as the search would go on
+	best, bound = best/s.w.money*ph.w.money, bound/s.w.money*ph.w.money
+	t := newWorker(s.m, ph.w)
+	sub := &search{m: s.m, w: ph.w, grain: ph.grain, upper: best, linear: true, moneyMost: noCap}
+	n := &node{parent: d, mu: k.mu, bound: math.Inf(-1), lin: &linearNode{}}
+	v := &linearVisit{k: t, s: sub, n: n, d: d.clone(), cutoff: best}
+	v.out.bound = bound
+	if !t.settleDomain(sub, v.d) || !v.begin(ctx) {
+		return false
+	}
+	v.bound(v.newRounds(0))
+	return v.out.bound-bound > largeShare*(best-bound)
+}
+
 // potShare is how many pots beyond one a paint may take on average.
 func (r *relax) potShare() float64 {
 	pots := 0
@@ -103,7 +125,9 @@ const (
 	lateOpen   = 3
 	fewNodes   = 64 // of a small problem's search by the linear relaxation
 
-	linearAhead = 0.2 // share of what is open that it must close at its root there
+	linearAhead = 0.2   // share of what is open that it must close at its root there
+	largeGap    = 0.001 // the same of a large problem, after plans,
+	largeShare  = 0.32  // and the share of the gap that the relaxation's root must close there
 )
 
 // late says whether a small problem turns out to be one for the linear relaxation.
