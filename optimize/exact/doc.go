@@ -94,7 +94,8 @@
 // pot may take any of several paints, each paint's share rounds to nothing, and the
 // bound stays 5 to 15 % low. A problem whose root shows this (promising), or
 // a small one that some dozens of nodes leave open (late), goes over to a linear relaxation,
-// solved by optimize/lp; a small one comes back where that brings little at its root:
+// solved by optimize/lp; a small one comes back where that brings little at its root. A large one
+// also goes over where rows close a third of what is open after plans (wanting):
 //
 //   - Columns are options, boxes, shops, delivery bands, and for each paint whether
 //     any is bought, boxes of each size, and units in all (linear.go). Rows that say
@@ -182,8 +183,10 @@
 // Large problems are gone over window by window (window.go: large neighbourhood
 // search, Shaw 1998): a hundred needs that share paints are open, or the paints of
 // four sets and what they are used for; the rest stays as the plan has it, and the
-// search itself finds the best there. What a plan really costs, thresholds filled
-// up, is worked out by value.go and topup.go.
+// search itself finds the best there. Where the linear relaxation bounds the nodes of a
+// large problem, dives (linear_dive.go) decide shops as its answer has them, and put the best
+// leaves of all clusters together. What a plan really costs, thresholds filled up, is worked
+// out by value.go and topup.go.
 //
 // # Under a budget
 //
