@@ -87,7 +87,7 @@ func (s *search) promising(r *relax, best, bound float64) bool {
 // have been looked for at the root: where its rows alone close much of what the Lagrangian
 // bound leaves open there, that will stand still for long.
 func (k *worker) wanting(ctx context.Context, s *search, d *domain, best, bound float64) bool {
-	if !s.mayTurn || len(s.m.members) <= manyNeeds || best-bound <= largeGap*math.Abs(best) {
+	if !s.mayTurn || ended(ctx) || len(s.m.members) <= manyNeeds || best-bound <= largeGap*math.Abs(best) {
 		return false
 	}
 	ph := s.m.weighing(0, nil, 1) // the cost alone, as the search would go on
@@ -100,6 +100,7 @@ func (k *worker) wanting(ctx context.Context, s *search, d *domain, best, bound 
 	if !t.settleDomain(sub, v.d) || !v.begin(ctx) {
 		return false
 	}
+	v.p.lp.Limit(math.Inf(1), v.p.stop)
 	v.bound(v.newRounds(0))
 	return v.out.bound-bound > largeShare*(best-bound)
 }
