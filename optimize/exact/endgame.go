@@ -30,18 +30,23 @@ type endgame struct {
 	r *relax
 	w weights
 
-	held    []int32 // shops whose orders are held at a threshold
-	dim     []int32 // place of each shop in held; -1
-	from    goods   // what each order lacks to its threshold, beside what is sure
-	hard    bool    // no plan that is wanted tops an order up
-	base    float64 // weight of all that is certain, with the charges
-	start   []int32 // the columns of component i are columns[start[i]:start[i+1]]
-	columns []column
-	book    []entry
+	held      []int32 // shops whose orders are held at a threshold
+	dim       []int32 // place of each shop in held; -1
+	from      goods   // what each order lacks to its threshold, beside what is sure
+	hard      bool    // no plan that is wanted tops an order up
+	byPots    bool    // large components are gone through by volumes of boxes
+	plans     []potPlan
+	plansOf   [][]int32 // of each component
+	unsettled []int32   // of them, those that the last table went through
+	base      float64   // weight of all that is certain, with the charges
+	start     []int32   // the columns of component i are columns[start[i]:start[i+1]]
+	columns   []column
+	book      []entry
 
 	cutoff float64 // weight above which no plan is wanted
 	begun  float64 // bound of the node, and by how much such a plan may weigh more
 	room   float64
+	floor  float64 // bound of the columns listed
 	nu     goods
 	grid   []goods // discounts that plans are bounded at, the best first
 	best   *solution
@@ -89,6 +94,7 @@ type column struct {
 	weight float64
 	goods  goods
 	last   int32 // the last of its boxes and options in the book; -1
+	plan   int32 // where its options are; noPlan: in the book
 }
 
 // entry is a box (of an offer) or an option (-1 - option) that a column takes,
@@ -110,7 +116,10 @@ const (
 
 // tough is what was too much for an endgame at a node of the search. The nodes
 // below it are tried again when less of that is left.
-type tough struct{ component, columns int }
+type tough struct {
+	component, columns int
+	gap                float64 // of the relaxation then
+}
 
 // less says whether n is so much less than what was too much that trying again
 // is worth while.
@@ -118,18 +127,22 @@ func less(n, much int) bool { return much == 0 || n <= much-max(1, much/8) }
 
 // endNode is a node of a search that has been bounded.
 type endNode struct {
-	s *search
-	d *domain
-	r *relax
-	f *facts
-	p *point // the multipliers that bound it best
+	s        *search
+	d        *domain
+	r        *relax
+	f        *facts
+	bound    float64
+	discount func(h int) float64 // at each shop's threshold, of the bound
+	byPots   bool                // see endgame
 }
 
 // solveEnd runs the worker's endgame on the node it has bounded.
 func (k *worker) solveEnd(
 	ctx context.Context, s *search, d *domain, cutoff float64, past *tough,
 ) (best *solution, weight float64, done bool) {
-	return k.end.run(ctx, endNode{s, d, &k.relax, k.facts, k.volume.best}, cutoff, past)
+	p := k.volume.best
+	nu := func(h int) float64 { return p.shop[h].nu }
+	return k.end.run(ctx, endNode{s, d, &k.relax, k.facts, p.value, nu, false}, cutoff, past)
 }
 
 // run solves a node, as far as it is an endgame: it looks for the best plan of no
@@ -143,12 +156,19 @@ func (e *endgame) run(
 		return nil, 0, false
 	}
 	most := endMost
-	if s.inner {
+	if s.inner || node.byPots {
 		most = endInner
 	}
 	for width := endFirst; ; {
 		if !e.narrow() {
 			return e.best, e.bestW, true
+		}
+		e.floor = e.value(e.nu)
+		for e.tighten() {
+			if !e.narrow() {
+				return e.best, e.bestW, true
+			}
+			e.floor = e.value(e.nu)
 		}
 		if !less(len(e.columns), past.columns) || !e.setHard() {
 			return e.best, e.bestW, false
@@ -159,6 +179,7 @@ func (e *endgame) run(
 			return e.best, e.bestW, true
 		case ended(ctx):
 			return e.best, e.bestW, false
+		case e.settleSome():
 		case e.cutoff < was: // the same with less room
 		case width == most:
 			past.columns = len(e.columns)
@@ -171,7 +192,7 @@ func (e *endgame) run(
 
 // prepare adds up what is certain; false where the node is no endgame.
 func (e *endgame) prepare(node endNode, cutoff float64) bool {
-	s, d, r, p := node.s, node.d, node.r, node.p
+	s, d, r := node.s, node.d, node.r
 	m := s.m
 	// The table looks for the least weight. Where a cap on the money comes
 	// before that, only what all plans have in common may differ from it.
@@ -184,7 +205,8 @@ func (e *endgame) prepare(node endNode, cutoff float64) bool {
 		}
 	}
 	e.s, e.d, e.r, e.w, e.best = s, d, r, s.w, nil
-	e.cutoff, e.begun, e.room = cutoff, p.value, cutoff-p.value
+	e.cutoff, e.begun, e.room = cutoff, node.bound, cutoff-node.bound
+	e.byPots = node.byPots
 	e.held, e.dim = e.held[:0], flat.Resize(e.dim, len(m.bands))
 	e.base, e.from, e.nu = r.constant, goods{}, goods{}
 	for h := range m.bands {
@@ -210,7 +232,7 @@ func (e *endgame) prepare(node endNode, cutoff float64) bool {
 				return false
 			}
 			i := len(e.held)
-			e.dim[h], e.from[i], e.nu[i] = int32(i), lacks, p.shop[h].nu
+			e.dim[h], e.from[i], e.nu[i] = int32(i), lacks, node.discount(h)
 			e.held = append(e.held, int32(h))
 		}
 	}
@@ -252,7 +274,17 @@ func (e *endgame) try(columns []int32) {
 			}
 		}
 	}
+	unsettled := len(e.unsettled)
 	for _, k := range columns {
+		if id := e.columns[k].plan; id != noPlan {
+			if !e.plans[id].exact {
+				e.unsettled = append(e.unsettled, id)
+				continue
+			}
+			for _, o := range e.plans[id].options {
+				pick[m.optNeed[o]] = o
+			}
+		}
 		for at := e.columns[k].last; at >= 0; at = e.book[at].prev {
 			if what := e.book[at].what; what >= 0 {
 				x[what]++
@@ -260,6 +292,9 @@ func (e *endgame) try(columns []int32) {
 				pick[m.optNeed[-1-what]] = -1 - what
 			}
 		}
+	}
+	if len(e.unsettled) > unsettled {
+		return
 	}
 	if sol, w := e.s.worthOf(x, pick); sol != nil && w <= e.cutoff {
 		e.best, e.bestW, e.cutoff = sol, w, w-e.s.grain

@@ -54,7 +54,6 @@ func (e *endgame) split(m *model, f *facts, past *tough) bool {
 	u.collect(e, m, f)
 	// The largest first: it is the one that may be too much.
 	slices.SortStableFunc(u.list, func(a, b component) int { return cmp.Compare(b.size(), a.size()) })
-	e.start, e.columns, e.book = append(e.start[:0], 0), e.columns[:0], e.book[:0]
 	most := endSize
 	if e.s.brief() {
 		most = endBrief
@@ -62,6 +61,25 @@ func (e *endgame) split(m *model, f *facts, past *tough) bool {
 	if len(u.list) > 0 && (u.list[0].size() > most || !less(u.list[0].size(), past.component)) {
 		return false
 	}
+	e.plans = e.plans[:0]
+	for i := range e.plansOf {
+		e.plansOf[i] = e.plansOf[i][:0]
+	}
+	if e.byPots {
+		return e.discount(f, past)
+	}
+	if !e.list(f, past) {
+		return false
+	}
+	// The columns were chosen for plans that lose no more than from the bound that
+	// the node came with. It holds for the components too, but for rounding of nu.
+	return e.value(e.nu) >= e.begun
+}
+
+// list lists the columns of all components; false where there are too many.
+func (e *endgame) list(f *facts, past *tough) bool {
+	u := &e.components
+	e.start, e.columns, e.book = append(e.start[:0], 0), e.columns[:0], e.book[:0]
 	e.walk.begin(e, f)
 	for i := range u.list {
 		if !e.walk.component(&u.list[i]) {
@@ -69,9 +87,7 @@ func (e *endgame) split(m *model, f *facts, past *tough) bool {
 			return false
 		}
 	}
-	// The columns were chosen for plans that lose no more than from the bound that
-	// the node came with. It holds for the components too, but for rounding of nu.
-	return e.value(e.nu) >= e.begun
+	return true
 }
 
 // begin finds out what can be short, with each paint a component by itself.

@@ -13,7 +13,7 @@ func (w *endWalk) fill(weight float64, g goods) bool {
 	for _, what := range w.taken {
 		last = e.note(last, what)
 	}
-	w.states = append(w.states[:0], column{weight, g, last})
+	w.states = append(w.states[:0], column{weight, g, last, w.plan})
 	for i, lacks := range w.lacks {
 		if lacks <= 0 {
 			continue
@@ -52,7 +52,7 @@ func (w *endWalk) fillPaint(i, k int, lacks int64, weight float64, g goods) bool
 			for _, j := range w.filled {
 				last = w.e.note(last, j)
 			}
-			w.next = append(w.next, column{s.weight + weight, s.goods.plus(&g), last})
+			w.next = append(w.next, column{s.weight + weight, s.goods.plus(&g), last, s.plan})
 		}
 		return len(w.next) <= 2*endFills
 	}
@@ -102,7 +102,8 @@ next:
 			continue
 		}
 		for i := range out {
-			if out[i].goods.noLess(&a.goods) {
+			// What weighs a bound only outdoes nothing but its like.
+			if o := &out[i]; (o.plan == noPlan || o.plan == a.plan) && o.goods.noLess(&a.goods) {
 				continue next
 			}
 		}

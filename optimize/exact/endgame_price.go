@@ -88,6 +88,12 @@ func (w *endWalk) worths(i int) []float64 {
 			}
 		}
 	}
+	return w.thinRatios(i)
+}
+
+// thinRatios sorts the prices of paint i that were found and keeps some of them.
+func (w *endWalk) thinRatios(i int) []float64 {
+	quantum := w.e.w.quantum
 	slices.Sort(w.ratios)
 	out := slices.Compact(w.ratios)
 	// Sums must stay exact: no price at which all of the paint comes to more

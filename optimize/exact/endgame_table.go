@@ -44,7 +44,7 @@ func (t *endTable) run(ctx context.Context, e *endgame, width int) (all bool) {
 	t.addSums(e)
 	t.states = append(t.states[:0], endState{weight: e.base, from: -1})
 	t.trail = t.trail[:0]
-	all = true
+	all, e.unsettled = true, e.unsettled[:0]
 	for k, i := range t.order {
 		t.next = t.next[:0]
 		for _, s := range t.states {
@@ -74,7 +74,7 @@ func (t *endTable) run(ctx context.Context, e *endgame, width int) (all bool) {
 		t.states, t.next = t.next, t.states
 	}
 	t.finish(e)
-	return all
+	return all && len(e.unsettled) == 0
 }
 
 // endCrowd is how many states wait at most until those worth keeping are chosen.

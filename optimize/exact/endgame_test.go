@@ -264,6 +264,32 @@ func everyPlan(m *model, d *domain, each func(x, choice []int32)) {
 // TestEndgameOfPieces: the same where needs have options and boxes serve several
 // of them.
 func TestEndgameOfPieces(t *testing.T) {
+	endgameOfPieces(t, 1./3, func(k *worker, s *search, d *domain, cut float64, past *tough) (*solution, float64, bool) {
+		return k.solveEnd(context.Background(), s, d, cut, past)
+	})
+}
+
+// TestEndgameByPots: the same by volumes of boxes, from discounts and a bound that are a
+// linear relaxation's: any will do.
+func TestEndgameByPots(t *testing.T) {
+	defer func(quick, pot int) { endQuick, potSteps = quick, pot }(endQuick, potSteps)
+	endQuick = 0
+	rng := rand.New(rand.NewPCG(1, 2))
+	endgameOfPieces(t, 2./3, func(k *worker, s *search, d *domain, cut float64, past *tough) (*solution, float64, bool) {
+		nu := func(int) float64 { return float64(rng.IntN(nuSteps+1)) / nuSteps }
+		potSteps = 1 << rng.IntN(8)
+		bound := k.volume.best.value
+		if rng.IntN(2) == 0 {
+			bound = min(cut, 2*bound)
+		}
+		return k.end.run(context.Background(), endNode{s, d, &k.relax, k.facts, bound, nu, true}, cut, past)
+	})
+}
+
+type solveEnd func(k *worker, s *search, d *domain, cut float64, past *tough) (*solution, float64, bool)
+
+// endgameOfPieces lets solve give up on a share of its runs at most.
+func endgameOfPieces(t *testing.T, share float64, solve solveEnd) {
 	cases := uint64(testkit.Few(120, 1000))
 	if testing.Short() {
 		cases = 30
@@ -296,7 +322,7 @@ func TestEndgameOfPieces(t *testing.T) {
 		for _, cut := range []float64{math.Inf(1), 1.01 * best, best, best - s.grain} {
 			runs++
 			var past tough
-			sol, w, done := k.solveEnd(context.Background(), s, d, cut, &past)
+			sol, w, done := solve(k, s, d, cut, &past)
 			switch {
 			case sol != nil && w > cut:
 				t.Fatalf("seed %d: a plan of %.0f above the cut %.0f", seed, w, cut)
@@ -312,7 +338,7 @@ func TestEndgameOfPieces(t *testing.T) {
 			}
 		}
 	}
-	if solved < int(cases)/3 || given > runs/3 || elsewhere > runs*2/3 {
+	if solved < int(cases)/3 || float64(given) > share*float64(runs) || elsewhere > runs*2/3 {
 		t.Errorf("of %d cases %d had a plan; "+
 			"of %d runs %d were given up and %d found a better plan of another part", cases, solved, runs, given, elsewhere)
 	}

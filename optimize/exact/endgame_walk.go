@@ -37,6 +37,10 @@ type endWalk struct {
 
 	states, next []column
 	filled       []int32
+
+	large  bool // where needs are too many, volumes of boxes are gone through
+	byPots potWalk
+	plan   int32 // of the columns being added
 }
 
 // endBox is a box of an offer that serves one paint of the component.
@@ -63,21 +67,27 @@ type endSeen struct {
 }
 
 const (
-	endQuick   = 1 << 8  // of one without prices
-	endMet     = 1 << 6  // places remembered for each need
-	endFills   = 1 << 9  // ways to fill paints up for given options
-	endBoxes   = 16      // of one paint
-	endColumns = 1 << 11 // columns of one component
-	endBook    = 1 << 20 // entries in the book
+	endPotSteps = 1 << 15 // of the walks of an endgame that goes by volumes
+	endMet      = 1 << 6  // places remembered for each need
+	endFills    = 1 << 9  // ways to fill paints up for given options
+	endBoxes    = 16      // of one paint
+	endColumns  = 1 << 11 // columns of one component
+	endBook     = 1 << 20 // entries in the book
 )
+
+// endQuick is the steps of a walk without prices; a variable for tests.
+var endQuick = 1 << 8
 
 func (w *endWalk) begin(e *endgame, f *facts) {
 	w.e, w.m, w.f, w.steps = e, e.s.m, f, e.s.thorough().endSteps
+	if e.byPots {
+		w.steps = endPotSteps
+	}
 }
 
 // component adds the columns of a component; false where these are too many.
 func (w *endWalk) component(p *component) bool {
-	w.p, w.first = p, len(w.e.columns)
+	w.p, w.first, w.plan = p, len(w.e.columns), noPlan
 	w.layOutPaints()
 	w.layOutNeeds()
 	// Most components are gone through before prices would pay.
@@ -86,8 +96,10 @@ func (w *endWalk) component(p *component) bool {
 	w.sumRest()
 	rest := w.steps - min(w.steps, endQuick)
 	w.steps -= rest
+	w.large = false
 	ok := w.goThrough()
 	if w.steps = max(w.steps, 0) + rest; !ok {
+		w.large = w.e.byPots
 		if w.setPrices(); w.steps == 0 || !w.goThrough() {
 			return false
 		}
@@ -205,6 +217,9 @@ func (w *endWalk) volume(need int32) (most int64) {
 // sets goes through the numbers of the sets from k on.
 func (w *endWalk) sets(k int, weight float64, g goods) bool {
 	if k == len(w.p.sets) {
+		if w.large {
+			return w.pots(weight, g)
+		}
 		return w.needs(0, weight, g)
 	}
 	j := w.p.sets[k]

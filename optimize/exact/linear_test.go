@@ -15,11 +15,19 @@ import (
 	"halfpot/optimize/problemfile"
 )
 
-// withLinear runs a test with the linear relaxation always, or never, used.
+// withLinear runs a test with the linear relaxation, and endgames by volumes at its nodes,
+// always, or never, used.
 func withLinear(t *testing.T, forced bool, test func(t *testing.T)) {
 	t.Helper()
+	share, quick, steps := endShare, endQuick, potSteps
 	linearForced, linearOff = forced, !forced
-	defer func() { linearForced, linearOff = false, false }()
+	if forced {
+		endShare, endQuick, potSteps = 1, 0, 1<<10
+	}
+	defer func() {
+		linearForced, linearOff = false, false
+		endShare, endQuick, potSteps = share, quick, steps
+	}()
 	test(t)
 }
 

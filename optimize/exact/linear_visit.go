@@ -111,6 +111,9 @@ func (v *linearVisit) rounds(ctx context.Context) bool {
 					continue // with less room, more can be ruled out
 				}
 			}
+			if v.endgame(ctx) {
+				return false
+			}
 			v.out.children, forced = k.linearBranch(v.s, v.d, v.cutoff)
 			if v.out.children == nil {
 				v.keep(k.wholePlan(v.s, v.d))
@@ -176,6 +179,45 @@ func (v *linearVisit) close(ctx context.Context) bool {
 	}
 	return false
 }
+
+// endShare is the share of the best plan's weight that may be open where a node is tried as
+// an endgame; a variable for tests.
+var endShare = 0.0012
+
+// endgame goes through what is left of a node whose shops have their bands, if that is not
+// too much; true where it holds nothing better.
+func (v *linearVisit) endgame(ctx context.Context) (done bool) {
+	k, s, p := v.k, v.s, v.p
+	gap, past := v.cutoff-v.out.bound, &v.out.tough
+	if s.inner || s.moneyMost != noCap || math.IsInf(v.cutoff, 1) || gap > endShare*math.Abs(v.cutoff) || !k.shopsSettled(v.d) {
+		return false
+	}
+	if past.gap > 0 && gap < endAgain*past.gap {
+		*past = tough{}
+	}
+	nu := make([]float64, len(s.m.bands))
+	for i := range p.l.core {
+		if key := p.l.core[i].key; key%coreKinds == goodsKey {
+			nu[key/coreKinds] = min(max(math.Round(p.lp.Price(i)/s.w.money*nuSteps)/nuSteps, 0), 1)
+		}
+	}
+	// Where later levels follow, it also says whether a plan as good as the best is in here.
+	cut := s.tieCutoff(v.cutoff)
+	node := endNode{s, v.d, &k.relax, k.facts, v.out.bound, func(h int) float64 { return nu[h] }, true}
+	sol, w, done := k.end.run(ctx, node, cut, past)
+	v.keep(sol, w)
+	switch {
+	case done && sol == nil:
+		v.out.bound = max(v.out.bound, cut+s.grain)
+	case !done && (past.component > 0 || past.columns > 0) && (past.gap == 0 || gap < past.gap):
+		past.gap = gap
+	}
+	return done
+}
+
+// endAgain is the share of the gap that was open when an endgame was too much, at which the
+// nodes below are tried again.
+const endAgain = 0.75
 
 type linearState uint8
 
