@@ -169,6 +169,19 @@
 //     What was too much for a node is remembered, and the nodes below it try again
 //     only with an eighth less.
 //
+// At nodes of the linear relaxation, late in a search, components of dozens of needs are gone
+// through as well (endgame_pots.go, endgame_options.go, endgame_discount.go, linear_shops.go):
+//
+//   - Their options are far too many to go through, but what is bought of their few paints is
+//     not. For each choice of volumes a bound stands for what the options cost; they are
+//     worked out, by branch and bound, only where the bound rests on them or a plan may hold
+//     them, and remembered.
+//   - Discounts come from column generation (Dantzig & Wolfe 1960), since the relaxation's
+//     own miss what its rounded rows stand for.
+//   - Shops that the relaxation's answer leaves alone are settled first.
+//   - A node that holds a plan as good as the best is split on all the same: the later levels
+//     are easier in small parts.
+//
 // Most tables hold some hundred states. On problems of club size this took the
 // place of tens of thousands of nodes.
 //

@@ -284,7 +284,9 @@ func (a *potWalk) sortOptions() {
 		for c := a.first[at]; c < a.first[at+1]; c++ {
 			a.by = append(a.by, c)
 		}
-		slices.SortStableFunc(a.by[from:], func(x, y int32) int { return cmp.Compare(a.pays(x, -1), a.pays(y, -1)) })
+		slices.SortStableFunc(a.by[from:], func(x, y int32) int {
+			return cmp.Compare(a.pays(x, -1), a.pays(y, -1))
+		})
 	}
 }
 

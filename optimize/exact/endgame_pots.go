@@ -52,7 +52,8 @@ type potLevel struct {
 const (
 	potLevels = 64 // of one paint
 
-	potTrial = 16 // steps that pricing them is worth
+	potPlans = 1 << 11 // of one component
+	potTrial = 16      // steps that pricing them is worth
 )
 
 // potPlan is room for options within given volumes of boxes.
@@ -104,7 +105,9 @@ func (a *potWalk) layOut(w *endWalk) bool {
 			l := &a.levels[i][k]
 			l.net = l.cost - w.price[i]*float64(min(l.ul-lacks, w.future[i]))
 		}
-		slices.SortFunc(a.levels[i], func(x, y potLevel) int { return cmp.Or(cmp.Compare(x.net, y.net), cmp.Compare(x.ul, y.ul)) })
+		slices.SortFunc(a.levels[i], func(x, y potLevel) int {
+			return cmp.Or(cmp.Compare(x.net, y.net), cmp.Compare(x.ul, y.ul))
+		})
 	}
 	a.layOutNeeds(w)
 	a.layOutOptions(w)
@@ -201,7 +204,8 @@ func (a *potWalk) layOutNeeds(w *endWalk) {
 // compareNeeds orders needs so that those whose options cost and take the same are equal.
 func (w *endWalk) compareNeeds(x, y int) int {
 	a, b := w.of(x), w.of(y)
-	if c := cmp.Or(cmp.Compare(w.volume(w.p.needs[y]), w.volume(w.p.needs[x])), cmp.Compare(len(a), len(b))); c != 0 {
+	volumeX, volumeY := w.volume(w.p.needs[x]), w.volume(w.p.needs[y])
+	if c := cmp.Or(cmp.Compare(volumeY, volumeX), cmp.Compare(len(a), len(b))); c != 0 {
 		return c
 	}
 	list := func(o int32) (out []int64) {
@@ -209,7 +213,8 @@ func (w *endWalk) compareNeeds(x, y int) int {
 		return out
 	}
 	for i := range a {
-		if c := cmp.Or(cmp.Compare(w.e.r.optionCost(a[i]), w.e.r.optionCost(b[i])), slices.Compare(list(a[i]), list(b[i]))); c != 0 {
+		c := cmp.Compare(w.e.r.optionCost(a[i]), w.e.r.optionCost(b[i]))
+		if c = cmp.Or(c, slices.Compare(list(a[i]), list(b[i]))); c != 0 {
 			return c
 		}
 	}
@@ -246,6 +251,9 @@ func (w *endWalk) potLeaf(weight, base float64, g goods, bought []int64) bool {
 	most := w.best + e.room - base
 	id := e.planOf(int32(len(e.start)) - 1)
 	p := &e.plans[id]
+	if len(e.plansOf[p.component]) > potPlans {
+		return false
+	}
 	if !p.priced && p.cost <= most {
 		p.cost = max(p.cost, w.byPots.whole(w.byPots.raisePrices(w, w.price, most)))
 		p.priced = p.cost <= most

@@ -172,7 +172,7 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 	if len(splits) == 0 {
 		return nil, nil
 	}
-	if !s.inner && s.moneyMost == noCap && splits[0].rank < 2 && !k.shopsSettled(d) {
+	if s.endgames() && splits[0].rank < 2 && !k.shopsSettled(d) {
 		if children, forced = k.settleShops(s, d, cut); children != nil {
 			return children, forced
 		}

@@ -19,14 +19,14 @@ import (
 // always, or never, used.
 func withLinear(t *testing.T, forced bool, test func(t *testing.T)) {
 	t.Helper()
-	share, quick, steps := endShare, endQuick, potSteps
+	nodes, share, quick, steps := endNodes, endShare, endQuick, potSteps
 	linearForced, linearOff = forced, !forced
 	if forced {
-		endShare, endQuick, potSteps = 1, 0, 1<<10
+		endNodes, endShare, endQuick, potSteps = 0, 1, 0, 1<<10
 	}
 	defer func() {
 		linearForced, linearOff = false, false
-		endShare, endQuick, potSteps = share, quick, steps
+		endNodes, endShare, endQuick, potSteps = nodes, share, quick, steps
 	}()
 	test(t)
 }

@@ -184,12 +184,27 @@ func (v *linearVisit) close(ctx context.Context) bool {
 // an endgame; a variable for tests.
 var endShare = 0.0012
 
+// endNodes is the nodes after which endgames are tried: most searches end before these pay.
+// A variable for tests.
+var endNodes int64 = 200
+
+// Where fewer than one endgame of so many comes to an end, after some first ones, no more are tried.
+const (
+	endWorth = 8
+	endFair  = 24
+)
+
+// endgames says whether nodes of the linear relaxation are tried as endgames by now.
+func (s *search) endgames() bool {
+	return !s.inner && s.moneyMost == noCap && s.nodes >= endNodes && s.endTried <= endFair+endWorth*s.endDone
+}
+
 // endgame goes through what is left of a node whose shops have their bands, if that is not
 // too much; true where it holds nothing better.
 func (v *linearVisit) endgame(ctx context.Context) (done bool) {
 	k, s, p := v.k, v.s, v.p
 	gap, past := v.cutoff-v.out.bound, &v.out.tough
-	if s.inner || s.moneyMost != noCap || math.IsInf(v.cutoff, 1) || gap > endShare*math.Abs(v.cutoff) || !k.shopsSettled(v.d) {
+	if !s.endgames() || math.IsInf(v.cutoff, 1) || gap > endShare*math.Abs(v.cutoff) || !k.shopsSettled(v.d) {
 		return false
 	}
 	if past.gap > 0 && gap < endAgain*past.gap {
@@ -205,10 +220,14 @@ func (v *linearVisit) endgame(ctx context.Context) (done bool) {
 	cut := s.tieCutoff(v.cutoff)
 	node := endNode{s, v.d, &k.relax, k.facts, v.out.bound, func(h int) float64 { return nu[h] }, true}
 	sol, w, done := k.end.run(ctx, node, cut, past)
+	v.out.endTried = true
+	v.out.endDone = done
 	v.keep(sol, w)
 	switch {
 	case done && sol == nil:
 		v.out.bound = max(v.out.bound, cut+s.grain)
+	case done && s.ties != nil:
+		return false // split on: the later levels are easier in small parts
 	case !done && (past.component > 0 || past.columns > 0) && (past.gap == 0 || gap < past.gap):
 		past.gap = gap
 	}

@@ -28,6 +28,8 @@ type search struct {
 	report  func(lower float64)
 	ctx     context.Context // set while the search runs
 
+	endTried, endDone int64 // nodes of the linear relaxation tried as endgames, and those that ended
+
 	work, planWork int64 // evaluations in all, and those spent on looking for plans
 
 	limit int64 // most nodes; 0: no limit
@@ -157,6 +159,8 @@ type outcome struct {
 	potShare float64 // at the root
 	turn     bool    // the linear relaxation should take over
 	tie      *domain // where plans as good as the best may be left
+
+	endTried, endDone bool // as an endgame
 }
 
 func (s *search) weight(c vector) float64 {
@@ -294,6 +298,12 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 		}
 		if o.tie != nil {
 			*s.ties = append(*s.ties, tie{d: o.tie, bound: o.bound, lin: n.lin})
+		}
+		if o.endTried {
+			s.endTried++
+		}
+		if o.endDone {
+			s.endDone++
 		}
 		s.turned = s.turned || o.turn
 		s.potShare = max(s.potShare, o.potShare)
