@@ -121,8 +121,8 @@ func (e *endgame) settle(id int32) bool {
 	return p.exact || p.cost > was
 }
 
-// potAnswer is what a search for options came to: nothing but the needs, their options and
-// the room decide it.
+// potAnswer is what a search for options came to: nothing but the needs, their options, the room
+// and the boxes decide it.
 type potAnswer struct {
 	cost    float64
 	exact   bool
@@ -140,6 +140,14 @@ func (w *endWalk) search(p *potPlan) {
 	a.layOutNeeds(w)
 	a.room = append(a.room[:0], p.room...)
 	a.layOutOptions(w)
+	// Nothing but the key may have a say in what is remembered: nodes come to threads in any order.
+	clear(w.lacks)
+	for i := range w.fills {
+		w.fills[i].cost = math.Inf(1)
+		for _, b := range w.boxes[i] {
+			w.fills[i].cost = min(w.fills[i].cost, b.weight)
+		}
+	}
 	key := a.key(w)
 	answer, known := a.known[key]
 	if !known {
@@ -157,8 +165,6 @@ func (w *endWalk) searchNew() potAnswer {
 	a := &w.byPots
 	w.price = flat.Resize(w.price, len(w.lacks))
 	clear(w.price)
-	w.sumRest()
-	w.setPrices()
 	cost := a.whole(a.raisePrices(w, w.price, math.Inf(1)))
 	a.layOutBounds(w)
 	dearest := 0.0
@@ -195,6 +201,9 @@ func (a *potWalk) key(w *endWalk) string {
 	var b []byte
 	for _, v := range a.room {
 		b = binary.AppendVarint(b, v)
+	}
+	for i := range a.room {
+		b = binary.AppendUvarint(binary.AppendVarint(b, w.fills[i].ul), math.Float64bits(w.fills[i].cost))
 	}
 	n := len(a.room)
 	for at, k := range a.order {
