@@ -188,7 +188,7 @@
 // # Finding plans
 //
 // A builder follows the relaxed answer and then withdraws boxes (builder.go,
-// heuristic.go); ruin and recreate improves it (anneal.go, Schrimpf et al. 2000);
+// heuristic.go); ruin and recreate improves it (anneal*.go, Schrimpf et al. 2000);
 // dives decide what the relaxed answer is surest of (dive.go); and what the answer
 // leaves open is searched by the same search for a few nodes (relaxation induced
 // neighbourhoods, Danna, Rothberg & Le Pape 2005). Up to three boxes at a time

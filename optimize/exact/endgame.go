@@ -46,7 +46,6 @@ type endgame struct {
 	cutoff float64 // weight above which no plan is wanted
 	begun  float64 // bound of the node, and by how much such a plan may weigh more
 	room   float64
-	floor  float64 // bound of the columns listed
 	nu     goods
 	grid   []goods // discounts that plans are bounded at, the best first
 	best   *solution
@@ -163,12 +162,10 @@ func (e *endgame) run(
 		if !e.narrow() {
 			return e.best, e.bestW, true
 		}
-		e.floor = e.value(e.nu)
 		for e.tighten() {
 			if !e.narrow() {
 				return e.best, e.bestW, true
 			}
-			e.floor = e.value(e.nu)
 		}
 		if !less(len(e.columns), past.columns) || !e.setHard() {
 			return e.best, e.bestW, false

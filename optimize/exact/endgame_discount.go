@@ -19,7 +19,6 @@ func (e *endgame) discount(f *facts, past *tough) bool {
 			if !e.list(f, past) { // anew: what was left out may be least now
 				return false
 			}
-			e.floor = e.value(e.nu)
 		}
 		v := e.value(e.nu)
 		if v > best {
@@ -40,11 +39,12 @@ func (e *endgame) discount(f *facts, past *tough) bool {
 		if !e.list(f, past) {
 			return false
 		}
-		if e.floor = e.value(e.nu); e.cutoff-e.floor <= e.room {
+		v := e.value(e.nu)
+		if e.cutoff-v <= e.room {
 			return true
 		}
 		if !e.tighten() {
-			e.begun, e.room = e.floor, e.cutoff-e.floor
+			e.begun, e.room = v, e.cutoff-v
 		}
 	}
 	return false

@@ -69,7 +69,8 @@ func (a *potWalk) pays(c int32, but int) float64 {
 	return cost
 }
 
-// worths lists prices of paint i worth trying, as those of the walk.
+// worths lists prices of paint i worth trying: those of endWalk.worths, from options laid
+// out flat, since here they are asked for with every choice of volumes.
 func (a *potWalk) worths(w *endWalk, i int) []float64 {
 	n, quantum := len(a.now), w.e.w.quantum
 	out := append(w.ratios[:0], 0)
@@ -139,7 +140,6 @@ func (w *endWalk) search(p *potPlan) {
 	w.layOutNeeds()
 	a.layOutNeeds(w)
 	a.room = append(a.room[:0], p.room...)
-	a.layOutOptions(w)
 	// Nothing but the key may have a say in what is remembered: nodes come to threads in any order.
 	clear(w.lacks)
 	for i := range w.fills {
@@ -218,7 +218,7 @@ func (a *potWalk) key(w *endWalk) string {
 	return string(b)
 }
 
-// layOutOptions lists the options of the needs, in their order, the cheapest first.
+// layOutOptions lists the options of the needs, in the order of these, the cheapest first.
 func (a *potWalk) layOutOptions(w *endWalk) {
 	n := len(w.lacks)
 	a.first = append(a.first[:0], 0)

@@ -13,6 +13,7 @@ import (
 // go through, but what is bought of these paints is not. So the walk may go through
 // volumes of boxes instead, paint by paint, each with the least that the needs' options
 // cost within them.
+
 // potWalk is the memory of a walk by volumes.
 type potWalk struct {
 	levels [][]potLevel // of each paint
@@ -50,10 +51,9 @@ type potLevel struct {
 }
 
 const (
-	potLevels = 64 // of one paint
-
-	potPlans = 1 << 11 // of one component
-	potTrial = 16      // steps that pricing them is worth
+	potLevels = 64      // of one paint
+	potPlans  = 1 << 11 // of one component
+	potTrial  = 16      // steps of the walk that looking for prices is worth
 )
 
 // potPlan is room for options within given volumes of boxes.
@@ -73,7 +73,7 @@ const noPlan int32 = -1
 // pots goes through the volumes of boxes of all paints.
 func (w *endWalk) pots(weight float64, g goods) bool {
 	a := &w.byPots
-	if !a.layOut(w) {
+	if !a.layOutLevels(w) {
 		return false
 	}
 	n := len(w.lacks)
@@ -87,12 +87,11 @@ func (w *endWalk) pots(weight float64, g goods) bool {
 	}
 	a.room = flat.Resize(a.room, n)
 	bought := make([]int64, n)
-	return w.potLevels(0, weight, weight-g.at(&w.e.nu)+w.rest[0], 0, g, bought)
+	return w.levelsFrom(0, weight, weight-g.at(&w.e.nu)+w.rest[0], 0, g, bought)
 }
 
-// layOut lists the levels, the most hopeful first, and the needs; false where there are
-// too many.
-func (a *potWalk) layOut(w *endWalk) bool {
+// layOutLevels lists the levels, the most hopeful first; false where there are too many.
+func (a *potWalk) layOutLevels(w *endWalk) bool {
 	for len(a.levels) < len(w.lacks) {
 		a.levels = append(a.levels, nil)
 	}
@@ -109,8 +108,6 @@ func (a *potWalk) layOut(w *endWalk) bool {
 			return cmp.Or(cmp.Compare(x.net, y.net), cmp.Compare(x.ul, y.ul))
 		})
 	}
-	a.layOutNeeds(w)
-	a.layOutOptions(w)
 	return true
 }
 
@@ -165,7 +162,7 @@ func (w *endWalk) unitsOpen(i int) (least, most int64) {
 	return least, max(units+int64(w.f.room[q]), 0) / int64(each) * w.fills[i].ul
 }
 
-// layOutNeeds brings needs alike together.
+// layOutNeeds brings needs alike together and lists their options.
 func (a *potWalk) layOutNeeds(w *endWalk) {
 	needs, n := len(w.p.needs), len(w.lacks)
 	points := int64(0)
@@ -199,6 +196,7 @@ func (a *potWalk) layOutNeeds(w *endWalk) {
 		}
 	}
 	a.picks, a.picked = flat.Resize(a.picks, needs), flat.Resize(a.picked, needs)
+	a.layOutOptions(w)
 }
 
 // compareNeeds orders needs so that those whose options cost and take the same are equal.
@@ -221,9 +219,9 @@ func (w *endWalk) compareNeeds(x, y int) int {
 	return 0
 }
 
-// potLevels goes through the levels of the paints from i on. The boxes so far weigh boxes at the
+// levelsFrom goes through the levels of the paints from i on. The boxes so far weigh boxes at the
 // discounts; all else, net of what is paid for volume, comes to net.
-func (w *endWalk) potLevels(i int, weight, net, boxes float64, g goods, bought []int64) bool {
+func (w *endWalk) levelsFrom(i int, weight, net, boxes float64, g goods, bought []int64) bool {
 	a := &w.byPots
 	if i == len(w.lacks) {
 		return w.potLeaf(weight, weight-g.at(&w.e.nu)+boxes, g, bought)
@@ -236,7 +234,7 @@ func (w *endWalk) potLevels(i int, weight, net, boxes float64, g goods, bought [
 			break
 		}
 		bought[i], a.room[i] = l.ul, l.ul-w.lacks[i]
-		if !w.potLevels(i+1, weight, net+l.net, boxes+l.cost, g, bought) {
+		if !w.levelsFrom(i+1, weight, net+l.net, boxes+l.cost, g, bought) {
 			return false
 		}
 	}

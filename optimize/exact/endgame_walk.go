@@ -99,7 +99,9 @@ func (w *endWalk) component(p *component) bool {
 	w.large = false
 	ok := w.goThrough()
 	if w.steps = max(w.steps, 0) + rest; !ok {
-		w.large = w.e.byPots
+		if w.large = w.e.byPots; w.large {
+			w.byPots.layOutNeeds(w)
+		}
 		if w.setPrices(); w.steps == 0 || !w.goThrough() {
 			return false
 		}

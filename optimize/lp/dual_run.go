@@ -159,8 +159,9 @@ func (d *dualRun) noneEnters() Status {
 	return Infeasible
 }
 
-// leaving chooses the position whose value is farthest out, by the steepest edge; delta
-// is by how much it lies above its upper bound, or, negative, below its lower.
+// leaving chooses the position whose value is farthest out, by the steepest edge, and by
+// tol at least; delta is by how much it lies above its upper bound, or, negative, below its
+// lower.
 func (s *Solver) leaving(barred map[int32]bool, tol float64) (r int32, delta float64) {
 	r = -1
 	best := 0.0
