@@ -22,8 +22,11 @@ import (
 // with m the reference of a need, a what an option takes, A the most that can leave
 // by a carrier. That is rounded by the size of a pot (lp.Rounding).
 //
-// Separation grows the set from each paint bought in part, by the paint and role
-// that break the row most.
+// Where little is short, all coefficients count as that little: some need must go
+// elsewhere, or a box be bought.
+//
+// Separation grows the set from each paint bought in part, and from each that runs out
+// on the shelf, by the paint and role that break the row most.
 
 // setSeparator looks for broken set rows.
 type setSeparator struct {
@@ -102,12 +105,30 @@ func (s *setSeparator) rows(v []float64, out []*linearRow) []*linearRow {
 			bought += x
 			part = part || math.Abs(x-math.Round(x)) > 1e-5
 		}
-		if bought < 1e-5 || !part {
+		if (bought < 1e-5 || !part) && !s.runsOut(q) {
 			continue
 		}
 		out = s.grow(q, out)
 	}
 	return out
+}
+
+// runsOut says whether all that is at hand of paint q is taken, by some need in part.
+func (s *setSeparator) runsOut(q int32) bool {
+	l, m := s.l, s.l.m
+	if m.have[q] == 0 {
+		return false
+	}
+	left, part := float64(m.have[q]), false
+	for _, pu := range m.byPaint[q] {
+		v := s.v[pu.opt]
+		left -= float64(m.useUL[pu.use]) * v
+		part = part || v > 1e-5 && v < 1-1e-5
+	}
+	for c := l.potStart[q]; c < l.potStart[q+1]; c++ {
+		left += float64(l.potUL[c]) * s.v[l.pot(c)]
+	}
+	return part && left < 1
 }
 
 // grow looks for the set around paint q whose row is broken most.
@@ -301,6 +322,13 @@ func (s *setSeparator) value(st *setState) {
 	if len(s.sizes) > 4 {
 		slices.Sort(s.sizes)
 		s.sizes = append(s.sizes[:3], s.sizes[len(s.sizes)-1])
+	}
+	if have > 0 {
+		largest := slices.Max(append(s.sizes, 0))
+		for _, n := range s.needs {
+			largest = max(largest, n.ref)
+		}
+		s.sizes = append(s.sizes, largest+1)
 	}
 	side := -have
 	for k, n := range s.needs {
