@@ -22,6 +22,7 @@ type program struct {
 	bound float64 // proven
 	stop  func() bool
 
+	bills  bills // of the node
 	found  []*linearRow
 	leaves []float64 // values of terms in the best leaves of clusters; nil: none searched yet
 }
@@ -112,6 +113,7 @@ func (p *program) separate(cuts bool) int {
 		}
 		p.found = p.sets.paintRows(p.v, p.found)
 		p.found = p.sets.rows(p.v, p.found)
+		p.found = p.billRows(p.found)
 		p.found = append(p.found[:links], p.choose(p.found[links:])...)
 	}
 	return p.put(slices.DeleteFunc(p.found, func(r *linearRow) bool { return slices.ContainsFunc(p.rows, r.follows) }))

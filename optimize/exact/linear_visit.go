@@ -16,6 +16,7 @@ type linearVisit struct {
 	d      *domain
 	root   bool    // of the search, and not a part that holds ties
 	cutoff float64 // what a plan must beat
+	bills  bills   // of bands, at that most
 	out    outcome
 }
 
@@ -25,6 +26,7 @@ func (k *worker) processLinear(ctx context.Context, s *search, n *node) outcome 
 	v.out.bound, v.out.tough = n.bound, n.tough
 	k.volume.ctx, k.trialVolume.ctx, k.build.ctx = ctx, ctx, ctx
 	n.decision.apply(s.m, v.d)
+	v.dropDear()
 	if !k.settleDomain(s, v.d) {
 		v.out.bound = math.Inf(1)
 		return v.out
@@ -41,6 +43,20 @@ func (k *worker) processLinear(ctx context.Context, s *search, n *node) outcome 
 		v.out.tie = v.d // plans as good as the best may be in here
 	}
 	return v.out
+}
+
+// dropDear rules out bands that a plan worth having can't pay for.
+func (v *linearVisit) dropDear() (changed bool) {
+	s := v.s
+	most := (s.tieCutoff(v.cutoff) + s.grain/2) / s.w.money
+	if s.moneyMost != noCap {
+		most = min(most, float64(s.moneyMost))
+	}
+	v.bills = s.m.bandBills(v.d, most)
+	if v.p != nil {
+		v.p.bills = v.bills
+	}
+	return v.bills.drop(s.m, v.d)
 }
 
 // begin lays the node's relaxation out; false where nothing is left.
@@ -69,6 +85,7 @@ func (v *linearVisit) begin(ctx context.Context) bool {
 		k.program = newProgram(lin.form)
 	}
 	v.p = k.program
+	v.p.bills = v.bills
 	v.p.stop = func() bool { return ctx.Err() != nil }
 	if !v.p.load(lin, v.d, k.facts) {
 		v.out.bound = math.Inf(1)
@@ -312,6 +329,7 @@ func (v *linearVisit) ruleOut() bool {
 	s, p := v.s, v.p
 	// No plan weighs between two grains: half of one makes up for sums that are rounded.
 	changed := p.fix(v.d, s.tieCutoff(v.cutoff)+s.grain/2)
+	changed = v.dropDear() || changed
 	if linearWatch != nil {
 		linearWatch(s, p, v.d, s.tieCutoff(v.cutoff))
 	}
