@@ -111,7 +111,8 @@
 //     All rounding is mixed integer rounding in whole numbers (lp.Rounding), so that no
 //     row ever cuts off a plan, whatever the floating point did.
 //   - Bands that no plan worth having can pay for, alone or at once, are left out
-//     (linear_bills.go): the relaxation takes a tenth of each.
+//     (linear_bills.go): the relaxation takes a tenth of each. The root of a small problem
+//     also tries what using each shop or band, or not, comes to (linear_shops.go).
 //   - Needs and paints that share nothing with the rest but shops are a cluster
 //     (linear_cluster*.go). In some, only a choice between several ways to buy moves the
 //     bound. The root searches each by itself for up to a hundred leaves, in a small

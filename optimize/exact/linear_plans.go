@@ -5,36 +5,37 @@ import (
 	"math"
 )
 
-const (
-	aroundShare  = 0.5  // of all effort that searches near plans may take
-	aroundLittle = 1e-4 // the answer does without what is below
-)
+const aroundLittle = 1e-4 // the answer does without what is below
 
 // Annealing takes half as long as a node and finds most of what a first plan lacks: the
 // best plan is annealed at the root and at some nodes, less or more warm.
 const (
 	annealEach   = 220   // rounds for each need
 	annealGap    = 0.004 // share of a plan's weight that must be open at the root
-	annealEvery  = 4     // nodes, of the first annealOften,
+	annealEvery  = 4     // nodes, of the first annealOften of a large problem's search,
 	annealOften  = 64
+	annealSmall  = 16  // of a small one's,
 	annealSeldom = 128 // and of the others
 )
 
 var warmths = [...]float64{10, 30, 3}
 
 // anneals says whether a node of this number anneals the best plan.
-func anneals(serial int64) bool {
-	if serial < annealOften {
-		return serial%annealEvery == 1
+func (s *search) anneals(serial int64) bool {
+	switch {
+	case serial >= annealOften:
+		return serial%annealSeldom == 1
+	case s.small:
+		return serial%annealSmall == 1
 	}
-	return serial%annealSeldom == 1
+	return serial%annealEvery == 1
 }
 
 // linearPlans looks for plans near the relaxation's answer.
 func (k *worker) linearPlans(
 	ctx context.Context, s *search, n *node, d *domain, root bool, out *outcome, keep func(*solution, float64),
 ) {
-	near := s.incumbent != nil && n.serial%2 == 1 && float64(s.planWork) < aroundShare*float64(s.work)
+	near := s.incumbent != nil && n.serial%2 == 1 && float64(s.planWork) < s.linearCare().aroundShare*float64(s.work)
 	if s.moneyMost != noCap {
 		if near && !s.inner {
 			keep(k.linearAround(ctx, s, d, s.incumbent))
@@ -49,12 +50,13 @@ func (k *worker) linearPlans(
 		return
 	}
 	settled := n.decision.kind >= shopShut && n.decision.kind <= bandAtLeast && k.shopsSettled(d)
+	again := root && n.lin.was != nil && s.small && s.incumbent != nil // it has been gone over before
 	if root || settled || n.depth%4 == 0 {
 		k.adopt(k.program.v)
-		keep(k.heuristics(s, d, root || settled))
+		keep(k.heuristics(s, d, root && !again || settled))
 	}
 	best := s.incumbent
-	if root {
+	if root && !again {
 		keep(k.linearAround(ctx, s, d, nil))
 		best = bestOf(out.found, best)
 	}
@@ -63,6 +65,7 @@ func (k *worker) linearPlans(
 	case large:
 		k.linearLarge(ctx, s, n, d, root, best, keep)
 		return
+	case root && again:
 	case root:
 		for turn := range int64(s.linearCare().anneals) {
 			if w := s.weight(best.cost); w-out.bound < annealGap*math.Abs(w) {
@@ -71,11 +74,11 @@ func (k *worker) linearPlans(
 			keep(k.annealWhole(s, best, turn))
 			best = bestOf(out.found, best)
 		}
-	case anneals(n.serial):
+	case s.anneals(n.serial):
 		k.adopt(k.program.v)
 		keep(k.annealWhole(s, best, int64(len(warmths))+n.serial/annealEvery))
 	}
-	if near || root && best != nil {
+	if near || root && best != nil && !again && (!s.small || k.beyond(best)) {
 		keep(k.linearAround(ctx, s, d, best))
 	}
 }
@@ -93,7 +96,7 @@ func (k *worker) linearLarge(
 		}
 		rounds := windowRounds{uint64(n.serial), diveWindows, threads}
 		keep(k.linearDive(ctx, s, n, d, rounds, s.weight(best.cost)))
-	case anneals(n.serial):
+	case s.anneals(n.serial):
 		all := newDomain(s.m)
 		if s.m.propagate(all, k.trialFacts) {
 			keep(k.windows(ctx, vicinity{s, all, k.mu}, best, windowRounds{uint64(n.serial), 1, 1}))
@@ -187,6 +190,25 @@ func (k *worker) linearAround(ctx context.Context, s *search, from *domain, plan
 		return nil, 0
 	}
 	return sub.incumbent, sub.upper
+}
+
+// beyond says whether a plan buys or takes what the relaxation's answer does without.
+func (k *worker) beyond(plan *solution) bool {
+	m, p := k.program.l.m, k.program
+	if plan = plan.in(m); plan == nil {
+		return false
+	}
+	for j, n := range plan.x {
+		if n > 0 && p.v[p.l.xAt+int32(j)] < aroundLittle {
+			return true
+		}
+	}
+	for _, o := range plan.choice {
+		if p.v[o] < aroundLittle {
+			return true
+		}
+	}
+	return false
 }
 
 // linearEffort measures work by the rows gone over in iterations of the simplex method.

@@ -23,6 +23,7 @@ type program struct {
 	stop  func() bool
 
 	bills  bills // of the node
+	tries  int   // see linearCare.basisTries
 	found  []*linearRow
 	leaves []float64 // values of terms in the best leaves of clusters; nil: none searched yet
 }
@@ -108,7 +109,7 @@ func (p *program) separate(cuts bool) int {
 	p.found = p.l.links(p.v, p.found[:0])
 	links := len(p.found)
 	if cuts {
-		for _, r := range p.lp.BasisRows(basisTries) {
+		for _, r := range p.lp.BasisRows(p.tries) {
 			p.found = append(p.found, p.l.fromColumns(r))
 		}
 		p.found = p.sets.paintRows(p.v, p.found)
@@ -136,9 +137,6 @@ func (r *linearRow) follows(from *linearRow) bool {
 	side := scale * float64(from.lower)
 	return scale > 0 && float64(r.lower) <= side+near*math.Abs(side)
 }
-
-// basisTries is how many rows of the tableau are looked at in a round.
-const basisTries = 100
 
 // fromColumns is a row of the program in terms.
 func (l *linear) fromColumns(r lp.Row) *linearRow {

@@ -42,11 +42,14 @@ type linearCare struct {
 	rootPatience  int     // in so many rounds,
 	againGain     float64 // and the same where the search begins again, with the rows it had
 	againPatience int
-	clusterRounds int   // rounds of rows of clusters at the root
-	anneals       int   // at the root
-	aroundNodes   int64 // nodes of a search near a plan
-	tries, sums   int   // splits tried out in a node: on terms, on sums
-	tryPivots     int   // in each side of these
+	clusterRounds int     // rounds of rows of clusters at the root
+	anneals       int     // at the root
+	aroundNodes   int64   // nodes of a search near a plan
+	aroundShare   float64 // of all effort that such searches may take
+	tries, sums   int     // splits tried out in a node: on terms, on sums
+	tryPivots     int     // in each side of these
+	basisTries    int     // rows of the tableau looked at in a round
+	probePivots   int     // on each side of a shop or band at the root; 0: not tried
 }
 
 // linearCare tells how much. A small problem is mostly over after some dozens of nodes:
@@ -61,11 +64,13 @@ func (s *search) linearCare() *linearCare {
 var (
 	wholeCare = linearCare{
 		rootGain: 0.01, rootPatience: 5, againGain: 0.01, againPatience: 2, clusterRounds: 8,
-		anneals: len(warmths), aroundNodes: 40, tries: 16, sums: 8, tryPivots: 60,
+		anneals: len(warmths), aroundNodes: 40, aroundShare: 0.5, tries: 16, sums: 8, tryPivots: 60,
+		basisTries: 100,
 	}
 	smallCare = linearCare{
 		rootGain: 0.05, rootPatience: 3, againGain: 0.1, againPatience: 1,
-		anneals: 1, aroundNodes: 15, tries: 8, sums: 4, tryPivots: 25,
+		anneals: 1, aroundNodes: 15, aroundShare: 0.2, tries: 8, sums: 4, tryPivots: 25,
+		basisTries: 50, probePivots: 100,
 	}
 )
 

@@ -64,6 +64,36 @@ func (p *program) atShop(d *domain, h int32) (keep, other decision, ok bool) {
 	return decision{bandAtMost, h, int32(at)}, decision{bandAtLeast, h, int32(at) + 1}, true
 }
 
+// probe takes from the domain shops and bands whose use, or whose absence, costs too much,
+// as far as so many pivots show.
+func (v *linearVisit) probe(pivots int) (changed bool) {
+	p, s := v.p, v.s
+	if pivots == 0 || math.IsInf(v.cutoff, 1) || !p.lp.Mark() {
+		return false
+	}
+	base, cut := float64(p.l.base), s.tieCutoff(v.cutoff)
+	p.lp.Limit(cut-base+s.grain/2, p.stop)
+	for t := p.l.shopAt; t < p.l.extraAt; t++ {
+		c := p.l.col[t]
+		if c < 0 {
+			continue
+		}
+		if col := p.lp.Column(int(c)); col.Lower == col.Upper {
+			continue
+		}
+		for side := range int64(2) {
+			if math.Abs(p.v[t]-float64(side)) < wholeTol {
+				continue // the answer is on that side
+			}
+			var proof lp.Certificate
+			if p.lp.Try(int(c), side, side, pivots, &proof)+base > cut && proof.Bound()+base > cut {
+				changed = p.l.narrow(v.d, t, 1-side, 1-side) || changed
+			}
+		}
+	}
+	return changed
+}
+
 // tryOther is a bound on what is at the other side of a shop.
 func (p *program) tryOther(other decision) float64 {
 	l, h := p.l, other.index

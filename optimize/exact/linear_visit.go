@@ -85,7 +85,7 @@ func (v *linearVisit) begin(ctx context.Context) bool {
 		k.program = newProgram(lin.form)
 	}
 	v.p = k.program
-	v.p.bills = v.bills
+	v.p.bills, v.p.tries = v.bills, s.linearCare().basisTries
 	v.p.stop = func() bool { return ctx.Err() != nil }
 	if !v.p.load(lin, v.d, k.facts) {
 		v.out.bound = math.Inf(1)
@@ -127,6 +127,13 @@ func (v *linearVisit) rounds(ctx context.Context) bool {
 				if v.root && v.cutoff < before {
 					continue // with less room, more can be ruled out
 				}
+			}
+			if again == 0 && v.root && v.probe(v.s.linearCare().probePivots) {
+				if !k.settleDomain(v.s, v.d) || !v.p.setBounds(v.d, k.facts) {
+					v.out.bound = math.Inf(1)
+					return false
+				}
+				continue
 			}
 			if v.endgame(ctx) {
 				return false
