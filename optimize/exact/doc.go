@@ -132,6 +132,9 @@
 //     to reach a threshold, which whole boxes must come to (linear_extra.go). Plans come from
 //     searches in the part that the answer and the incumbent span, at every other node as
 //     long as that takes less than half of the effort (linear_plans.go).
+//   - A search first guesses that a plan weighs little more than the root's bound
+//     (linear_guess.go): with so little room, nodes are small. Where there is no such plan,
+//     that is proven, and the next guess is higher.
 //   - The cost is proven alone, so that bounds are rounded up to whole grains of money.
 //     Nodes that end with a bound no higher than the least cost may hold plans as cheap:
 //     they are kept, and the later levels are searched in them, plans and all, with a row
@@ -172,8 +175,8 @@
 //     What was too much for a node is remembered, and the nodes below it try again
 //     only with an eighth less.
 //
-// At nodes of the linear relaxation, late in a search, components of dozens of needs are gone
-// through as well (endgame_pots.go, endgame_options.go, endgame_discount.go, linear_shops.go):
+// At nodes of the linear relaxation components of dozens of needs are gone through as well, with
+// more effort late in a search (endgame_pots.go, endgame_options.go, endgame_discount.go, linear_shops.go):
 //
 //   - Their options are far too many to go through, but what is bought of their few paints is
 //     not. For each choice of volumes a bound stands for what the options cost; they are

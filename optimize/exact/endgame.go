@@ -118,6 +118,7 @@ const (
 type tough struct {
 	component, columns int
 	gap                float64 // of the relaxation then
+	early              bool    // with the effort of early endgames
 }
 
 // less says whether n is so much less than what was too much that trying again

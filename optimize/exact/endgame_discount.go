@@ -115,7 +115,11 @@ func (e *endgame) addTo(pool [][]column) [][]column {
 		for _, c := range e.columns[e.start[i]:e.start[i+1]] {
 			if cost := e.planCost(c.plan); !math.IsInf(cost, 1) {
 				c.weight -= cost // which may change
-				pool[i] = append(pool[i], c)
+				if !slices.ContainsFunc(pool[i], func(p column) bool {
+					return p.weight == c.weight && p.plan == c.plan && p.goods == c.goods
+				}) {
+					pool[i] = append(pool[i], c)
+				}
 			}
 		}
 	}

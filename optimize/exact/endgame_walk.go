@@ -67,7 +67,8 @@ type endSeen struct {
 }
 
 const (
-	endPotSteps = 1 << 15 // of the walks of an endgame that goes by volumes
+	endPotSteps = 1 << 15 // of the walks of an endgame that goes by volumes,
+	endPotFirst = 1 << 12 // and early in a search
 	endMet      = 1 << 6  // places remembered for each need
 	endFills    = 1 << 9  // ways to fill paints up for given options
 	endBoxes    = 16      // of one paint
@@ -81,7 +82,9 @@ var endQuick = 1 << 8
 func (w *endWalk) begin(e *endgame, f *facts) {
 	w.e, w.m, w.f, w.steps = e, e.s.m, f, e.s.thorough().endSteps
 	if e.byPots {
-		w.steps = endPotSteps
+		if w.steps = endPotSteps; e.s.nodes < endNodes {
+			w.steps = endPotFirst
+		}
 	}
 }
 

@@ -26,6 +26,7 @@ const wholeTol = 1e-6
 const (
 	linearIdle = 6    // tries without a better one until the best will do,
 	linearPoor = 1e-3 // where it scores more than this
+	shopPivots = 4    // times as many pivots for splits on shops and bands
 )
 
 // linearSplits lists what the relaxation takes in part.
@@ -268,7 +269,11 @@ func (t *linearTrials) trySide(c *linearSplit, side int) (rise, known float64) {
 		lo, hi = c.at+1, col.Upper
 	}
 	var proof lp.Certificate
-	v := p.lp.Try(int(c.col), lo, hi, t.s.linearCare().tryPivots, &proof) + base
+	pivots := t.s.linearCare().tryPivots
+	if c.rank == 2 && !t.s.inner {
+		pivots *= shopPivots
+	}
+	v := p.lp.Try(int(c.col), lo, hi, pivots, &proof) + base
 	rise = max(0, min(v, t.cut+t.s.grain)-p.bound)
 	if v > t.cut && !c.loose {
 		if b := proof.Bound() + base; b > t.cut {

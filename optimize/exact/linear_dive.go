@@ -33,7 +33,7 @@ func (k *worker) linearDive(
 	sub.resetPseudocosts()
 	start := &linearNode{was: p.l, rows: append([]*linearRow(nil), p.rows...), basis: p.lp.Basis()}
 	n := &node{parent: d, mu: k.mu, bound: math.Inf(-1), depth: 1, serial: from.serial, lin: start}
-	v := &linearVisit{k: k.sub, s: sub, n: n, d: d.clone(), cutoff: sub.cutoff()}
+	v := &linearVisit{k: k.sub, s: sub, n: n, d: d.clone(), cutoff: sub.cutoff(), beat: sub.cutoff()}
 	v.out.bound = math.Inf(-1)
 	before := k.sub.linearEffort()
 	defer func() { k.planEffort += k.sub.linearEffort() - before }()

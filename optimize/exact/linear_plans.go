@@ -35,6 +35,9 @@ func (s *search) anneals(serial int64) bool {
 func (k *worker) linearPlans(
 	ctx context.Context, s *search, n *node, d *domain, root bool, out *outcome, keep func(*solution, float64),
 ) {
+	if linearBlind {
+		return
+	}
 	near := s.incumbent != nil && n.serial%2 == 1 && float64(s.planWork) < s.linearCare().aroundShare*float64(s.work)
 	if s.moneyMost != noCap {
 		if near && !s.inner {

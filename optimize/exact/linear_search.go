@@ -100,7 +100,7 @@ func (k *worker) wanting(ctx context.Context, s *search, d *domain, best, bound 
 	t := newWorker(s.m, ph.w)
 	sub := &search{m: s.m, w: ph.w, grain: ph.grain, upper: best, linear: true, moneyMost: noCap}
 	n := &node{parent: d, mu: k.mu, bound: math.Inf(-1), lin: &linearNode{}}
-	v := &linearVisit{k: t, s: sub, n: n, d: d.clone(), cutoff: best}
+	v := &linearVisit{k: t, s: sub, n: n, d: d.clone(), cutoff: best, beat: best}
 	v.out.bound = bound
 	if !t.settleDomain(sub, v.d) || !v.begin(ctx) {
 		return false
@@ -156,20 +156,27 @@ var (
 const (
 	restartShare = 0.6
 	restartNodes = 16 // nodes to be looked at before
+	restartOpen  = 16 // and still to be: fewer are soon done with
 )
 
-// noteRoot keeps what is needed to begin again.
-func (s *search) noteRoot(o *outcome) {
+// noteRoot keeps what is needed to begin again; true where the search does so at once.
+func (s *search) noteRoot(o *outcome) bool {
 	if s.inner || s.moneyMost != noCap {
-		return
+		return false
 	}
 	s.root = &node{parent: o.domain, mu: o.mu, bound: o.bound, lin: &linearNode{was: o.lin.form, rows: o.lin.rows}}
-	s.rootUpper, s.rootNodes = s.upper, s.nodes
+	s.rootNodes = s.nodes
+	guessed := s.guessFirst()
+	s.rootUpper = s.cutoff() + s.grain
+	if guessed {
+		s.restart()
+	}
+	return guessed
 }
 
 func (s *search) worthRestart() bool {
-	return s.root != nil && s.nodes-s.rootNodes >= restartNodes && s.open.Len() > 0 &&
-		s.upper-s.root.bound < restartShare*(s.rootUpper-s.root.bound)
+	return s.root != nil && s.nodes-s.rootNodes >= restartNodes && s.open.Len() >= restartOpen &&
+		s.cutoff()+s.grain-s.root.bound < restartShare*(s.rootUpper-s.root.bound)
 }
 
 // restart drops all open nodes for the root.

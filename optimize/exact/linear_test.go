@@ -31,10 +31,19 @@ func withLinear(t *testing.T, forced bool, test func(t *testing.T)) {
 	test(t)
 }
 
+// withGuesses is withLinear where every search begins with guesses.
+func withGuesses(t *testing.T, test func(t *testing.T)) {
+	t.Helper()
+	guessForced = true
+	defer func() { guessForced = false }()
+	withLinear(t, true, test)
+}
+
 // TestLinearAgainstBruteForce: with the linear relaxation taking every search
-// over that it can, and with none, all levels stay what brute force finds.
+// over that it can, with guesses, and with none, all levels stay what brute force finds.
 func TestLinearAgainstBruteForce(t *testing.T) {
 	t.Run("forced", func(t *testing.T) { withLinear(t, true, func(t *testing.T) { againstBruteForce(t, false) }) })
+	t.Run("guesses", func(t *testing.T) { withGuesses(t, func(t *testing.T) { againstBruteForce(t, false) }) })
 	t.Run("off", func(t *testing.T) { withLinear(t, false, func(t *testing.T) { againstBruteForce(t, false) }) })
 }
 
@@ -42,19 +51,27 @@ func TestLinearAgainstBruteForce(t *testing.T) {
 func TestLinearAgainstItself(t *testing.T) {
 	for seed := range uint64(testkit.Few(24, 300)) {
 		p := generate.Problem(seed, testkit.CrossShape(seed))
-		var levels [2]testkit.Levels
-		var status [2]optimize.Status
-		for i, forced := range []bool{true, false} {
-			withLinear(t, forced, func(t *testing.T) {
+		var levels [3]testkit.Levels
+		var status [3]optimize.Status
+		for i := range status {
+			solve := func(t *testing.T) {
 				r := solveChecked(t, "cross", p)
 				status[i] = r.Status
 				if r.Status == optimize.Optimal {
 					levels[i] = testkit.LevelsOf(r)
 				}
-			})
+			}
+			if i == 2 {
+				withGuesses(t, solve)
+			} else {
+				withLinear(t, i == 1, solve)
+			}
 		}
-		if status[0] != status[1] || levels[0] != levels[1] {
-			t.Errorf("seed %d: %v %+v with the linear relaxation, %v %+v without", seed, status[0], levels[0], status[1], levels[1])
+		for i := 1; i < len(status); i++ {
+			if status[i] != status[0] || levels[i] != levels[0] {
+				t.Errorf("seed %d: %v %+v with the linear relaxation (guesses: %v), %v %+v without",
+					seed, status[i], levels[i], i == 2, status[0], levels[0])
+			}
 		}
 	}
 }

@@ -15,14 +15,15 @@ type linearVisit struct {
 	p      *program
 	d      *domain
 	root   bool    // of the search, and not a part that holds ties
-	cutoff float64 // what a plan must beat
-	bills  bills   // of bands, at that most
+	cutoff float64 // what a plan must beat for the node to be of use
+	beat   float64 // and to be the best
+	bills  bills   // of bands, at most at the cutoff
 	out    outcome
 }
 
 // processLinear bounds a node by its linear relaxation, tightens it and splits it.
 func (k *worker) processLinear(ctx context.Context, s *search, n *node) outcome {
-	v := &linearVisit{k: k, s: s, n: n, d: n.parent.clone(), cutoff: s.cutoff()}
+	v := &linearVisit{k: k, s: s, n: n, d: n.parent.clone(), cutoff: s.cutoff(), beat: s.beat()}
 	v.out.bound, v.out.tough = n.bound, n.tough
 	k.volume.ctx, k.trialVolume.ctx, k.build.ctx = ctx, ctx, ctx
 	n.decision.apply(s.m, v.d)
@@ -96,9 +97,10 @@ func (v *linearVisit) begin(ctx context.Context) bool {
 
 // keep notes a plan that beats what is known.
 func (v *linearVisit) keep(sol *solution, w float64) {
-	if sol != nil && w <= v.cutoff && sol.cost.money <= v.s.moneyMost {
+	if sol != nil && w <= v.beat && sol.cost.money <= v.s.moneyMost {
 		v.out.found, v.out.foundW = sol, w
-		v.cutoff = w - v.s.grain
+		v.beat = w - v.s.grain
+		v.cutoff = min(v.cutoff, v.beat)
 	}
 }
 
@@ -118,7 +120,7 @@ func (v *linearVisit) rounds(ctx context.Context) bool {
 		}
 		var forced []decision
 		if state == linearOpen {
-			if again == 0 {
+			if again == 0 && !(v.root && v.s.guess != nil) {
 				before := v.cutoff
 				k.linearPlans(ctx, v.s, v.n, v.d, v.root, &v.out, v.keep)
 				if v.out.bound > v.cutoff {
@@ -208,8 +210,8 @@ func (v *linearVisit) close(ctx context.Context) bool {
 // an endgame; a variable for tests.
 var endShare = 0.0012
 
-// endNodes is the nodes after which endgames are tried: most searches end before these pay.
-// A variable for tests.
+// endNodes is the nodes after which endgames may take more effort than a node does. A variable
+// for tests.
 var endNodes int64 = 200
 
 // Where fewer than one endgame of so many comes to an end, after some first ones, no more are tried.
@@ -220,7 +222,19 @@ const (
 
 // endgames says whether nodes of the linear relaxation are tried as endgames by now.
 func (s *search) endgames() bool {
-	return !s.inner && s.moneyMost == noCap && s.nodes >= endNodes && s.endTried <= endFair+endWorth*s.endDone
+	e := s.endCount()
+	return !s.inner && s.moneyMost == noCap && e.tried <= endFair+endWorth*e.done
+}
+
+// endCount is how many nodes were tried as endgames, and how many of these ended.
+type endCount struct{ tried, done int64 }
+
+// endCount is the count of endgames of as much effort as those tried now.
+func (s *search) endCount() *endCount {
+	if s.nodes < endNodes {
+		return &s.ends[0]
+	}
+	return &s.ends[1]
 }
 
 // endgame goes through what is left of a node whose shops have their bands, if that is not
@@ -231,7 +245,7 @@ func (v *linearVisit) endgame(ctx context.Context) (done bool) {
 	if !s.endgames() || math.IsInf(v.cutoff, 1) || gap > endShare*math.Abs(v.cutoff) || !k.shopsSettled(v.d) {
 		return false
 	}
-	if past.gap > 0 && gap < endAgain*past.gap {
+	if past.gap > 0 && (gap < endAgain*past.gap || past.early && s.nodes >= endNodes) {
 		*past = tough{}
 	}
 	nu := make([]float64, len(s.m.bands))
@@ -253,7 +267,7 @@ func (v *linearVisit) endgame(ctx context.Context) (done bool) {
 	case done && s.ties != nil:
 		return false // split on: the later levels are easier in small parts
 	case !done && (past.component > 0 || past.columns > 0) && (past.gap == 0 || gap < past.gap):
-		past.gap = gap
+		past.gap, past.early = gap, s.nodes < endNodes
 	}
 	return done
 }

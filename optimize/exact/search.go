@@ -28,7 +28,7 @@ type search struct {
 	report  func(lower float64)
 	ctx     context.Context // set while the search runs
 
-	endTried, endDone int64 // nodes of the linear relaxation tried as endgames, and those that ended
+	ends [2]endCount // of endgames at nodes of the linear relaxation, early and late
 
 	work, planWork int64 // evaluations in all, and those spent on looking for plans
 
@@ -46,7 +46,8 @@ type search struct {
 	parts     []*node // where set, what to search instead of the whole domain
 	root      *node   // to begin again with
 	rootNodes int64
-	rootUpper float64 // weight of the best plan when it was bounded
+	rootUpper float64 // what a plan had to beat when it was bounded
+	guess     *guess  // nil: none yet
 	ties      *[]tie  // where set, ended nodes that may hold plans as good as the best
 	moneyMost int64   // where later levels are searched alone: what plans cost
 
@@ -168,8 +169,17 @@ func (s *search) weight(c vector) float64 {
 		float64(c.shops)*s.w.shop + float64(c.spare)*s.w.spare
 }
 
-// cutoff is the bound from which on a node holds nothing better than the incumbent.
+// cutoff is the bound from which on a node holds nothing better than the incumbent, or
+// than the guess.
 func (s *search) cutoff() float64 {
+	if s.guess != nil {
+		return min(s.beat(), s.guess.most)
+	}
+	return s.beat()
+}
+
+// beat is what a plan must not weigh more than to be better than the incumbent.
+func (s *search) beat() float64 {
 	if s.incumbent == nil {
 		return math.Inf(1)
 	}
@@ -210,9 +220,9 @@ func (s *search) goOn(ctx context.Context) (lower float64, done bool) {
 	lower = math.Inf(-1)
 	var taken []*node
 	outcomes := make([]outcome, batch)
-	for s.open.Len() > 0 {
+	for s.open.Len() > 0 || s.guessHigher() {
 		if ctx.Err() != nil || s.limit > 0 && s.nodes >= s.limit {
-			return min(max(s.open.lower(), s.floor), s.upper), false
+			return s.within(s.open.lower()), false
 		}
 		taken = s.takeBatch(taken[:0])
 		if len(taken) > 0 && !s.open.deep {
@@ -299,19 +309,19 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 		if o.tie != nil {
 			*s.ties = append(*s.ties, tie{d: o.tie, bound: o.bound, lin: n.lin})
 		}
-		if o.endTried {
-			s.endTried++
-		}
-		if o.endDone {
-			s.endDone++
+		if e := s.endCount(); o.endTried {
+			e.tried++
+			if o.endDone {
+				e.done++
+			}
 		}
 		s.turned = s.turned || o.turn
 		s.potShare = max(s.potShare, o.potShare)
 		if n.depth == 0 && len(o.children) > 0 && s.compact(o) {
 			break
 		}
-		if n.depth == 0 && o.lin != nil {
-			s.noteRoot(o)
+		if n.depth == 0 && o.lin != nil && s.noteRoot(o) {
+			break
 		}
 		for _, c := range o.children {
 			s.next++
@@ -345,7 +355,7 @@ func (s *search) stoppedBound(taken []*node, outcomes []outcome) float64 {
 	if s.open.Len() > 0 {
 		least = min(least, s.open.lower())
 	}
-	return min(max(least, s.floor), s.upper)
+	return s.within(least)
 }
 
 // compact goes on with a smaller model where the root has ruled out a good
@@ -355,17 +365,22 @@ func (s *search) compact(o *outcome) bool {
 		return false
 	}
 	m, d, mu := s.m.shrink(o.domain, o.mu)
-	s.m = m
-	s.resetPseudocosts()
-	for i := range s.workers {
-		s.workers[i] = newWorker(m, s.w)
-	}
+	s.take(m)
 	root := &node{parent: d, mu: mu, bound: o.bound}
 	if o.lin != nil {
 		root.lin = &linearNode{rows: o.lin.rows, was: o.lin.form}
 	}
 	heap.Push(&s.open, root)
 	return true
+}
+
+// take makes m the model searched.
+func (s *search) take(m *model) {
+	s.m = m
+	s.resetPseudocosts()
+	for i := range s.workers {
+		s.workers[i] = newWorker(m, s.w)
+	}
 }
 
 func (s *search) process(ctx context.Context, taken []*node, out []outcome) {
