@@ -71,7 +71,7 @@ func (k *worker) strongBranch(
 func (k *worker) rank(s *search, cands []candidate) {
 	for i := range cands {
 		c := &cands[i]
-		if h := s.pseudocost(c.down); h != nil && h.Times(0) > 0 {
+		if h := s.pseudocost(c.down, false); h != nil && h.Times(0) > 0 {
 			c.tried = h.Times(0)
 			past := k.score(h.Mean(0), h.Mean(1))
 			if c.tried >= reliable {
@@ -124,15 +124,23 @@ type observation struct {
 	down, up float64
 }
 
-// pseudocost is that of the candidate that c belongs to; nil where none is kept.
-func (s *search) pseudocost(c decision) *pseudocost.Cost {
+// splitCosts are pseudocosts of splits.
+type splitCosts struct{ paint, option, offer []pseudocost.Cost }
+
+// pseudocost is that of the candidate that c belongs to, of the linear relaxation or of
+// the Lagrangian bound; nil where none is kept.
+func (s *search) pseudocost(c decision, linear bool) *pseudocost.Cost {
+	costs := &s.costs[0]
+	if linear {
+		costs = &s.costs[1]
+	}
 	switch c.kind {
 	case paintAtMost:
-		return &s.paintCosts[c.index]
+		return &costs.paint[c.index]
 	case optionLeft:
-		return &s.optionCosts[c.index]
+		return &costs.option[c.index]
 	case offerAtMost:
-		return &s.offerCosts[c.index]
+		return &costs.offer[c.index]
 	}
 	return nil
 }
@@ -140,9 +148,13 @@ func (s *search) pseudocost(c decision) *pseudocost.Cost {
 // resetPseudocosts begins them anew.
 func (s *search) resetPseudocosts() {
 	m := s.m
-	s.paintCosts = make([]pseudocost.Cost, len(m.have))
-	s.optionCosts = make([]pseudocost.Cost, len(m.optNeed))
-	s.offerCosts = make([]pseudocost.Cost, len(m.price))
+	for i := range s.costs {
+		s.costs[i] = splitCosts{
+			make([]pseudocost.Cost, len(m.have)),
+			make([]pseudocost.Cost, len(m.optNeed)),
+			make([]pseudocost.Cost, len(m.price)),
+		}
+	}
 }
 
 // score values a candidate by how far it lifts the bound on both sides.

@@ -135,6 +135,9 @@
 //   - A search first guesses that a plan weighs little more than the root's bound
 //     (linear_guess.go): with so little room, nodes are small. Where there is no such plan,
 //     that is proven, and the next guess is higher.
+//   - Where the root does not go over, nodes may (linear_pass.go): once no shop is in
+//     doubt, and hundreds of needs hang together by sets, the Lagrangian bound stands
+//     still, and the relaxation with its rows is higher at once.
 //   - The cost is proven alone, so that bounds are rounded up to whole grains of money.
 //     Nodes that end with a bound no higher than the least cost may hold plans as cheap:
 //     they are kept, and the later levels are searched in them, plans and all, with a row

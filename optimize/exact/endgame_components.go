@@ -40,20 +40,7 @@ const (
 // split finds the components and their columns; false where these are too many.
 func (e *endgame) split(m *model, f *facts, past *tough) bool {
 	u := &e.components
-	u.begin(e, m, f)
-	for _, need := range e.r.needs {
-		first := int32(-1)
-		e.paintsOf(f, need, func(q int32) { first = u.join(first, q) })
-	}
-	for j := range m.price {
-		if e.d.lo[j] < e.d.hi[j] {
-			first := int32(-1)
-			e.servedBy(int32(j), func(q int32) { first = u.join(first, q) })
-		}
-	}
-	u.collect(e, m, f)
-	// The largest first: it is the one that may be too much.
-	slices.SortStableFunc(u.list, func(a, b component) int { return cmp.Compare(b.size(), a.size()) })
+	u.layOut(e, m, f)
 	most := endSize
 	if e.s.brief() {
 		most = endBrief
@@ -74,6 +61,34 @@ func (e *endgame) split(m *model, f *facts, past *tough) bool {
 	// The columns were chosen for plans that lose no more than from the bound that
 	// the node came with. It holds for the components too, but for rounding of nu.
 	return e.value(e.nu) >= e.begun
+}
+
+// largest is the size of the largest component of a domain.
+func (e *endgame) largest(s *search, d *domain, r *relax, f *facts) int {
+	e.s, e.d, e.r = s, d, r
+	u := &e.components
+	u.layOut(e, s.m, f)
+	if len(u.list) == 0 {
+		return 0
+	}
+	return u.list[0].size()
+}
+
+// layOut lists the components, the largest first: it is the one that may be too much.
+func (u *components) layOut(e *endgame, m *model, f *facts) {
+	u.begin(e, m, f)
+	for _, need := range e.r.needs {
+		first := int32(-1)
+		e.paintsOf(f, need, func(q int32) { first = u.join(first, q) })
+	}
+	for j := range m.price {
+		if e.d.lo[j] < e.d.hi[j] {
+			first := int32(-1)
+			e.servedBy(int32(j), func(q int32) { first = u.join(first, q) })
+		}
+	}
+	u.collect(e, m, f)
+	slices.SortStableFunc(u.list, func(a, b component) int { return cmp.Compare(b.size(), a.size()) })
 }
 
 // list lists the columns of all components; false where there are too many.

@@ -82,7 +82,7 @@ var endQuick = 1 << 8
 func (w *endWalk) begin(e *endgame, f *facts) {
 	w.e, w.m, w.f, w.steps = e, e.s.m, f, e.s.thorough().endSteps
 	if e.byPots {
-		if w.steps = endPotSteps; e.s.nodes < endNodes {
+		if w.steps = endPotSteps; e.s.early() {
 			w.steps = endPotFirst
 		}
 	}

@@ -142,7 +142,7 @@ func (s *search) guessLinear(splits []linearSplit, gap float64) {
 	var count [3]float64
 	for i := range splits {
 		c := &splits[i]
-		if e := s.pseudocost(c.down); e != nil && e.Times(0) > 0 {
+		if e := s.pseudocost(c.down, true); e != nil && e.Times(0) > 0 {
 			sum[c.rank][0] += e.Mean(0)
 			sum[c.rank][1] += e.Mean(1)
 			count[c.rank]++
@@ -154,7 +154,7 @@ func (s *search) guessLinear(splits []linearSplit, gap float64) {
 		if n := count[c.rank]; n > 0 {
 			each = [2]float64{sum[c.rank][0] / n, sum[c.rank][1] / n}
 		}
-		if e := s.pseudocost(c.down); e != nil && e.Times(0) > 0 {
+		if e := s.pseudocost(c.down, true); e != nil && e.Times(0) > 0 {
 			each = [2]float64{e.Mean(0), e.Mean(1)}
 		}
 		down, up := c.parts()
@@ -247,7 +247,7 @@ func (t *linearTrials) try(c *linearSplit) (score float64, known [2]float64) {
 	if known[1] > s.tieCutoff(t.cut) {
 		t.forced = append(t.forced, c.down)
 	}
-	if s.pseudocost(c.down) != nil {
+	if s.pseudocost(c.down, true) != nil {
 		down, up := c.parts()
 		k.observed = append(k.observed, observation{c.down, rise[0] / max(down, 0.05), rise[1] / max(up, 0.05)})
 	}

@@ -38,7 +38,7 @@ func (k *worker) linearPlans(
 	if linearBlind {
 		return
 	}
-	near := s.incumbent != nil && n.serial%2 == 1 && float64(s.planWork) < s.linearCare().aroundShare*float64(s.work)
+	near := s.incumbent != nil && n.serial%2 == 1 && float64(s.linPlanWork) < s.linearCare().aroundShare*float64(s.linWork)
 	if s.moneyMost != noCap {
 		if near && !s.inner {
 			keep(k.linearAround(ctx, s, d, s.incumbent))

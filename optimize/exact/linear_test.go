@@ -39,11 +39,21 @@ func withGuesses(t *testing.T, test func(t *testing.T)) {
 	withLinear(t, true, test)
 }
 
-// TestLinearAgainstBruteForce: with the linear relaxation taking every search
-// over that it can, with guesses, and with none, all levels stay what brute force finds.
+// withPassing runs a test where every node whose shops are decided is passed on.
+func withPassing(t *testing.T, test func(t *testing.T)) {
+	t.Helper()
+	passForced = true
+	defer func() { passForced = false }()
+	test(t)
+}
+
+// TestLinearAgainstBruteForce: with the linear relaxation taking every search over that it
+// can, with guesses, with nodes passed on to it, and with none, all levels stay what brute
+// force finds.
 func TestLinearAgainstBruteForce(t *testing.T) {
 	t.Run("forced", func(t *testing.T) { withLinear(t, true, func(t *testing.T) { againstBruteForce(t, false) }) })
 	t.Run("guesses", func(t *testing.T) { withGuesses(t, func(t *testing.T) { againstBruteForce(t, false) }) })
+	t.Run("passed", func(t *testing.T) { withPassing(t, func(t *testing.T) { againstBruteForce(t, false) }) })
 	t.Run("off", func(t *testing.T) { withLinear(t, false, func(t *testing.T) { againstBruteForce(t, false) }) })
 }
 

@@ -39,7 +39,7 @@ func (k *worker) processLinear(ctx context.Context, s *search, n *node) outcome 
 	if v.begin(ctx) && v.rounds(ctx) {
 		v.handDown()
 	}
-	v.out.work, v.out.planWork = k.linearEffort()-before, k.planEffort
+	v.out.linWork, v.out.linPlanWork = k.linearEffort()-before, k.planEffort
 	if s.ties != nil && v.out.children == nil && ctx.Err() == nil {
 		v.out.tie = v.d // plans as good as the best may be in here
 	}
@@ -64,7 +64,7 @@ func (v *linearVisit) dropDear() (changed bool) {
 func (v *linearVisit) begin(ctx context.Context) bool {
 	k, s, lin := v.k, v.s, v.n.lin
 	v.root = lin.form == nil && s.moneyMost == noCap
-	if lin.form == nil && lin.was == nil {
+	if s.linear && lin.form == nil && lin.was == nil { // one passed on has multipliers
 		k.rootStart(s, v.d)
 	}
 	if lin.form == nil {
@@ -214,6 +214,9 @@ var endShare = 0.0012
 // for tests.
 var endNodes int64 = 200
 
+// early says whether they may not yet. Nodes that were passed on have lasted long enough.
+func (s *search) early() bool { return s.linear && s.nodes < endNodes }
+
 // Where fewer than one endgame of so many comes to an end, after some first ones, no more are tried.
 const (
 	endWorth = 8
@@ -231,7 +234,7 @@ type endCount struct{ tried, done int64 }
 
 // endCount is the count of endgames of as much effort as those tried now.
 func (s *search) endCount() *endCount {
-	if s.nodes < endNodes {
+	if s.early() {
 		return &s.ends[0]
 	}
 	return &s.ends[1]
@@ -242,10 +245,11 @@ func (s *search) endCount() *endCount {
 func (v *linearVisit) endgame(ctx context.Context) (done bool) {
 	k, s, p := v.k, v.s, v.p
 	gap, past := v.cutoff-v.out.bound, &v.out.tough
-	if !s.endgames() || math.IsInf(v.cutoff, 1) || gap > endShare*math.Abs(v.cutoff) || !k.shopsSettled(v.d) {
+	if !s.endgames() || math.IsInf(v.cutoff, 1) || gap > endShare*math.Abs(v.cutoff) || !k.shopsSettled(v.d) ||
+		!s.linear && k.end.largest(s, v.d, &k.relax, k.facts) > passEnd {
 		return false
 	}
-	if past.gap > 0 && (gap < endAgain*past.gap || past.early && s.nodes >= endNodes) {
+	if past.gap > 0 && (gap < endAgain*past.gap || past.early && !s.early()) {
 		*past = tough{}
 	}
 	nu := make([]float64, len(s.m.bands))
@@ -267,7 +271,7 @@ func (v *linearVisit) endgame(ctx context.Context) (done bool) {
 	case done && s.ties != nil:
 		return false // split on: the later levels are easier in small parts
 	case !done && (past.component > 0 || past.columns > 0) && (past.gap == 0 || gap < past.gap):
-		past.gap, past.early = gap, s.nodes < endNodes
+		past.gap, past.early = gap, s.early()
 	}
 	return done
 }

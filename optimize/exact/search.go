@@ -6,8 +6,6 @@ import (
 	"math"
 	"sync"
 	"sync/atomic"
-
-	"halfpot/optimize/internal/pseudocost"
 )
 
 // search looks for the plan of least weight and proves it.
@@ -22,7 +20,7 @@ type search struct {
 	nodes     int64
 	next      int64
 
-	paintCosts, optionCosts, offerCosts []pseudocost.Cost
+	costs [2]splitCosts // what splits brought: to the Lagrangian bound, to the linear relaxation
 
 	workers []*worker
 	report  func(lower float64)
@@ -30,7 +28,8 @@ type search struct {
 
 	ends [2]endCount // of endgames at nodes of the linear relaxation, early and late
 
-	work, planWork int64 // evaluations in all, and those spent on looking for plans
+	work, planWork       int64 // evaluations in all, and those spent on looking for plans
+	linWork, linPlanWork int64 // the same of linear relaxations
 
 	limit int64 // most nodes; 0: no limit
 	many  int   // open nodes from which on the deepest come first; 0: see mostOpen
@@ -38,6 +37,7 @@ type search struct {
 
 	floor     float64 // proven before the search began again at its root
 	mayTurn   bool    // the root may leave the search to the linear relaxation
+	mayPass   bool    // nodes may, see passOn
 	turned    bool    // it did, or the search came to no end in lateNodes
 	wanted    float64 // what the linear relaxation's bound must reach at the root, else it is left
 	potShare  float64 // of the root; see relax.potShare
@@ -146,20 +146,21 @@ func (s *search) thorough() care {
 }
 
 type outcome struct {
-	found    *solution
-	foundW   float64
-	domain   *domain
-	mu       *multipliers
-	bound    float64
-	children []child
-	observed []observation
-	tough    tough
-	work     int64
-	planWork int64
-	lin      *linearNode
-	potShare float64 // at the root
-	turn     bool    // the linear relaxation should take over
-	tie      *domain // where plans as good as the best may be left
+	found                *solution
+	foundW               float64
+	domain               *domain
+	mu                   *multipliers
+	bound                float64
+	children             []child
+	observed             []observation
+	tough                tough
+	work                 int64
+	planWork             int64
+	linWork, linPlanWork int64
+	lin                  *linearNode
+	potShare             float64 // at the root
+	turn                 bool    // the linear relaxation should take over
+	tie                  *domain // where plans as good as the best may be left
 
 	endTried, endDone bool // as an endgame
 }
@@ -195,7 +196,7 @@ func (s *search) run(ctx context.Context) (lower float64, done bool) {
 // runFrom is run within a domain, starting from the given multipliers.
 func (s *search) runFrom(ctx context.Context, d *domain, mu *multipliers) (lower float64, done bool) {
 	s.ctx, s.floor = ctx, math.Inf(-1)
-	if s.paintCosts == nil {
+	if s.costs[0].paint == nil {
 		s.resetPseudocosts()
 	}
 	root := &node{parent: d, mu: mu, bound: math.Inf(-1)}
@@ -297,11 +298,12 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 		s.nodes++
 		o := &outcomes[i]
 		s.work, s.planWork = s.work+o.work, s.planWork+o.planWork
+		s.linWork, s.linPlanWork = s.linWork+o.linWork, s.linPlanWork+o.linPlanWork
 		if o.found != nil && (s.incumbent == nil || o.foundW < s.upper) {
 			s.incumbent, s.upper = o.found, o.foundW
 		}
 		for _, l := range o.observed {
-			if e := s.pseudocost(l.split); e != nil {
+			if e := s.pseudocost(l.split, o.lin != nil); e != nil {
 				e.Observe(0, l.down)
 				e.Observe(1, l.up)
 			}
@@ -320,7 +322,7 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 		if n.depth == 0 && len(o.children) > 0 && s.compact(o) {
 			break
 		}
-		if n.depth == 0 && o.lin != nil && s.noteRoot(o) {
+		if s.linear && n.depth == 0 && o.lin != nil && s.noteRoot(o) {
 			break
 		}
 		for _, c := range o.children {
@@ -450,6 +452,9 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		}
 		if done {
 			return out
+		}
+		if k.passedOn(s, d, out.tough) {
+			return k.passOn(ctx, s, n, d, out)
 		}
 		var forced []decision
 		children, forced = k.branch(s, d, aim.cutoff)

@@ -169,7 +169,8 @@ func (m *model) quickPlan() *solution {
 
 // phaseSearch makes the search of a phase; only plans that weigh less than limit are wanted.
 func (h *hunt) phaseSearch(ph phase, a *answer) (s *search, limit float64) {
-	s = &search{m: h.m, w: ph.w, grain: ph.grain, upper: math.Inf(1), mayTurn: h.mayTurn(ph, a)}
+	s = &search{m: h.m, w: ph.w, grain: ph.grain, upper: math.Inf(1), mayTurn: h.mayTurn(ph, a), moneyMost: noCap}
+	s.mayPass = s.mayTurn && (passForced || len(h.m.members) >= fewNeeds)
 	for range h.threads {
 		s.workers = append(s.workers, newWorker(h.m, ph.w))
 	}
@@ -199,7 +200,7 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 			beaten = true
 			stop()
 		}
-		h.nodes = before + s.nodes
+		h.nodes, h.troubles = before+s.nodes, s.troubles.Load()
 		if h.report != nil {
 			h.report(s.incumbent, max(a.bound, ph.moneyBound(lower)), h.nodes)
 		}
