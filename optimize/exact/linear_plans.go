@@ -171,7 +171,7 @@ func (k *worker) linearAround(ctx context.Context, s *search, from *domain, plan
 		w:         s.w,
 		grain:     s.grain,
 		incumbent: s.incumbent,
-		upper:     s.upper,
+		upper:     s.cutoff() + s.grain,
 		limit:     s.linearCare().aroundNodes,
 		inner:     true,
 		linear:    true,
