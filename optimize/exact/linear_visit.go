@@ -348,6 +348,9 @@ func (v *linearVisit) newRounds(again int) rowRounds {
 		r.most = innerRounds
 	case v.root:
 		r.most, r.clustersMost = rootRounds, care.clusterRounds
+		if v.s.guess != nil {
+			r.clustersMost = min(r.clustersMost, 1)
+		}
 	case again > 0:
 		r.most = 1
 	}
