@@ -376,6 +376,7 @@ func (l *linear) shopRows() {
 // nothing is left of it, or where the bounds make it sure.
 func (l *linear) row(r *linearRow, cols func(c int32) lp.Column) (out lp.Row, ok bool) {
 	out.Lower, out.Upper = r.lower, r.upper
+	out.Cols, out.Coefs = make([]int32, 0, len(r.terms)), make([]int64, 0, len(r.terms))
 	least, most := int64(0), int64(0)
 	shift := int64(0)
 	for k, t := range r.terms {

@@ -140,7 +140,7 @@ func (r *linearRow) follows(from *linearRow) bool {
 
 // fromColumns is a row of the program in terms.
 func (l *linear) fromColumns(r lp.Row) *linearRow {
-	out := &linearRow{coefs: r.Coefs, lower: r.Lower, upper: r.Upper, kind: cutRow}
+	out := &linearRow{terms: make([]int32, 0, len(r.Cols)), coefs: r.Coefs, lower: r.Lower, upper: r.Upper, kind: cutRow}
 	for _, c := range r.Cols {
 		out.terms = append(out.terms, l.term[c])
 	}

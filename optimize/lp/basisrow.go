@@ -61,12 +61,9 @@ func (s *Solver) BasisRows(most int) []Row {
 	if len(parts) > most {
 		parts = parts[:most]
 	}
-	b := &basisMaker{
-		mult: make([]int64, len(s.rows)),
-		sum:  make([]wide, n),
-		seen: make([]bool, n),
-		out:  make([]int64, n),
-	}
+	b := &s.maker
+	b.mult, b.sum = refill(b.mult, len(s.rows), 0), resize(b.sum, int(n))
+	b.seen, b.out = refill(b.seen, int(n), false), resize(b.out, int(n))
 	var rows []Row
 	for _, pt := range parts {
 		s.rhs[pt.p] = 1
@@ -356,21 +353,21 @@ func (b *basisMaker) count(j int32, c int64) {
 // tidy makes a row of coefficients, leaving small ones out and refusing what is
 // too long or too uneven.
 func (b *basisMaker) tidy(s *Solver, lower int64) (Row, bool) {
-	row := Row{Upper: Inf}
 	top := int64(0)
 	for _, j := range b.list {
-		if c := b.out[j]; c != 0 {
-			row.Cols = append(row.Cols, j)
-			top = max(top, c, -c)
-		}
+		c := b.out[j]
+		top = max(top, c, -c)
 	}
 	if top == 0 {
 		return Row{}, false
 	}
+	row := Row{Cols: make([]int32, 0, len(b.list)), Coefs: make([]int64, 0, len(b.list)), Upper: Inf}
 	g := int64(0)
-	kept := row.Cols[:0]
-	for _, j := range row.Cols {
+	for _, j := range b.list {
 		c := b.out[j]
+		if c == 0 {
+			continue
+		}
 		if max(c, -c) < top/basisRange {
 			// c*x is at most its largest value within the bounds.
 			bound := s.columns[j].Lower
@@ -383,16 +380,18 @@ func (b *basisMaker) tidy(s *Solver, lower int64) (Row, bool) {
 			lower -= c * bound
 			continue
 		}
-		kept = append(kept, j)
-		row.Coefs = append(row.Coefs, c)
-		g = gcd(g, max(c, -c))
+		row.Cols, row.Coefs = append(row.Cols, j), append(row.Coefs, c)
+		if g != 1 {
+			g = gcd(g, max(c, -c))
+		}
 	}
-	row.Cols = kept
 	if len(row.Cols) > basisEntries {
 		return Row{}, false
 	}
-	for k := range row.Coefs {
-		row.Coefs[k] /= g
+	if g > 1 {
+		for k := range row.Coefs {
+			row.Coefs[k] /= g
+		}
 	}
 	row.Lower = -floorDiv(-lower, g)
 	if top/g > MaxCoef || row.Lower > MaxBound || row.Lower < -MaxBound {

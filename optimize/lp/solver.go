@@ -49,6 +49,7 @@ type Solver struct {
 	isTouched                    []bool
 	comers                       []comer
 	mark                         mark
+	maker                        basisMaker
 }
 
 // place says where a column or logical is.
