@@ -12,7 +12,7 @@ const (
 )
 
 // rowRounds is what rounds of new rows have brought a node. Rows of the form come in
-// until none is broken, rounded ones for as long as they pay, then those of clusters.
+// until none is broken or they bring little, rounded ones for as long as they pay, then those of clusters.
 type rowRounds struct {
 	root         bool
 	gain         float64   // at the root: see linearCare.rootGain
@@ -23,6 +23,9 @@ type rowRounds struct {
 	over         bool      // they no longer pay
 	clustersMost int       // rounds of rows of clusters
 	clusters     int       // such rounds so far
+	linkGain     float64   // see linearCare.linkGain
+	linked       bool      // the last round was one of rows of the form alone,
+	linkBound    float64   // and this the bound before
 	last         float64   // bound before the last of these
 }
 
@@ -31,9 +34,12 @@ func (r *rowRounds) next(p *program, cutoff float64) bool {
 	if r.cuts > 0 {
 		p.purge(slackPurges)
 	}
-	if p.separate(false) > 0 {
+	few := !r.over && r.linked && p.bound-r.linkBound < r.linkGain*(min(cutoff, 2*math.Abs(p.bound))-p.bound)
+	if !few && p.separate(false) > 0 {
+		r.linked, r.linkBound = true, p.bound
 		return true
 	}
+	r.linked = false
 	if !r.over && r.pay(p.bound, cutoff) {
 		r.cuts++
 		if p.separate(true) > 0 {
@@ -41,6 +47,9 @@ func (r *rowRounds) next(p *program, cutoff float64) bool {
 		}
 	}
 	r.over = true
+	if few && p.separate(false) > 0 {
+		return true
+	}
 	if r.clusters >= r.clustersMost {
 		return false
 	}

@@ -42,6 +42,7 @@ type linearCare struct {
 	rootPatience  int     // in so many rounds,
 	againGain     float64 // and the same where the search begins again, with the rows it had
 	againPatience int
+	linkGain      float64 // share of the gap that rows of the form must close to come in by themselves again
 	clusterRounds int     // rounds of rows of clusters at the root
 	anneals       int     // at the root
 	aroundNodes   int64   // nodes of a search near a plan
@@ -68,7 +69,7 @@ var (
 		basisTries: 100,
 	}
 	smallCare = linearCare{
-		rootGain: 0.05, rootPatience: 3, againGain: 0.1, againPatience: 1,
+		rootGain: 0.05, rootPatience: 3, againGain: 0.1, againPatience: 1, linkGain: 0.005,
 		anneals: 1, aroundNodes: 15, aroundShare: 0.2, tries: 8, sums: 4, tryPivots: 25,
 		basisTries: 50, probePivots: 100,
 	}

@@ -339,7 +339,9 @@ func (v *linearVisit) bound(r rowRounds) linearState {
 // newRounds says how many rounds of new rows the node may have.
 func (v *linearVisit) newRounds(again int) rowRounds {
 	care := v.s.linearCare()
-	r := rowRounds{root: v.root, most: nodeRounds, gain: care.rootGain, patience: care.rootPatience}
+	r := rowRounds{
+		root: v.root, most: nodeRounds, gain: care.rootGain, patience: care.rootPatience, linkGain: care.linkGain,
+	}
 	if len(v.p.rows) > 0 {
 		r.gain, r.patience = care.againGain, care.againPatience
 	}
