@@ -69,6 +69,7 @@ type endSeen struct {
 const (
 	endPotSteps = 1 << 15 // of the walks of an endgame that goes by volumes,
 	endPotFirst = 1 << 12 // and early in a search
+	endSetSteps = 1 << 5  // that going through volumes for given numbers of sets counts for
 	endMet      = 1 << 6  // places remembered for each need
 	endFills    = 1 << 9  // ways to fill paints up for given options
 	endBoxes    = 16      // of one paint
@@ -223,6 +224,9 @@ func (w *endWalk) volume(need int32) (most int64) {
 func (w *endWalk) sets(k int, weight float64, g goods) bool {
 	if k == len(w.p.sets) {
 		if w.large {
+			if w.steps -= endSetSteps; w.steps < 0 {
+				return false
+			}
 			return w.pots(weight, g)
 		}
 		return w.needs(0, weight, g)
