@@ -44,6 +44,30 @@ func newDomain(m *model) *domain {
 	return d
 }
 
+// allows says whether a plan's boxes and options are in the domain.
+func (d *domain) allows(m *model, plan *solution) bool {
+	for _, o := range plan.choice {
+		if !d.alive[o] {
+			return false
+		}
+	}
+	units := make([]int32, len(m.have))
+	for j, n := range plan.x {
+		if n < d.lo[j] || n > d.hi[j] {
+			return false
+		}
+		for k := m.conStart[j]; k < m.conStart[j+1]; k++ {
+			units[m.conPaint[k]] += n * m.conUnits[k]
+		}
+	}
+	for q, n := range units {
+		if n < d.atLeast[q] || n > d.atMost[q] {
+			return false
+		}
+	}
+	return true
+}
+
 func (d *domain) clone() *domain {
 	return &domain{
 		alive:   slices.Clone(d.alive),

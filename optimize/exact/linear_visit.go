@@ -24,8 +24,8 @@ type linearVisit struct {
 // processLinear bounds a node by its linear relaxation, tightens it and splits it.
 func (k *worker) processLinear(ctx context.Context, s *search, n *node) outcome {
 	v := &linearVisit{k: k, s: s, n: n, d: n.parent.clone(), cutoff: s.cutoff(), beat: s.beat()}
-	v.out.bound, v.out.tough, v.out.least = n.bound, n.tough, n.least
-	if n.least != 0 && n.least > s.upper {
+	v.out.bound, v.out.tough, v.out.best = n.bound, n.tough, n.best
+	if n.best != nil && s.weight(n.best.cost) > s.upper {
 		v.out.bound = math.Inf(1)
 		return v.out
 	}
@@ -124,7 +124,7 @@ func (v *linearVisit) rounds(ctx context.Context) bool {
 		}
 		var forced []decision
 		if state == linearOpen {
-			if again == 0 && v.out.least == 0 && !(v.root && v.s.guess != nil) {
+			if again == 0 && v.out.best == nil && !(v.root && v.s.guess != nil) {
 				before := v.cutoff
 				k.linearPlans(ctx, v.s, v.n, v.d, v.root, &v.out, v.keep)
 				if v.out.bound > v.cutoff {
@@ -249,7 +249,7 @@ func (s *search) endCount() *endCount {
 func (v *linearVisit) endgame(ctx context.Context) (done bool) {
 	k, s, p := v.k, v.s, v.p
 	gap, past := v.cutoff-v.out.bound, &v.out.tough
-	if v.out.least != 0 || !s.endgames() || math.IsInf(v.cutoff, 1) || gap > endShare*math.Abs(v.cutoff) || !k.shopsSettled(v.d) ||
+	if v.out.best != nil && v.d.allows(s.m, v.out.best) || !s.endgames() || math.IsInf(v.cutoff, 1) || gap > endShare*math.Abs(v.cutoff) || !k.shopsSettled(v.d) ||
 		!s.linear && k.end.largest(s, v.d, &k.relax, k.facts) > passEnd {
 		return false
 	}
@@ -273,7 +273,7 @@ func (v *linearVisit) endgame(ctx context.Context) (done bool) {
 	case done && sol == nil:
 		v.out.bound = max(v.out.bound, cut+s.grain)
 	case done && s.ties != nil:
-		v.out.least = w // split on: the later levels are easier in small parts
+		v.out.best = sol // split on: the later levels are easier in small parts
 		return false
 	case !done && (past.component > 0 || past.columns > 0) && (past.gap == 0 || gap < past.gap):
 		past.gap, past.early = gap, s.early()

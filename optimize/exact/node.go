@@ -16,7 +16,7 @@ type node struct {
 	serial   int64
 	tough    tough
 	lin      *linearNode // where the linear relaxation bounds it
-	least    float64     // what its best plan weighs, as an endgame found; 0: unknown
+	best     *solution   // where set, it holds no better plan than this
 	row      *linearRow  // where set, the decision: the side of a split on a sum
 }
 

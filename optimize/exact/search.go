@@ -162,8 +162,8 @@ type outcome struct {
 	turn                 bool    // the linear relaxation should take over
 	tie                  *domain // where plans as good as the best may be left
 
-	endTried, endDone bool    // as an endgame
-	least             float64 // see node
+	endTried, endDone bool      // as an endgame
+	best              *solution // see node
 }
 
 func (s *search) weight(c vector) float64 {
@@ -333,7 +333,7 @@ func (s *search) merge(taken []*node, outcomes []outcome) {
 				mu:       o.mu,
 				decision: c.decision,
 				bound:    s.wholeBound(max(o.bound, n.bound, c.bound)),
-				depth:    n.depth + 1, serial: s.next, tough: o.tough, least: o.least, lin: o.lin, row: c.row,
+				depth:    n.depth + 1, serial: s.next, tough: o.tough, best: o.best, lin: o.lin, row: c.row,
 			})
 		}
 	}
