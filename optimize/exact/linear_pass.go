@@ -5,7 +5,8 @@ import "context"
 // Where shops are open, the Lagrangian bound decides them whole and is soon done with a
 // node. Once they are decided, that bound stands still where what is left hangs together,
 // by sets of many paints, and is too much for the endgame. The linear relaxation with its
-// rows is then higher from the start, so such a node is passed on to it.
+// rows is then higher from the start, so such a node is passed on to it; but not in large
+// problems, where splits on shops by the Lagrangian bound bring more in the same time.
 
 // passEnd is the size of components up to which an endgame takes less time than a few
 // nodes of the relaxation below one passed on.

@@ -170,7 +170,8 @@ func (m *model) quickPlan() *solution {
 // phaseSearch makes the search of a phase; only plans that weigh less than limit are wanted.
 func (h *hunt) phaseSearch(ph phase, a *answer) (s *search, limit float64) {
 	s = &search{m: h.m, w: ph.w, grain: ph.grain, upper: math.Inf(1), mayTurn: h.mayTurn(ph, a), moneyMost: noCap}
-	s.mayPass = s.mayTurn && (passForced || len(h.m.members) >= fewNeeds)
+	needs := len(h.m.members)
+	s.mayPass = s.mayTurn && (passForced || fewNeeds <= needs && needs <= manyNeeds)
 	for range h.threads {
 		s.workers = append(s.workers, newWorker(h.m, ph.w))
 	}
