@@ -12,10 +12,9 @@ const aroundLittle = 1e-4 // the answer does without what is below
 const (
 	annealEach   = 220   // rounds for each need
 	annealGap    = 0.004 // share of a plan's weight that must be open at the root
-	annealEvery  = 8     // nodes, of the first annealOften,
+	annealEvery  = 4     // nodes, of the first annealOften of a large problem's search,
 	annealOften  = 64
-	annealSmall  = 16  // of a small problem's,
-	windowEvery  = 4   // of a large one's, where windows come instead,
+	annealSmall  = 16  // of a small one's,
 	annealSeldom = 128 // and of the others
 )
 
@@ -28,8 +27,6 @@ func (s *search) anneals(serial int64) bool {
 		return serial%annealSeldom == 1
 	case s.small:
 		return serial%annealSmall == 1
-	case len(s.m.members) > manyNeeds:
-		return serial%windowEvery == 1
 	}
 	return serial%annealEvery == 1
 }
@@ -73,8 +70,11 @@ func (k *worker) linearPlans(
 		return
 	case root && again:
 	case root:
-		if w := s.weight(best.cost); w-out.bound >= annealGap*math.Abs(w) {
-			keep(k.annealWhole(s, best, 0))
+		for turn := range int64(s.linearCare().anneals) {
+			if w := s.weight(best.cost); w-out.bound < annealGap*math.Abs(w) {
+				break
+			}
+			keep(k.annealWhole(s, best, turn))
 			best = bestOf(out.found, best)
 		}
 	case s.anneals(n.serial):

@@ -44,6 +44,7 @@ type linearCare struct {
 	againPatience int
 	linkGain      float64 // share of the gap that rows of the form must close to come in by themselves again
 	clusterRounds int     // rounds of rows of clusters at the root
+	anneals       int     // at the root
 	aroundNodes   int64   // nodes of a search near a plan
 	aroundShare   float64 // of all effort that such searches may take
 	tries, sums   int     // splits tried out in a node: on terms, on sums
@@ -64,12 +65,12 @@ func (s *search) linearCare() *linearCare {
 var (
 	wholeCare = linearCare{
 		rootGain: 0.01, rootPatience: 5, againGain: 0.01, againPatience: 2, clusterRounds: 8,
-		aroundNodes: 40, aroundShare: 0.5, tries: 16, sums: 8, tryPivots: 60,
+		anneals: len(warmths), aroundNodes: 40, aroundShare: 0.5, tries: 16, sums: 8, tryPivots: 60,
 		basisTries: 100,
 	}
 	smallCare = linearCare{
 		rootGain: 0.05, rootPatience: 3, againGain: 0.1, againPatience: 1, linkGain: 0.005,
-		aroundNodes: 15, aroundShare: 0.2, tries: 8, sums: 4, tryPivots: 25,
+		anneals: 1, aroundNodes: 15, aroundShare: 0.2, tries: 8, sums: 4, tryPivots: 25,
 		basisTries: 50, probePivots: 100,
 	}
 )
