@@ -65,29 +65,15 @@ func (k *tracker) watch(s *search, p *program, d *domain, cut float64) {
 	}
 }
 
-// holds says whether a plan is in the domain.
+// holds says whether a plan is in the domain, the bands of its orders included.
 func (d *domain) holds(m *model, plan *solution) bool {
+	if !d.allows(m, plan) {
+		return false
+	}
 	used := make([]bool, len(m.bands))
 	goods := goodsOf(m, plan.x, plan)
-	units := make([]int32, len(m.have))
 	for j, n := range plan.x {
-		if n < d.lo[j] || n > d.hi[j] {
-			return false
-		}
-		for k := m.conStart[j]; k < m.conStart[j+1]; k++ {
-			units[m.conPaint[k]] += n * m.conUnits[k]
-		}
 		used[m.offShop[j]] = used[m.offShop[j]] || n > 0
-	}
-	for _, o := range plan.choice {
-		if !d.alive[o] {
-			return false
-		}
-	}
-	for q, n := range units {
-		if n < d.atLeast[q] || n > d.atMost[q] {
-			return false
-		}
 	}
 	for h := range used {
 		if !used[h] && goods[h] == 0 {
