@@ -29,14 +29,15 @@ func (h *hunt) searchLinear(ctx context.Context, from *search, a *answer) (prove
 	if ph.levels < 4 {
 		s.ties = &ties
 	}
+	before := h.troubles
 	s.report = func(lower float64) {
-		h.troubles = s.troubles.Load()
+		h.troubles = before + s.troubles.Load()
 		if h.report != nil {
 			h.report(s.incumbent, max(a.bound, ph.moneyBound(lower)), h.nodes+s.nodes)
 		}
 	}
 	lower, done := s.run(ctx)
-	h.nodes += s.nodes
+	h.nodes, h.troubles = h.nodes+s.nodes, before+s.troubles.Load()
 	if s.turned {
 		return false, false
 	}
@@ -78,13 +79,15 @@ func (h *hunt) laterLevels(ctx context.Context, s *search, ties []tie, a *answer
 		t.workers[i] = newWorker(t.m, w)
 	}
 	t.parts = t.tied(ties, s.upper)
+	before := h.troubles
 	t.report = func(float64) {
+		h.troubles = before + t.troubles.Load()
 		if h.report != nil {
 			h.report(t.incumbent, a.bound, h.nodes+t.nodes)
 		}
 	}
 	_, done := t.run(ctx)
-	h.nodes += t.nodes
+	h.nodes, h.troubles = h.nodes+t.nodes, before+t.troubles.Load()
 	a.best = t.incumbent
 	if done && !h.m.rough() && !t.m.rough() {
 		a.proven = 4

@@ -89,6 +89,9 @@ func (p *program) purge(most int8) {
 // solve solves it as it is and notes values and the proven bound.
 func (p *program) solve(limit int) lp.Status {
 	st := p.lp.Solve(limit)
+	if linearFault != nil {
+		st = linearFault(st)
+	}
 	if st == lp.Trouble {
 		return st
 	}

@@ -145,11 +145,13 @@ func (s *search) late() bool {
 	return s.nodes >= lateNodes || float64(s.nodes)*(s.upper-s.open.lower()) > lateOpen*math.Abs(s.upper)
 }
 
-// For tests: whether the linear relaxation is never, or always, used, and what looks on
-// each time that one is solved and its bound has ruled out what it can in d.
+// For tests: whether the linear relaxation is never, or always, used, what looks on each
+// time that one is solved and its bound has ruled out what it can in d, and what makes
+// another status of a solve's.
 var (
 	linearOff, linearForced bool
 	linearWatch             func(s *search, p *program, d *domain, cut float64)
+	linearFault             func(st lp.Status) lp.Status
 )
 
 // A search begins again at the root once the best plan leaves no more than this

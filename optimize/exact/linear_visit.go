@@ -156,7 +156,7 @@ func (v *linearVisit) rounds(ctx context.Context) bool {
 			}
 		}
 		if len(v.out.children) == 0 { // whole, or the arithmetic gave out
-			return !v.close(ctx)
+			return !v.close(ctx, state == linearBad)
 		}
 		if len(forced) == 0 || again == forcedMost {
 			return true
@@ -186,16 +186,20 @@ func (v *linearVisit) handDown() {
 
 // close ends a node where the relaxation shows nothing to split on: its answer is
 // whole but no plan weighs as little, since goods bought to reach a threshold are
-// whole boxes, or its arithmetic gave out. The endgame may solve it; else it is split
-// on the first thing that is open. It returns true where nothing is left.
-func (v *linearVisit) close(ctx context.Context) bool {
+// whole boxes, or its arithmetic gave out (bad). The Lagrangian bound, or the endgame, may
+// be done with it; else it is split on the first thing that is open. It returns true where
+// nothing is left.
+func (v *linearVisit) close(ctx context.Context, bad bool) bool {
 	k, s := v.k, v.s
-	if s.moneyMost == noCap && k.shopsSettled(v.d) {
-		k.volume.run(&k.relax, k.mu, 40, v.cutoff, v.cutoff)
+	settled := k.shopsSettled(v.d)
+	if s.moneyMost == noCap && (settled || bad) {
+		k.volume.run(&k.relax, k.mu, closeSteps, v.cutoff, v.cutoff)
 		v.out.bound = max(v.out.bound, k.volume.best.value)
 		if v.out.bound > v.cutoff {
 			return true
 		}
+	}
+	if s.moneyMost == noCap && settled {
 		sol, w, done := k.solveEnd(ctx, s, v.d, v.cutoff, &v.out.tough)
 		v.keep(sol, w)
 		if done {
@@ -209,6 +213,9 @@ func (v *linearVisit) close(ctx context.Context) bool {
 	}
 	return false
 }
+
+// closeSteps is the steps of the volume algorithm for a node that is closed.
+const closeSteps = 40
 
 // endShare is the share of the best plan's weight that may be open where a node is tried as
 // an endgame; a variable for tests.
@@ -299,12 +306,13 @@ func (v *linearVisit) bound(r rowRounds) linearState {
 	p := v.p
 	for {
 		st := p.solve(linearLimit)
-		if p.stop() {
+		ended := p.stop()
+		if ended {
 			st = lp.Stopped
 		}
 		switch st {
 		case lp.Trouble, lp.Stopped:
-			if st == lp.Trouble {
+			if !ended { // a solve that does not end in so many iterations is no better
 				v.s.troubles.Add(1)
 			}
 			v.out.bound = max(v.out.bound, p.bound)

@@ -194,14 +194,14 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 	inner, stop := context.WithCancel(ctx)
 	defer stop()
 	beaten := false // no plan weighs less than the limit
-	before := h.nodes
+	before, troubles := h.nodes, h.troubles
 	s.report = func(lower float64) {
 		s.upper = min(s.upper, limit)
 		if lower > limit-ph.grain {
 			beaten = true
 			stop()
 		}
-		h.nodes, h.troubles = before+s.nodes, s.troubles.Load()
+		h.nodes, h.troubles = before+s.nodes, troubles+s.troubles.Load()
 		if h.report != nil {
 			h.report(s.incumbent, max(a.bound, ph.moneyBound(lower)), h.nodes)
 		}

@@ -162,7 +162,6 @@ func same(t *testing.T, seed, step int, what string, got float64, p *program) {
 	}
 }
 
-// TestStopped: a bound from a solve that was cut short holds as well.
 // A position of infinite weight would never leave the basis, whatever its value.
 func TestWeightsStayFinite(t *testing.T) {
 	s, err := New([]Column{boxed(1, 0, 9), boxed(2, 0, 9)})
@@ -181,6 +180,7 @@ func TestWeightsStayFinite(t *testing.T) {
 	}
 }
 
+// TestStopped: a bound from a solve that was cut short holds as well.
 func TestStopped(t *testing.T) {
 	for seed := range dose(300, 5000) {
 		p := random(rand.New(rand.NewPCG(uint64(seed), 13)))
