@@ -19,7 +19,8 @@ const (
 	passTough = 48
 )
 
-// passForced passes every node on whose shops are decided; for tests.
+// passForced passes every node on whose shops are decided, before an endgame could be done
+// with it; for tests.
 var passForced bool
 
 // passedOn says whether a node that has been bounded, of which past was too much for the

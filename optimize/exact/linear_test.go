@@ -349,7 +349,7 @@ func TestLinearRowsOnKnownOptima(t *testing.T) {
 			continue
 		}
 		l, rows := rootRows(t, m, weights{money: 1, quantum: 1}, 8)
-		best := a.best.inLarger(m)
+		best := a.best.in(m)
 		if r := l.brokenBy(l.termsOf(best.x, best.choice, goodsOf(m, best.x, best)), rows); r != nil {
 			t.Errorf("%s: row %+v cuts the best plan off", name, *r)
 		}
@@ -357,29 +357,6 @@ func TestLinearRowsOnKnownOptima(t *testing.T) {
 			t.Errorf("%s: no rows were made", name)
 		}
 	}
-}
-
-// inLarger is a plan of a shrunken model in the model it came from.
-func (s *solution) inLarger(m *model) *solution {
-	t := &solution{m: m, x: make([]int32, len(m.price)), choice: make([]int32, len(m.members)), fill: s.fill, cost: s.cost}
-	at := map[int32]int{}
-	for j, orig := range m.offOrig {
-		at[orig] = j
-	}
-	for j, n := range s.x {
-		if n > 0 {
-			t.x[at[s.m.offOrig[j]]] = n
-		}
-	}
-	for n, o := range s.choice {
-		t.choice[n] = -1
-		for k := m.optStart[n]; k < m.optStart[n+1]; k++ {
-			if m.optPick[k][0] == s.m.optPick[o][0] {
-				t.choice[n] = k
-			}
-		}
-	}
-	return t
 }
 
 // TestLinearThreads: the answer, and the number of nodes, do not depend on the

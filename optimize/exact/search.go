@@ -446,6 +446,9 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		if !k.boundNode(ctx, s, n, d, aim, &out, again == 0) {
 			return out
 		}
+		if passForced && k.passedOn(s, d, out.tough) {
+			return k.passOn(ctx, s, n, d, out)
+		}
 		sol, w, done := k.solveEnd(ctx, s, d, aim.cutoff, &out.tough)
 		if sol != nil {
 			out.found, out.foundW = sol, w

@@ -30,7 +30,7 @@ func spoil(rng *rand.Rand, s *Solver) {
 // the best whole point, no row cuts one off, and nothing is proven to hold none that holds one.
 func TestFalseArithmetic(t *testing.T) {
 	var seen [Trouble + 1]int
-	rows := 0
+	rows, proven := 0, 0
 	for seed := range dose(1500, 30000) {
 		rng := rand.New(rand.NewPCG(uint64(seed), 59))
 		p := tinyProgram(rng)
@@ -65,11 +65,15 @@ func TestFalseArithmetic(t *testing.T) {
 					}
 				}
 			}
-			j, v := rng.IntN(s.Columns()), p.columns[0].Lower
-			if s.Mark() {
-				v = p.columns[j].Lower
+			j := rng.IntN(s.Columns())
+			if v := p.columns[j].Lower; s.Mark() {
 				var proof Certificate
+				s.Limit(float64(rng.IntN(200)-100), nil) // beyond which trying is to prove something
 				s.Try(j, v, v, 20, &proof)
+				s.Limit(math.Inf(1), nil)
+				if proof.Bound() > math.Inf(-1) {
+					proven++
+				}
 				for _, x := range points {
 					if x[j] == v && proof.Bound() > p.costOf(x) {
 						t.Fatalf("seed %d: bound %v with column %d at %d, but %v costs %v", seed, proof.Bound(), j, v, x, p.costOf(x))
@@ -78,8 +82,9 @@ func TestFalseArithmetic(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("of the solves %d optimal, %d infeasible, %d stopped, %d in trouble; %d rows", seen[Optimal], seen[Infeasible], seen[Stopped], seen[Trouble], rows)
-	if seen[Trouble] == 0 || seen[Optimal] == 0 || rows == 0 {
+	t.Logf("of the solves %d optimal, %d infeasible, %d stopped, %d in trouble; %d rows, %d trials with a proof",
+		seen[Optimal], seen[Infeasible], seen[Stopped], seen[Trouble], rows, proven)
+	if seen[Trouble] == 0 || seen[Optimal] == 0 || rows == 0 || proven == 0 {
 		t.Error("nothing was tested")
 	}
 }
