@@ -103,7 +103,7 @@
 //     (linear_links.go): a paint is bought at no more than the sum over the shops of
 //     shop used or boxes bought there, whichever is less.
 //   - Rounded rows see the pots (linear_sets.go, linear_paint_rows.go). Three needs of
-//     7 ml that two paints can serve, 2 ml on the shelf, pots of 16 and 20 ml: 19 ml are short, so boxes of
+//     7 ml that two paints can serve, 2 ml on the shelf, pots of 16 and 24 ml: 19 ml are short, so boxes of
 //     the first plus twice those of the second are at least 2. Needs that may leave the
 //     set weaken such a row by what they take elsewhere, or, where many leave by one
 //     paint, by that paint being bought at all. Separation grows the set around each

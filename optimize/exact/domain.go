@@ -84,6 +84,11 @@ func (d *domain) clone() *domain {
 // unused says whether the shop is ruled out.
 func (d *domain) unused(h int) bool { return d.bandLo[h] > d.bandHi[h] }
 
+// settled says whether the shop is ruled out, or used and in one band.
+func (d *domain) settled(h int) bool {
+	return d.unused(h) || !d.closed[h] && d.bandLo[h] == d.bandHi[h]
+}
+
 func (d *domain) shut(m *model, h int) {
 	d.closed[h] = true
 	d.bandLo[h], d.bandHi[h] = 1, 0

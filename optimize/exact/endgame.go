@@ -198,7 +198,7 @@ func (e *endgame) prepare(node endNode, cutoff float64) bool {
 		return false
 	}
 	for h := range m.bands {
-		if !d.unused(h) && (d.closed[h] || d.bandLo[h] < d.bandHi[h]) {
+		if !d.settled(h) {
 			return false
 		}
 	}

@@ -69,30 +69,18 @@ func (a *potWalk) pays(c int32, but int) float64 {
 	return cost
 }
 
-// worths lists prices of paint i worth trying: those of endWalk.worths, from options laid
-// out flat, since here they are asked for with every choice of volumes.
+// worths is endWalk.worths from options laid out flat: here prices are asked for with every
+// choice of volumes.
 func (a *potWalk) worths(w *endWalk, i int) []float64 {
-	n, quantum := len(a.now), w.e.w.quantum
-	out := append(w.ratios[:0], 0)
-	if s := &w.fills[i]; s.ul > 0 {
-		out = append(out, math.Floor(s.cost/float64(s.ul)/quantum)*quantum)
-	}
+	n := len(a.now)
+	w.beginRatios(i)
 	for at := range a.order {
-		without := math.Inf(1)
+		a.without, a.taken = a.without[:0], a.taken[:0]
 		for c := a.first[at]; c < a.first[at+1]; c++ {
-			if a.takes[int(c)*n+i] == 0 {
-				without = min(without, a.pays(c, i))
-			}
+			a.without, a.taken = append(a.without, a.pays(c, i)), append(a.taken, a.takes[int(c)*n+i])
 		}
-		for c := a.first[at]; c < a.first[at+1] && !math.IsInf(without, 1); c++ {
-			if ul := a.takes[int(c)*n+i]; ul > 0 {
-				if cost := a.pays(c, i); cost < without {
-					out = append(out, math.Floor((without-cost)/float64(ul)/quantum)*quantum)
-				}
-			}
-		}
+		w.addRatios(a.without, a.taken)
 	}
-	w.ratios = out
 	return w.thinRatios(i)
 }
 

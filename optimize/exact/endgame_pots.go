@@ -34,13 +34,16 @@ type potWalk struct {
 	takes  []int64   // of each paint
 	by     []int32   // options, the cheapest at the prices first
 	now    []float64 // prices being tried
-	lately int       // prices that bounded last
-	known  map[string]potAnswer
-	picks  []int
-	picked []int // the best
-	fewest float64
-	left   int     // steps of one search
-	grain  float64 // what options cost is whole multiples of it
+	// Of one need's options: what they cost without one paint, and take of it.
+	without []float64
+	taken   []int64
+	lately  int // prices that bounded last
+	known   map[string]potAnswer
+	picks   []int
+	picked  []int // the best
+	fewest  float64
+	left    int     // steps of one search
+	grain   float64 // what options cost is whole multiples of it
 }
 
 // potLevel is a volume of boxes of one paint.

@@ -70,25 +70,46 @@ func (w *endWalk) setPrices() {
 // worths lists prices of paint i worth trying: what options that take it save by
 // the microlitre, and what a box costs by it.
 func (w *endWalk) worths(i int) []float64 {
+	w.beginRatios(i)
+	var costs []float64
+	var takes []int64
+	for k := range w.p.needs {
+		costs, takes = costs[:0], takes[:0]
+		for _, o := range w.of(k) {
+			c, ul := w.pays(o, int32(i))
+			costs, takes = append(costs, c), append(takes, ul)
+		}
+		w.addRatios(costs, takes)
+	}
+	return w.thinRatios(i)
+}
+
+// beginRatios lists the prices of paint i that no option has a say in: none, and a box's.
+func (w *endWalk) beginRatios(i int) {
 	quantum := w.e.w.quantum
 	w.ratios = append(w.ratios[:0], 0)
 	if s := &w.fills[i]; s.ul > 0 {
 		w.ratios = append(w.ratios, math.Floor(s.cost/float64(s.ul)/quantum)*quantum)
 	}
-	for k := range w.p.needs {
-		without := math.Inf(1)
-		for _, o := range w.of(k) {
-			if c, ul := w.pays(o, int32(i)); ul == 0 {
-				without = min(without, c)
-			}
-		}
-		for _, o := range w.of(k) {
-			if c, ul := w.pays(o, int32(i)); ul > 0 && c < without && !math.IsInf(without, 1) {
-				w.ratios = append(w.ratios, math.Floor((without-c)/float64(ul)/quantum)*quantum)
-			}
+}
+
+// addRatios lists the prices of a paint up to which options of one need are taken, where
+// these cost so much without it and take so much of it, rather than one that takes none.
+func (w *endWalk) addRatios(costs []float64, takes []int64) {
+	quantum, without := w.e.w.quantum, math.Inf(1)
+	for c, ul := range takes {
+		if ul == 0 {
+			without = min(without, costs[c])
 		}
 	}
-	return w.thinRatios(i)
+	if math.IsInf(without, 1) {
+		return
+	}
+	for c, ul := range takes {
+		if ul > 0 && costs[c] < without {
+			w.ratios = append(w.ratios, math.Floor((without-costs[c])/float64(ul)/quantum)*quantum)
+		}
+	}
 }
 
 // thinRatios sorts the prices of paint i that were found and keeps some of them.

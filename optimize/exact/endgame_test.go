@@ -163,7 +163,7 @@ func TestEndgameAgainstTryingAll(t *testing.T) {
 	}
 }
 
-// components is a problem of a few needs that share paints, with mixes, something on
+// pieces is a problem of a few needs that share paints, with mixes, something on
 // the shelf, two sizes of pot, a set, and orders about as large as thresholds.
 func pieces(rng *rand.Rand) *optimize.Problem {
 	p := &optimize.Problem{Currency: "EUR"}

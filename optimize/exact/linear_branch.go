@@ -15,18 +15,33 @@ type linearSplit struct {
 	at       int64
 	value    float64
 	open     float64
-	rank     int  // shops and bands before paints before the rest
+	rank     int
 	loose    bool // the column's sides are not those of the split: trying proves nothing
 	guess    float64
 }
 
-// whole is by how much a value may miss a whole number and still count as one.
+// What splits are about, the most telling last.
+const (
+	restRank  = iota // options and offers
+	paintRank        // units of a paint
+	shopRank         // shops and bands
+	ranks
+)
+
+// wholeTol is by how much a value may miss a whole number and still count as one.
 const wholeTol = 1e-6
 
 const (
 	linearIdle = 6    // tries without a better one until the best will do,
 	linearPoor = 1e-3 // where it scores more than this
 	shopPivots = 4    // times as many pivots for splits on shops and bands
+
+	// Much hangs on shops and bands: they count for more when it is guessed what is worth
+	// trying, where they are open by that much, and when what was tried is compared.
+	shopHope, shopScore = 8, 4
+	shopOpen            = 0.01
+	unknownRise         = 1. / 8 // share of the gap that a split of which nothing is known may lift the bound by
+	partLeast           = 0.05   // of a unit that a split moves at least, for what each unit brings
 )
 
 // linearSplits lists what the relaxation takes in part.
@@ -42,13 +57,13 @@ func (k *worker) linearSplits(s *search, d *domain) []linearSplit {
 	}
 	for o := range int32(len(c.m.optNeed)) {
 		if at, ok := c.part(o); ok {
-			c.add(o, decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, at, 0)
+			c.add(o, decision{optionLeft, o, 0}, decision{optionTaken, o, 0}, at, restRank)
 		}
 	}
 	for j := range int32(len(c.m.price)) {
 		t := c.l.xAt + j
 		if at, ok := c.part(t); ok {
-			c.add(t, decision{offerAtMost, j, int32(at)}, decision{offerAtLeast, j, int32(at) + 1}, at, 0)
+			c.add(t, decision{offerAtMost, j, int32(at)}, decision{offerAtLeast, j, int32(at) + 1}, at, restRank)
 		}
 	}
 	return c.out
@@ -94,7 +109,7 @@ func (c *splitList) shop(h int32) bool {
 	t := c.l.shopAt + h
 	at, ok := c.part(t)
 	if ok {
-		c.add(t, decision{shopShut, h, 0}, decision{shopUsed, h, 0}, at, 2)
+		c.add(t, decision{shopShut, h, 0}, decision{shopUsed, h, 0}, at, shopRank)
 	}
 	return ok
 }
@@ -104,7 +119,7 @@ func (c *splitList) bands(d *domain, h int32) {
 	for b := d.bandLo[h]; b < d.bandHi[h]; b++ {
 		t := c.l.bandAt + c.l.bandOff[h] + int32(b)
 		if at, ok := c.part(t); ok {
-			c.add(t, decision{bandAtLeast, h, int32(b) + 1}, decision{bandAtMost, h, int32(b)}, at, 2)
+			c.add(t, decision{bandAtLeast, h, int32(b) + 1}, decision{bandAtMost, h, int32(b)}, at, shopRank)
 			// The lower bands are on the upper side too, and a shop that need not be used on both.
 			c.out[len(c.out)-1].loose = b > d.bandLo[h] || d.closed[h]
 			return
@@ -117,12 +132,12 @@ func (c *splitList) paint(q int32) {
 	t, units := c.l.unitTerm(q)
 	if at, ok := c.part(t); ok {
 		most := int32(at * units)
-		c.add(t, decision{paintAtMost, q, most}, decision{paintAtLeast, q, most + 1}, at, 1)
+		c.add(t, decision{paintAtMost, q, most}, decision{paintAtLeast, q, most + 1}, at, paintRank)
 		return
 	}
 	some := c.l.someAt + q
 	if at, ok := c.part(some); ok {
-		c.add(some, decision{paintAtMost, q, 0}, decision{paintAtLeast, q, 1}, at, 1)
+		c.add(some, decision{paintAtMost, q, 0}, decision{paintAtLeast, q, 1}, at, paintRank)
 	}
 }
 
@@ -138,8 +153,8 @@ func (c *linearSplit) parts() (down, up float64) {
 // guessLinear guesses how good splits are, by what trying those of the same terms
 // brought for each unit, or those of like terms where there is nothing else.
 func (s *search) guessLinear(splits []linearSplit, gap float64) {
-	var sum [3][2]float64
-	var count [3]float64
+	var sum [ranks][2]float64
+	var count [ranks]float64
 	for i := range splits {
 		c := &splits[i]
 		if e := s.pseudocost(c.down, true); e != nil && e.Times(0) > 0 {
@@ -150,7 +165,7 @@ func (s *search) guessLinear(splits []linearSplit, gap float64) {
 	}
 	for i := range splits {
 		c := &splits[i]
-		each := [2]float64{gap / 8, gap / 8}
+		each := [2]float64{unknownRise * gap, unknownRise * gap}
 		if n := count[c.rank]; n > 0 {
 			each = [2]float64{sum[c.rank][0] / n, sum[c.rank][1] / n}
 		}
@@ -159,8 +174,8 @@ func (s *search) guessLinear(splits []linearSplit, gap float64) {
 		}
 		down, up := c.parts()
 		c.guess = linearScore(each[0]*down, each[1]*up, gap)
-		if c.rank == 2 && c.open > 0.01 {
-			c.guess *= 8
+		if c.rank == shopRank && c.open > shopOpen {
+			c.guess *= shopHope
 		}
 	}
 }
@@ -173,7 +188,7 @@ func (k *worker) linearBranch(s *search, d *domain, cut float64) (children []chi
 	if len(splits) == 0 {
 		return nil, nil
 	}
-	if s.endgames() && splits[0].rank < 2 && !k.shopsSettled(d) {
+	if s.endgames() && splits[0].rank < shopRank && !k.shopsSettled(d) {
 		if children, forced = k.settleShops(s, d, cut); children != nil {
 			return children, forced
 		}
@@ -249,11 +264,11 @@ func (t *linearTrials) try(c *linearSplit) (score float64, known [2]float64) {
 	}
 	if s.pseudocost(c.down, true) != nil {
 		down, up := c.parts()
-		k.observed = append(k.observed, observation{c.down, rise[0] / max(down, 0.05), rise[1] / max(up, 0.05)})
+		k.observed = append(k.observed, observation{c.down, rise[0] / max(down, partLeast), rise[1] / max(up, partLeast)})
 	}
 	score = linearScore(rise[0], rise[1], gap)
-	if c.rank == 2 {
-		score *= 4
+	if c.rank == shopRank {
+		score *= shopScore
 	}
 	return score, known
 }
@@ -270,7 +285,7 @@ func (t *linearTrials) trySide(c *linearSplit, side int) (rise, known float64) {
 	}
 	var proof lp.Certificate
 	pivots := t.s.linearCare().tryPivots
-	if c.rank == 2 && !t.s.inner {
+	if c.rank == shopRank && !t.s.inner {
 		pivots *= shopPivots
 	}
 	v := p.lp.Try(int(c.col), lo, hi, pivots, &proof) + base

@@ -104,7 +104,7 @@ func (v *linearVisit) followShops() {
 	p, m, d := v.p, v.s.m, v.d
 	surest, away := -1, math.Inf(1)
 	for h := range m.bands {
-		if d.unused(h) || !d.closed[h] && d.bandLo[h] == d.bandHi[h] {
+		if d.settled(h) {
 			continue
 		}
 		share := p.v[p.l.shopAt+int32(h)]

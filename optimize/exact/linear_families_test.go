@@ -43,7 +43,7 @@ type nodePlan struct {
 	weight float64
 }
 
-// within is how many plans weigh no more than cut.
+// upTo are the plans that weigh no more than cut.
 func (n *nodePlans) upTo(cut float64) (out []nodePlan) {
 	for _, p := range n.plans {
 		if p.weight <= cut {
@@ -109,9 +109,6 @@ func (n *nodePlans) forced(f family, forced []decision, plans []nodePlan) {
 	n.left(f, d, plans)
 }
 
-// plansMost is how many plans of a node are held against what is made there.
-const plansMost = 60
-
 // newNodePlans lays out the relaxation of a node some random decisions below the root, and
 // lists its plans; nil where there are none.
 func newNodePlans(t *testing.T, seed uint64, m *model, rng *rand.Rand, count map[family]int) *nodePlans {
@@ -167,10 +164,10 @@ func newNodePlans(t *testing.T, seed uint64, m *model, rng *rand.Rand, count map
 	}
 	// Of many, the cheapest and some others will do.
 	slices.SortStableFunc(n.plans, func(a, b nodePlan) int { return cmp.Compare(a.weight, b.weight) })
-	if rest := n.plans[min(plansMost/2, len(n.plans)):]; !testkit.Long() {
-		rng.Shuffle(len(rest), func(i, j int) { rest[i], rest[j] = rest[j], rest[i] })
-		n.plans = n.plans[:min(plansMost, len(n.plans))]
-	}
+	most := testkit.Few(60, 300)
+	rest := n.plans[min(most/2, len(n.plans)):]
+	rng.Shuffle(len(rest), func(i, j int) { rest[i], rest[j] = rest[j], rest[i] })
+	n.plans = n.plans[:min(most, len(n.plans))]
 	return n
 }
 

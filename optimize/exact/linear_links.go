@@ -12,8 +12,8 @@ import "halfpot/optimize/lp"
 // The second says that a paint bought at a shop counts that shop once, whether
 // in a pot or in a set.
 
-// broken is by how much a row must be broken to be put in.
-const broken = 1e-8
+// linkLeast is by how much a row must be broken to be put in.
+const linkLeast = 1e-8
 
 // links lists the rows of the form that the values v of the terms break.
 func (l *linear) links(v []float64, out []*linearRow) []*linearRow {
@@ -30,7 +30,7 @@ func (l *linear) links(v []float64, out []*linearRow) []*linearRow {
 		if l.col[x] < 0 || l.col[shop] < 0 {
 			continue
 		}
-		if most := float64(l.top[j]); v[x] > most*v[shop]+broken {
+		if most := float64(l.top[j]); v[x] > most*v[shop]+linkLeast {
 			r := newLink()
 			r.add(shop, int64(l.top[j]))
 			r.add(x, -1)
@@ -46,12 +46,12 @@ func newLink() *linearRow { return &linearRow{lower: 0, upper: lp.Inf, kind: lin
 // optionLinks adds those of option o with each paint that is short for it.
 func (l *linear) optionLinks(v []float64, o int32, out []*linearRow) []*linearRow {
 	m := l.m
-	if v[o] < broken {
+	if v[o] < linkLeast {
 		return out
 	}
 	for u := m.useStart[o]; u < m.useStart[o+1]; u++ {
 		some := l.someAt + m.usePaint[u]
-		if l.short[u] && v[o] > v[some]+broken {
+		if l.short[u] && v[o] > v[some]+linkLeast {
 			r := newLink()
 			r.add(some, 1)
 			r.add(o, -1)
@@ -65,7 +65,7 @@ func (l *linear) optionLinks(v []float64, o int32, out []*linearRow) []*linearRo
 func (l *linear) paintLink(v []float64, q int) *linearRow {
 	m := l.m
 	some := l.someAt + int32(q)
-	if v[some] < broken {
+	if v[some] < linkLeast {
 		return nil
 	}
 	sum := -v[some]
@@ -73,7 +73,7 @@ func (l *linear) paintLink(v []float64, q int) *linearRow {
 		boxes, _ := l.boxesAt(v, q, h)
 		sum += min(v[l.shopAt+int32(h)], boxes)
 	}
-	if sum > -broken {
+	if sum > -linkLeast {
 		return nil
 	}
 	r := newLink()

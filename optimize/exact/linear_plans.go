@@ -52,7 +52,7 @@ func (k *worker) linearPlans(
 		}
 		return
 	}
-	settled := n.decision.kind >= shopShut && n.decision.kind <= bandAtLeast && k.shopsSettled(d)
+	settled := n.decision.kind.ofShop() && k.shopsSettled(d)
 	again := root && n.lin.was != nil && s.small && s.incumbent != nil // it has been gone over before
 	if root || settled || n.depth%4 == 0 {
 		k.adopt(k.program.v)

@@ -47,7 +47,6 @@ type setSeparator struct {
 	sets    []int32
 	seen    map[uint64]bool
 	carried []int64
-	states  int
 }
 
 type role uint8
@@ -90,8 +89,12 @@ func newSetSeparator(l *linear) *setSeparator {
 		mark: make([]int32, len(l.m.members)), carried: make([]int64, len(l.m.have))}
 }
 
-// setMost is how many paints have a role at most.
-const setMost = 10
+const (
+	setMost  = 10   // paints with a role
+	setPart  = 1e-5 // by which what is bought or taken in part must miss a whole number
+	setTaken = 0.05 // share of a need that an option must take for its amount to be the reference
+	setSizes = 4    // divisors tried, beside that of a set with something at hand
+)
 
 // rows lists broken set rows at the values v.
 func (s *setSeparator) rows(v []float64, out []*linearRow) []*linearRow {
@@ -103,9 +106,9 @@ func (s *setSeparator) rows(v []float64, out []*linearRow) []*linearRow {
 		for c := l.potStart[q]; c < l.potStart[q+1]; c++ {
 			x := v[l.pot(c)]
 			bought += x
-			part = part || math.Abs(x-math.Round(x)) > 1e-5
+			part = part || math.Abs(x-math.Round(x)) > setPart
 		}
-		if (bought < 1e-5 || !part) && !s.runsOut(q) {
+		if (bought < setPart || !part) && !s.runsOut(q) {
 			continue
 		}
 		out = s.grow(q, out)
@@ -123,7 +126,7 @@ func (s *setSeparator) runsOut(q int32) bool {
 	for _, pu := range m.byPaint[q] {
 		v := s.v[pu.opt]
 		left -= float64(m.useUL[pu.use]) * v
-		part = part || v > 1e-5 && v < 1-1e-5
+		part = part || v > setPart && v < 1-setPart
 	}
 	for c := l.potStart[q]; c < l.potStart[q+1]; c++ {
 		left += float64(l.potUL[c]) * s.v[l.pot(c)]
@@ -280,7 +283,7 @@ func (s *setSeparator) addNeed(n int32) {
 			}
 		}
 		s.ways = append(s.ways, setWay{o, takes, leaves})
-		if takes > 0 && takes < sn.ref && s.v[o] > 0.05 {
+		if takes > 0 && takes < sn.ref && s.v[o] > setTaken {
 			sn.ref = takes
 		}
 	}
@@ -302,7 +305,6 @@ func (s *setSeparator) addNeed(n int32) {
 // value finds the divisor and the needs for which the state's row is broken most.
 func (s *setSeparator) value(st *setState) {
 	l, m := s.l, s.l.m
-	s.states++
 	s.gather(st)
 	st.score, st.violated = math.Inf(-1), 0
 	have := int64(0)
@@ -319,9 +321,9 @@ func (s *setSeparator) value(st *setState) {
 			}
 		}
 	}
-	if len(s.sizes) > 4 {
+	if len(s.sizes) > setSizes {
 		slices.Sort(s.sizes)
-		s.sizes = append(s.sizes[:3], s.sizes[len(s.sizes)-1])
+		s.sizes = append(s.sizes[:setSizes-1], s.sizes[len(s.sizes)-1])
 	}
 	if have > 0 {
 		largest := slices.Max(append(s.sizes, 0))

@@ -42,7 +42,7 @@ func (k *worker) settleShops(s *search, d *domain, cut float64) (children []chil
 // atShop is what the answer does at shop h, and the rest of what is open there; ok is
 // false where nothing is.
 func (p *program) atShop(d *domain, h int32) (keep, other decision, ok bool) {
-	if d.unused(int(h)) || !d.closed[h] && d.bandLo[h] == d.bandHi[h] {
+	if d.settled(int(h)) {
 		return keep, other, false
 	}
 	if d.closed[h] {

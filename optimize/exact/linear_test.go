@@ -86,7 +86,7 @@ func TestLinearAgainstItself(t *testing.T) {
 	}
 }
 
-// terms are the values of all terms of a plan, for a row to be held against.
+// termsOf are the values of all terms of a plan, for a row to be held against.
 func (l *linear) termsOf(x, choice []int32, goods []int64) []int64 {
 	m := l.m
 	v := make([]int64, l.terms)
@@ -133,7 +133,7 @@ func (l *linear) termsOf(x, choice []int32, goods []int64) []int64 {
 	return v
 }
 
-// broken returns a row that a plan breaks.
+// brokenBy returns a row that a plan breaks; nil without one.
 func (l *linear) brokenBy(v []int64, rows []*linearRow) *linearRow {
 	for _, r := range rows {
 		sum := int64(0)

@@ -43,6 +43,9 @@ const (
 	optionLeft
 )
 
+// ofShop says whether a decision is about the use of a shop or its band.
+func (k decisionKind) ofShop() bool { return shopShut <= k && k <= bandAtLeast }
+
 func (k decision) apply(m *model, d *domain) {
 	switch k.kind {
 	case shopShut:

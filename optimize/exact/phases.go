@@ -38,9 +38,9 @@ const roundingShare = 1.0 / (1 << 24)
 // quantum stay exact with room to spare.
 const exactLimit = 1 << 43
 
-// coarse is the number of grains of money up to which a plan's cost is proven
+// coarseGrains is the number of grains of money up to which a plan's cost is proven
 // alone at first: rounding the bound up to a whole grain then saves much.
-const coarse = 1000
+const coarseGrains = 1000
 
 // next is the phase that goes on from the levels proven so far: it takes as
 // many of the later levels as can be weighed exactly, each outweighing those

@@ -14,37 +14,37 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 			out.found, out.foundW = sol, w
 		}
 	}
-	settled := n.decision.kind >= shopShut && n.decision.kind <= bandAtLeast && k.shopsSettled(d)
+	settled := n.decision.kind.ofShop() && k.shopsSettled(d)
 	if n.depth%s.thorough().planEvery == 0 || settled || s.inner {
 		keep(k.heuristics(s, d, n.depth == 0 || settled))
 	}
 	if plan := bestOf(out.found, s.incumbent); plan != nil && s.mayAnneal(n) {
 		keep(k.annealLong(ctx, s, plan, n.serial/smallAnneal))
 	}
-	if s.inner || n.depth > 0 && s.planWork*3 > s.work || s.nodes < soon && len(s.m.members) < fewNeeds {
+	if s.inner || n.depth > 0 && s.planWork*planWork > s.work || s.nodes < soon && len(s.m.members) < fewNeeds {
 		return
 	}
 	before := k.effort()
 	if n.depth == 0 && math.IsInf(n.bound, -1) {
 		keep(k.shopSet(ctx, s, d, k.mu))
 	}
-	if n.depth == 0 || settled || n.serial%32 == 1 {
+	if n.depth == 0 || settled || n.serial%plansEvery == 1 {
 		keep(k.dive(ctx, s, d, k.mu))
 	}
 	if n.depth == 0 || settled {
-		keep(k.around(ctx, s, d, k.mu, nil, 100))
+		keep(k.around(ctx, s, d, k.mu, nil, answerNodes))
 	}
-	if plan := bestOf(out.found, s.incumbent); plan != nil && (n.depth == 0 || settled || n.serial%32 == 17) {
-		keep(k.around(ctx, s, d, k.mu, plan, 60))
+	if plan := bestOf(out.found, s.incumbent); plan != nil && (n.depth == 0 || settled || n.serial%plansEvery == plansEvery/2+1) {
+		keep(k.around(ctx, s, d, k.mu, plan, planNodes))
 	}
 	if plan := bestOf(out.found, s.incumbent); plan != nil {
 		count := 0
 		switch large := len(s.m.members) > manyNeeds; {
 		case n.depth == 0 && large:
 			count = rootWindows
-		case n.depth > 0 && large && n.serial%128 == 1:
+		case n.depth > 0 && large && n.serial%windowsSeldom == 1:
 			count = 1
-		case n.depth > 0 && !large && n.serial%8 == 1 && s.nodes > late:
+		case n.depth > 0 && !large && n.serial%windowsOften == 1 && s.nodes > windowsAfter:
 			count = 2
 		}
 		threads := 1 // other nodes are worked on at the same time
@@ -58,8 +58,16 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 	out.planWork = k.effort() - before
 }
 
-// rootWindows is for how many rounds a large problem is gone over at the root.
-const rootWindows = 24
+const (
+	planWork    = 3   // below the root, plans take no more than one part of so many of the work
+	plansEvery  = 32  // nodes, of which one dives and another one searches near the best plan
+	answerNodes = 100 // of a search near the relaxed answer
+	planNodes   = 60  // and of one near a plan
+
+	rootWindows   = 24  // rounds of windows at the root of a large problem
+	windowsSeldom = 128 // nodes, of which one goes over a window there,
+	windowsOften  = 8   // and over two in others, once they last
+)
 
 // soon is the number of nodes in which a small search should come to its end
 // without much looking for plans.
@@ -69,10 +77,10 @@ const soon = 16
 const fewNeeds = 150
 
 // A problem is worked on window by window from the beginning where it has more
-// needs than manyNeeds, and once late nodes have not been enough otherwise.
+// needs than manyNeeds, and once so many nodes have not been enough otherwise.
 const (
-	manyNeeds = 600
-	late      = 500
+	manyNeeds    = 600
+	windowsAfter = 500
 )
 
 // effort is how often this worker has evaluated a relaxation so far.
@@ -86,7 +94,7 @@ func (k *worker) effort() int64 {
 // shopsSettled says whether every shop and its band is decided.
 func (k *worker) shopsSettled(d *domain) bool {
 	for h := range d.closed {
-		if !d.unused(h) && (d.closed[h] || d.bandLo[h] < d.bandHi[h]) {
+		if !d.settled(h) {
 			return false
 		}
 	}

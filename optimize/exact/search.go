@@ -107,9 +107,9 @@ func newWorker(m *model, w weights) *worker {
 // on the number of workers, so neither does the answer.
 const batch = 4
 
-// near is how far above the best open bound, as a share of the gap, a node may
+// batchShare is how far above the best open bound, as a share of the gap, a node may
 // lie that is worked on beside it.
-const near = 0.1
+const batchShare = 0.1
 
 // care is how much work goes into each node of a search.
 type care struct {
@@ -290,7 +290,7 @@ func (s *search) takeBatch(taken []*node) []*node {
 
 // nearest is the bound up to which a node is worked on beside the best one.
 func nearest(best, cutoff float64) float64 {
-	return best + near*(min(cutoff, 2*math.Abs(best))-best)
+	return best + batchShare*(min(cutoff, 2*math.Abs(best))-best)
 }
 
 // merge takes over what came of the nodes, in their order.
@@ -361,10 +361,14 @@ func (s *search) stoppedBound(taken []*node, outcomes []outcome) float64 {
 	return s.within(least)
 }
 
+// compactShare is the share of options and offers that must be left for a smaller model
+// not to pay.
+const compactShare = 0.8
+
 // compact goes on with a smaller model where the root has ruled out a good
 // part of this one.
 func (s *search) compact(o *outcome) bool {
-	if s.inner || float64(o.domain.size()) >= 0.8*float64(len(s.m.optNeed)+len(s.m.price)) {
+	if s.inner || float64(o.domain.size()) >= compactShare*float64(len(s.m.optNeed)+len(s.m.price)) {
 		return false
 	}
 	m, d, mu := s.m.shrink(o.domain, o.mu)

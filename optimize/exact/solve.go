@@ -150,7 +150,7 @@ func (h *hunt) coarse(seed *solution) bool {
 		return false
 	}
 	grain, _ := h.m.moneyGrain()
-	return seed.cost.money/grain < coarse
+	return seed.cost.money/grain < coarseGrains
 }
 
 // quickPlan is a plan made in little time; nil where none comes easily.
