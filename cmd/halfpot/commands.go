@@ -69,6 +69,7 @@ func (a *app) commands() []commandsIn {
 // version, the one that args name first, else all, as for help and for names
 // nobody knows. Building all of them is a good part of what a short run takes.
 func (a *app) addCommands(root *cobra.Command, args []string) {
+	root.CompletionOptions.DisableDefaultCmd = true // but for the last lines below
 	if len(args) == 1 && (args[0] == "--version" || args[0] == "-v") {
 		return
 	}
@@ -94,6 +95,7 @@ func (a *app) addCommands(root *cobra.Command, args []string) {
 		}
 	}
 	root.AddCommand(topics()...)
+	root.CompletionOptions.DisableDefaultCmd = false
 	root.InitDefaultCompletionCmd(args...)
 	speakOfCompletion(root)
 }

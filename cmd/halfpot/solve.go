@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -80,7 +81,7 @@ func (a *app) solve(ctx context.Context, o solveOptions, chosen bool) error {
 		searched, cancel = context.WithTimeout(ctx, o.timeLimit)
 		defer cancel()
 	}
-	problem, err := await(searched, func() (*optimize.Problem, error) { return a.readProblem(o.file) })
+	problem, err := a.awaitProblem(searched, o.file)
 	if err != nil {
 		return a.readingEnded(err, o)
 	}
@@ -181,6 +182,23 @@ func sameFile(a, b string) bool {
 	return errX == nil && errY == nil && x.Mode().IsRegular() && os.SameFile(x, y)
 }
 
+// atOnce is how large an ordinary file is at most that is read before anybody gets impatient.
+const atOnce = 256 << 10 // bytes
+
+// awaitProblem reads a problem and waits for it no longer than ctx lasts.
+func (a *app) awaitProblem(ctx context.Context, path string) (*optimize.Problem, error) {
+	info, err := os.Stat(path)
+	if err == nil && info.Mode().IsRegular() && info.Size() <= atOnce && path != "-" {
+		p, err := a.readProblem(path)
+		return p, cmp.Or(err, ctx.Err())
+	}
+	return await(ctx, func() (*optimize.Problem, error) {
+		collectMore()
+		defer collectLess()
+		return a.readProblem(path)
+	})
+}
+
 // readProblem reads and validates a problem; what is wrong in it comes back as
 // optimize.InvalidError, in which the file's name is put.
 func (a *app) readProblem(path string) (*optimize.Problem, error) {
@@ -199,8 +217,6 @@ func (a *app) readProblem(path string) (*optimize.Problem, error) {
 		defer f.Close()
 		in = f
 	}
-	collectMore()
-	defer collectLess()
 	p, err := problemfile.Read(in)
 	if invalid, ok := errors.AsType[*optimize.InvalidError](err); ok {
 		return nil, &usageError{msg: name + ": " + strings.ReplaceAll(invalid.Error(), "\n", "\n"+name+": ")}

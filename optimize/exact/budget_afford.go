@@ -91,9 +91,7 @@ func (b *budgeter) searchWithin(
 	within func(*solution) *solution,
 ) (*solution, verdict) {
 	m := s.m
-	for len(s.workers) < b.threads {
-		s.workers = append(s.workers, newWorker(m, ph.w))
-	}
+	s.workers = append(s.workers, make([]*worker, max(0, b.threads-len(s.workers)))...)
 	limit := most + ph.grain // only plans that weigh less are wanted
 	if plan != nil {
 		s.incumbent, s.upper = plan, limit

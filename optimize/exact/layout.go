@@ -57,7 +57,7 @@ type relax struct {
 	chosenFor  int
 	oneInc     []float64 // see stepFix
 	linkInc    []float64
-	curve      curve
+	curve      *curve // room to work in, emptied after use
 
 	offs      []int32
 	offCost   []float64

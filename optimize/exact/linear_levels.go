@@ -75,9 +75,6 @@ func (h *hunt) laterLevels(ctx context.Context, s *search, ties []tie, a *answer
 	}
 	t := h.linearSearch(w, 1, a.best)
 	t.m, t.moneyMost, t.ties = s.m, a.best.cost.money, nil
-	for i := range t.workers {
-		t.workers[i] = newWorker(t.m, w)
-	}
 	t.parts = t.tied(ties, s.upper)
 	before := h.troubles
 	t.report = func(float64) {
@@ -158,10 +155,7 @@ func (n *linearNode) again(form *linear) *linearNode {
 // linearSearch is a search whose nodes are bounded by the linear relaxation.
 func (h *hunt) linearSearch(w weights, grain float64, best *solution) *search {
 	s := &search{m: h.m, w: w, grain: grain, upper: math.Inf(1), linear: true, moneyMost: noCap,
-		small: len(h.m.members) < fewNeeds}
-	for range h.threads {
-		s.workers = append(s.workers, newWorker(h.m, w))
-	}
+		small: len(h.m.members) < fewNeeds, workers: make([]*worker, h.threads)}
 	if best != nil {
 		s.incumbent, s.upper = best, s.weight(best.cost)
 	}

@@ -88,10 +88,11 @@ type worker struct {
 }
 
 func newWorker(m *model, w weights) *worker {
-	b := newBuilder(m, w)
+	b, scratch := newBuilder(m, w), &curve{}
 	return &worker{
 		ann:         newAnnealer(b),
 		facts:       newFacts(m),
+		relax:       relax{curve: scratch},
 		volume:      newVolumeAlgorithm(),
 		build:       b,
 		mu:          newMultipliers(m),
@@ -99,6 +100,7 @@ func newWorker(m *model, w weights) *worker {
 		x:           make([]int32, len(m.price)),
 		order:       make([]int32, 0, len(m.members)),
 		trialFacts:  newFacts(m),
+		trialRelax:  relax{curve: scratch},
 		trialVolume: newVolumeAlgorithm(),
 	}
 }
@@ -385,13 +387,30 @@ func (s *search) compact(o *outcome) bool {
 func (s *search) take(m *model) {
 	s.m = m
 	s.resetPseudocosts()
-	for i := range s.workers {
-		s.workers[i] = newWorker(m, s.w)
-	}
+	clear(s.workers)
 }
 
+// worker is worker k, made when it first has work: small problems are done before all have.
+func (s *search) worker(k int) *worker {
+	if s.workers[k] == nil {
+		s.workers[k] = newWorker(s.m, s.w)
+	}
+	return s.workers[k]
+}
+
+// The first nodes of a problem with few needs are looked at by one worker alone: they are
+// less work than it takes to start another.
+const (
+	handful  = 16
+	deskSize = 40
+)
+
 func (s *search) process(ctx context.Context, taken []*node, out []outcome) {
-	parallel(len(s.workers), len(taken), func(k, i int) { out[i] = s.workers[k].process(ctx, s, taken[i]) })
+	threads := len(s.workers)
+	if len(s.m.members) < deskSize && s.nodes < handful {
+		threads = 1
+	}
+	parallel(threads, len(taken), func(k, i int) { out[i] = s.worker(k).process(ctx, s, taken[i]) })
 }
 
 // parallel does work on 0 to count-1, with up to so many goroutines, of which it

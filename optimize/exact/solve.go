@@ -172,9 +172,7 @@ func (h *hunt) phaseSearch(ph phase, a *answer) (s *search, limit float64) {
 	s = &search{m: h.m, w: ph.w, grain: ph.grain, upper: math.Inf(1), mayTurn: h.mayTurn(ph, a), moneyMost: noCap}
 	needs := len(h.m.members)
 	s.mayPass = s.mayTurn && (passForced || fewNeeds <= needs && needs <= manyNeeds)
-	for range h.threads {
-		s.workers = append(s.workers, newWorker(h.m, ph.w))
-	}
+	s.workers = make([]*worker, h.threads)
 	limit = math.Inf(1)
 	if h.rival != nil {
 		limit = s.weight(*h.rival)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"strings"
 	"unicode/utf8"
 
@@ -22,7 +23,8 @@ const MaxFile = 16 << 20
 // errors are those of r.
 func Read(r io.Reader) (*optimize.Problem, error) {
 	var b strings.Builder
-	n, err := io.Copy(&b, io.LimitReader(r, MaxFile+1))
+	b.Grow(sizeOf(r))
+	n, err := io.CopyBuffer(&b, io.LimitReader(r, MaxFile+1), make([]byte, 4<<10))
 	if err != nil {
 		return nil, err
 	}
@@ -33,6 +35,16 @@ func Read(r io.Reader) (*optimize.Problem, error) {
 		}}
 	}
 	return parseProblem(b.String())
+}
+
+// sizeOf is how many bytes an ordinary file has, up to MaxFile; 0 where nobody knows.
+func sizeOf(r io.Reader) int {
+	if f, ok := r.(*os.File); ok {
+		if info, err := f.Stat(); err == nil && info.Mode().IsRegular() {
+			return int(min(info.Size(), MaxFile))
+		}
+	}
+	return 0
 }
 
 func parseProblem(s string) (*optimize.Problem, error) {
