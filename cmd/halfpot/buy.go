@@ -127,7 +127,7 @@ func (a *app) buy(c *cobra.Command, typed string, o buyOptions) error {
 	}); err != nil {
 		return err
 	}
-	return outcome(answer.Result)
+	return outcomeOf(answer)
 }
 
 // limited is a context that ends after a time limit, if there is one.
@@ -156,6 +156,14 @@ func (a *app) ask(c *cobra.Command, typed string, r ruleFlags) (*desk.Question, 
 		return nil, err
 	}
 	return st.Question(*st.byID.Forces[id], rules, r.needs(st))
+}
+
+// outcomeOf is outcome for an answer, which may have been hasty.
+func outcomeOf(answer *desk.Answer) error {
+	if answer.Hasty {
+		return shown(exitLimit)
+	}
+	return outcome(answer.Result)
 }
 
 // outcome tells the shell how far a search came.

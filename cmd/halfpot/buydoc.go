@@ -8,6 +8,7 @@ import (
 	"halfpot/inventory/desk"
 	"halfpot/inventory/estimate"
 	"halfpot/inventory/shopping"
+	"halfpot/optimize"
 )
 
 // buyDoc is a purchase plan as it is printed.
@@ -51,6 +52,7 @@ type buyDoc struct {
 	must    bool // something must be in the order
 	offers  int  // of all shops
 	noTime  bool // the time was up before the cheapest unit was known
+	hasty   bool // see desk.Answer
 	budget  bool
 	list    *shopping.ShoppingList
 	byID    *inventory.Index
@@ -154,6 +156,9 @@ func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 		offers:  len(q.Catalogue().Offers),
 		waiting: answer.NoneFinished, noTime: answer.NoTime, PointPrice: view.Money(q.Rules.CompromisePrice),
 		Exact: (*view.Money)(answer.Weighed.Exact), Alone: (*view.Money)(answer.Weighed.Alone)}
+	if d.hasty = answer.Hasty; d.hasty {
+		d.Status, d.Proven, d.Bound = string(optimize.Feasible), false, view.Money{}
+	}
 	for _, u := range q.Force.Units {
 		d.figures += u.Figures
 	}
@@ -189,6 +194,9 @@ func newBuyDoc(q *desk.Question, answer *desk.Answer) *buyDoc {
 	d.Chance, d.LeastSure = view.Num(answer.Chance.Enough), answer.Chance.Least
 	d.LeastAlone = view.Num(answer.Chance.Alone)
 	for _, c := range answer.Chances {
+		if d.hasty {
+			break // they would come as dear as what was reckoned in haste
+		}
 		d.Chances = append(d.Chances, chanceRow{
 			Asked:  c.Asked,
 			Total:  view.Money(c.Total),

@@ -187,6 +187,9 @@ func deliveryWords(m view.Money) string {
 
 func (d *buyDoc) showProof(page *view.Page) {
 	switch {
+	case d.hasty:
+		page.Line("The time was up before it was known how little of each paint is enough. " +
+			"This order is enough with the chance below; with more time a cheaper one may be found.")
 	case d.Proven && len(d.Orders) == 0 && len(d.Unfinished) == 0:
 	case d.Proven && !d.budget && d.Alone != nil && d.Alone.Amount.IsNegative():
 		page.Line("Proven: at these prices, if the needs are as reckoned, "+

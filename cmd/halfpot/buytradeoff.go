@@ -41,12 +41,18 @@ func (a *app) tradeOff(ctx context.Context, q *desk.Question, picture string) er
 	trades, whole, err := q.TradeOff(ctx)
 	if errors.Is(err, desk.ErrTimeUp) {
 		return hinted{
-			fmt.Errorf("the trade-off: %w", context.DeadlineExceeded),
+			&limitError{"the time was up before the trade-off was worked out"},
 			[]string{"halfpot buy " + q.Force.ID},
 		}
 	}
 	if err != nil {
 		return err
+	}
+	if len(trades) == 0 && !whole {
+		return hinted{
+			&limitError{"the time was up before any order of the trade-off was proven"},
+			[]string{"halfpot buy " + q.Force.ID},
+		}
 	}
 	rows := []tradeRow{}
 	steps := paper.Steps{

@@ -35,10 +35,18 @@ func (a *app) compare(ctx context.Context, q *desk.Question) error {
 	if err != nil {
 		return err
 	}
-	rows := []compareRow{}
+	rows, ways := []compareRow{}, []compareRow{} // all, and those that there is a plan for
 	var worst error
 	for _, c := range contenders {
-		rows = append(rows, newCompareRow(q, contenders[0], c))
+		row := newCompareRow(q, contenders[0], c)
+		if ctx.Err() != nil && row.Proven { // what is enough may be less than was reckoned
+			row.Proven = false
+			row.Gives += notProven
+			worst = shown(exitLimit)
+		}
+		if rows = append(rows, row); c.Answer.Found() {
+			ways = append(ways, row)
+		}
 		if c.Answer.Result.Status != optimize.Infeasible {
 			worst = cmp.Or(outcome(c.Answer.Result), worst)
 		}
@@ -47,9 +55,21 @@ func (a *app) compare(ctx context.Context, q *desk.Question) error {
 		Force string       `json:"force"`
 		Ways  []compareRow `json:"ways"`
 	}{q.Force.ID, rows}
+	name := orWord(q.Force.Name, q.Force.ID)
 	if err := a.show(doc, rows, func(page *view.Page) {
-		page.Line("Ways to finish %s, each the best of its kind:", orWord(q.Force.Name, q.Force.ID))
-		page.List(rows, "")
+		if len(ways) == 0 {
+			if reasons := contenders[0].List.Reasons; len(reasons) > 0 {
+				page.Line("There is no way to finish %s under these conditions:", name)
+				for _, r := range reasons {
+					page.Line("  - %s", r.Text)
+				}
+				return
+			}
+			page.Line("The time was up before any plan was found. Give it longer, or drop a condition.")
+			return
+		}
+		page.Line("Ways to finish %s, each the best of its kind:", name)
+		page.List(ways, "")
 		// What is gained and lost stands in the columns; only what they can't show is said.
 		for i, r := range rows {
 			if i == 0 || r.SameAs != "" || !r.Proven {
@@ -96,14 +116,17 @@ func newCompareRow(q *desk.Question, first, c shopping.Contender) compareRow {
 		row.Gives = gives(first, c)
 	}
 	if !row.Proven {
-		row.Gives += " (not proven: the time was up)"
+		row.Gives += notProven
 	}
 	return row
 }
 
+const notProven = " (not proven: the time was up)"
+
 func noPlanText(c shopping.Contender) string {
 	if len(c.List.Reasons) > 0 {
-		return c.List.Reasons[0].Text
+		text := strings.TrimSuffix(c.List.Reasons[0].Text, ".")
+		return strings.ToLower(text[:1]) + text[1:]
 	}
 	return "the time was up"
 }
@@ -142,7 +165,7 @@ func (a *app) nextBest(ctx context.Context, q *desk.Question, n int) error {
 	answers, err := q.NextPlans(ctx, n+1)
 	if errors.Is(err, desk.ErrTimeUp) {
 		return hinted{
-			fmt.Errorf("the next best orders: %w", context.DeadlineExceeded),
+			&limitError{"the time was up before the next best orders were proven"},
 			[]string{"halfpot buy " + q.Force.ID + " --next 1"},
 		}
 	}
@@ -170,7 +193,10 @@ func (a *app) nextBest(ctx context.Context, q *desk.Question, n int) error {
 				page.Line("  %d against 1: %s", r.Rank, r.Change)
 			}
 		}
-		if len(rows) > 0 && len(rows) < n+1 {
+		switch {
+		case len(rows) > 0 && ctx.Err() != nil:
+			page.Note("The time was up: with more, cheaper ones may be found.")
+		case len(rows) > 0 && len(rows) < n+1:
 			page.Note("There are no more: every other order only adds items to one of these.")
 		}
 	}); err != nil {
@@ -181,6 +207,9 @@ func (a *app) nextBest(ctx context.Context, q *desk.Question, n int) error {
 			return shown(exitLimit)
 		}
 		return shown(exitNoPlan)
+	}
+	if ctx.Err() != nil {
+		return shown(exitLimit)
 	}
 	return outcome(answers[len(answers)-1].Result)
 }

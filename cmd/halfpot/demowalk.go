@@ -53,7 +53,7 @@ func (a *app) walkDemo(ctx context.Context) error {
 	if err := a.show(doc, doc.Buy.lines(), func(page *view.Page) { a.showDemo(page, st, doc) }); err != nil {
 		return err
 	}
-	return outcome(answer.Result)
+	return outcomeOf(answer)
 }
 
 func (a *app) showDemo(page *view.Page, st *state, doc demoDoc) {

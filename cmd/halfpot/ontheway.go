@@ -77,7 +77,7 @@ func (a *app) buyAndOrder(c *cobra.Command, args []string, o buyOptions) error {
 		}); err != nil {
 			return err
 		}
-		return outcome(answer.Result)
+		return outcomeOf(answer)
 	}
 	if !answer.Found() || len(answer.List.Orders) == 0 || c.Context().Err() != nil {
 		return show()

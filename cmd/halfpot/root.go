@@ -24,6 +24,11 @@ var commandGroups = []*cobra.Group{
 	{ID: "work", Title: "At the bench:"},
 }
 
+// badTime is what the reader of flags says of a time that is none.
+var badTime = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^invalid argument "(.*)" for "(--[a-z-]+)" flag: time: `)
+})
+
 // belowNothing is how an amount below nothing, such as -3ml, looks to the
 // reader of flags.
 var belowNothing = sync.OnceValue(func() *regexp.Regexp {
@@ -69,6 +74,9 @@ scenario, in a place apart from your own data, run: halfpot demo`,
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		if below := belowNothing().FindStringSubmatch(err.Error()); below != nil {
 			return usagef("found %s, expected no less than nothing", below[1])
+		}
+		if time := badTime().FindStringSubmatch(err.Error()); time != nil {
+			return usagef("%s %s: expected a time with its unit, like 30s or 2m", time[2], time[1])
 		}
 		if twice, ok := errors.AsType[givenTwice](err); ok {
 			return usagef("%s", twice)

@@ -215,6 +215,9 @@ func (a *app) readProblem(path string) (*optimize.Problem, error) {
 			return nil, err
 		}
 		defer f.Close()
+		if info, err := f.Stat(); err == nil && info.IsDir() {
+			return nil, usagef("%s: that is a folder; expected a file with a purchase problem", path)
+		}
 		in = f
 	}
 	p, err := problemfile.Read(in)
@@ -278,21 +281,55 @@ func (a *app) showResult(r *optimize.Result, chosen bool) error {
 		rows = append(rows, purchaseRow{b.Product, b.Shop, view.Count(b.Count)})
 	}
 	return p.Show(nil, rows, func(page *view.Page) {
-		page.Line("%s", r.Status)
 		if t := r.Totals; t != nil {
-			m := func(n int64) inventory.Money { return inventory.MoneyOfMinor(n, r.Currency) }
-			page.Line("objective %s, at least %s; goods %s, delivery %s, %d points, %d items",
-				m(t.Objective), m(t.Bound), m(t.Goods), m(t.Delivery), t.Points, t.Boxes)
+			page.Line("%s", totalsText(r))
 			page.List(rows, "nothing to buy")
 		}
-		if r.Stop == optimize.ByPrecision {
-			page.Line("%d levels of the objective are proven; "+
-				"the amounts are so large that the others can't be weighed exactly.", r.ProvenLevels)
-		}
+		page.Line("%s", proofText(r))
 		for _, reason := range r.Reasons {
 			page.Line("  - %s", reason.Text)
 		}
 	})
+}
+
+// totalsText says what a plan comes to.
+func totalsText(r *optimize.Result) string {
+	t := r.Totals
+	m := func(n int64) view.Money { return view.Money(inventory.MoneyOfMinor(n, r.Currency)) }
+	text := fmt.Sprintf("%s: goods %s, %s", m(t.Objective), m(t.Goods), deliveryWords(m(t.Delivery)))
+	if t.Points > 0 {
+		text += ", " + count(int(t.Points), "point", "points") + " of compromise"
+		if price := t.Objective - t.Goods - t.Delivery; price > 0 {
+			text += fmt.Sprintf(" counted as %s", m(price))
+		}
+	}
+	if t.Worth > 0 {
+		text += fmt.Sprintf(", worth %d finished", t.Worth)
+	}
+	return text + fmt.Sprintf("; %s from %s", count(int(t.Boxes), "item", "items"), count(int(t.ShopsUsed), "shop", "shops"))
+}
+
+// proofText says how far a result is proven.
+func proofText(r *optimize.Result) string {
+	t := r.Totals
+	switch {
+	case r.Status == optimize.Optimal:
+		return "Proven: no other plan is better."
+	case r.Status == optimize.Infeasible:
+		return "There is no plan:"
+	case t == nil:
+		return "The time was up before any plan was found."
+	case r.Stop == optimize.ByPrecision:
+		return fmt.Sprintf("%d levels of the objective are proven; "+
+			"the amounts are so large that the others can't be weighed exactly.", r.ProvenLevels)
+	case t.WorthBound > t.Worth:
+		return fmt.Sprintf("Not proven: the time was up. No plan within the budget finishes more than is worth %d.", t.WorthBound)
+	case t.Bound >= t.Objective:
+		return "The time was up. No plan costs less; whether one at the same cost does with fewer points, items " +
+			"or shops is not settled."
+	}
+	return fmt.Sprintf("Not proven: the time was up. The cheapest plan costs at least %s, so this is at most %s above it.",
+		inventory.MoneyOfMinor(t.Bound, r.Currency), gap(t.Objective, t.Bound))
 }
 
 type purchaseRow struct {

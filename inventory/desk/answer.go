@@ -22,6 +22,9 @@ type Answer struct {
 	NoneFinished bool
 	Cheapest     *shopping.UnitCost
 	NoTime       bool // the time was up before Cheapest was known
+	// The time was up before it was known how little of each paint is enough for the
+	// chance: the plan is the best for what was reckoned, and another may do for less.
+	Hasty bool
 
 	Chance Chance // that nothing runs short with this plan
 	// What other chances cost, from low to high; the plan's own among them. Empty
@@ -51,12 +54,12 @@ func (q *Question) Answer(ctx context.Context) (*Answer, error) {
 // answer is Answer without what pots to weigh.
 func (q *Question) answer(ctx context.Context) (*Answer, error) {
 	solve, done := q.solver()
-	found, chances, err := q.choose(ctx, solve, usualChances)
+	found, chances, hasty, err := q.choose(ctx, solve, usualChances)
 	done()
 	if err != nil {
 		return nil, err
 	}
-	a := &Answer{Answer: found, question: q, Chances: chances}
+	a := &Answer{Answer: found, question: q, Chances: chances, Hasty: hasty}
 	if a.List, err = found.List(); err != nil || !found.Found() {
 		return a, err
 	}
@@ -243,13 +246,19 @@ func cheapest(pool []tried, target float64) *tried {
 // gather tries plans for the chances asked for and for the one of the rules, first
 // of all the plan at the level at which the whole has it; every plan that is tried
 // for one of them serves the others too. Where the first is no proven plan it comes
-// alone.
+// alone. The plans for the chance of the rules are hasty where the time was up before
+// all were tried.
 func (q *Question) gather(
 	ctx context.Context, solve shopping.Solver, asked []float64,
-) (first *shopping.Answer, pool []tried, err error) {
+) (first *shopping.Answer, pool []tried, hasty bool, err error) {
 	first, err = q.Solve(ctx, solve)
 	if err != nil || !first.Found() || q.Rules.Budget != nil || first.Result.Status != optimize.Optimal {
-		return first, nil, err
+		return first, nil, false, err
+	}
+	own := func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
+		r, err := proven(solve)(ctx, p) // as long as the painter lets it
+		hasty = hasty || timeUp(err)
+		return r, err
 	}
 	pool = []tried{{first, q.reckon.of(q.Question, first.Result), nil}}
 	target := q.Rules.Confidence
@@ -260,32 +269,32 @@ func (q *Question) gather(
 				continue // one long search is enough to wait for
 			}
 			with := explain
-			if i == 0 { // the plan itself may take as long as the painter lets it
-				with = proven(solve)
+			if i == 0 {
+				with = own
 			}
 			if err := step(ctx, with, a, &pool); err != nil {
-				return nil, nil, err
+				return nil, nil, false, err
 			}
+			hasty = hasty || i == 0 && ctx.Err() != nil
 		}
 	}
-	return first, pool, nil
+	return first, pool, hasty, nil
 }
 
 // choose finds the cheapest plan that has the chance asked for, and what other
 // chances cost.
 func (q *Question) choose(
 	ctx context.Context, solve shopping.Solver, asked []float64,
-) (*shopping.Answer, []ChanceCost, error) {
+) (found *shopping.Answer, chances []ChanceCost, hasty bool, err error) {
 	target := q.Rules.Confidence
 	if asked = slices.Clone(asked); !slices.Contains(asked, target) {
 		asked = append(asked, target)
 		slices.Sort(asked)
 	}
-	first, pool, err := q.gather(ctx, solve, asked)
+	first, pool, hasty, err := q.gather(ctx, solve, asked)
 	if err != nil || pool == nil {
-		return first, nil, err
+		return first, nil, false, err
 	}
-	var chances []ChanceCost
 	for _, a := range asked {
 		if t := cheapest(pool, a); t != nil {
 			total := t.Result.Totals
@@ -308,7 +317,7 @@ func (q *Question) choose(
 	}
 	q.Question, q.held = best.Question, best.held
 	q.Question.Rules.Confidence = target
-	return best.Answer, chances, nil
+	return best.Answer, chances, hasty, nil
 }
 
 // usualChances are those of which an answer says what they cost.

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"context"
 	"fmt"
 	"testing"
 
@@ -8,6 +9,7 @@ import (
 	"halfpot/inventory/estimate"
 	"halfpot/inventory/internal/fixture"
 	"halfpot/inventory/shopping"
+	"halfpot/optimize"
 )
 
 // The chance asked for is the chance the plan has; being surer never costs less;
@@ -77,5 +79,35 @@ func TestChanceOfALargeForce(t *testing.T) {
 		estimate.NeedRules{})).Answer(t.Context()))
 	if a.Found() && a.Chance.Enough < .9 {
 		t.Errorf("five times the force is finished with %.1f %%", 100*a.Chance.Enough)
+	}
+}
+
+// Where the time is up after the first plan, the answer is enough for the chance but says
+// that it was found in haste: what was reckoned at first may be more than is needed.
+func TestHasty(t *testing.T) {
+	v := values{catalogue: fixture.SmallCatalogue(), shelf: inventory.Shelf{Pots: []inventory.Pot{
+		pot("leather-1", "leather", fixture.Judged(.2)), pot("black-1", "black", fixture.Judged(.1))}}}
+	for _, most := range []int{1, 1000} {
+		q := fixture.Must[*Question](t)(open(t, v, fixture.Noon.AddDate(0, 1, 0)).
+			Question(v.catalogue.Forces[0], shopping.Rules{Confidence: .9}, estimate.NeedRules{}))
+		ctx, stop := context.WithCancel(t.Context())
+		exact, done := q.solver()
+		solves := 0
+		solve := func(ctx context.Context, p *optimize.Problem) (*optimize.Result, error) {
+			r, err := exact(ctx, p)
+			if solves++; solves == most {
+				stop()
+			}
+			return r, err
+		}
+		found, _, hasty, err := q.choose(ctx, solve, usualChances)
+		stop()
+		done()
+		if err != nil || !found.Found() || found.Result.Status != optimize.Optimal {
+			t.Fatalf("%v, %v", found, err)
+		}
+		if hasty != (most == 1) || solves < 2 && most > 1 {
+			t.Errorf("stopped after %d searches of %d: hasty %v", solves, most, hasty)
+		}
 	}
 }

@@ -72,7 +72,7 @@ var ErrTimeUp = errors.New("the time was up before it was proven")
 func (q *Question) Compare(ctx context.Context) ([]shopping.Contender, error) {
 	solve, done := q.solver()
 	defer done()
-	if _, _, err := q.choose(ctx, solve, nil); err != nil {
+	if _, _, _, err := q.choose(ctx, solve, nil); err != nil {
 		return nil, err
 	}
 	own := q.Rules
@@ -84,7 +84,7 @@ func (q *Question) Compare(ctx context.Context) ([]shopping.Contender, error) {
 		if rules.ExactColours != own.ExactColours || rules.MoneyAlone != own.MoneyAlone ||
 			rules.MaxShops != own.MaxShops ||
 			q.Rules.Budget != nil {
-			found, _, err := other.choose(ctx, solve, usualChances)
+			found, _, _, err := other.choose(ctx, solve, usualChances)
 			return found, err
 		}
 		a, err := other.answer(ctx)
@@ -99,7 +99,7 @@ func (q *Question) Compare(ctx context.Context) ([]shopping.Contender, error) {
 func (q *Question) NextPlans(ctx context.Context, n int) ([]*shopping.Answer, error) {
 	solve, done := q.solver()
 	defer done()
-	if _, _, err := q.choose(ctx, solve, nil); err != nil {
+	if _, _, _, err := q.choose(ctx, solve, nil); err != nil {
 		return nil, err
 	}
 	return q.Question.NextPlans(ctx, proven(solve), n)

@@ -45,7 +45,7 @@ func (q *Question) TradeOff(ctx context.Context) (trades []Trade, whole bool, er
 		if most == nil {
 			asked = usualChances
 		}
-		first, pool, err := other.gather(ctx, proven(solve), asked)
+		first, pool, _, err := other.gather(ctx, proven(solve), asked)
 		if timeUp(err) {
 			break
 		}
@@ -77,7 +77,7 @@ func (q *Question) TradeOff(ctx context.Context) (trades []Trade, whole bool, er
 		if err != nil {
 			return nil, false, err
 		}
-		switch _, pool, err := faithful.gather(ctx, proven(solve), nil); {
+		switch _, pool, _, err := faithful.gather(ctx, proven(solve), nil); {
 		case err == nil:
 			all = append(all, pool...)
 		case !timeUp(err) && !errors.Is(err, shopping.ErrBegun):
@@ -91,7 +91,7 @@ func (q *Question) TradeOff(ctx context.Context) (trades []Trade, whole bool, er
 		if err != nil && !timeUp(err) {
 			return nil, false, err
 		}
-		if whole = err == nil; whole && own.Found() {
+		if whole = err == nil && !own.Hasty; err == nil && own.Found() {
 			all = append(all, tried{Answer: own.Answer, chance: own.Chance})
 		}
 	}
@@ -153,7 +153,7 @@ func (a *Answer) weigh(ctx context.Context) error {
 		if err == nil {
 			var found *shopping.Answer
 			var chances []ChanceCost
-			if found, chances, err = other.choose(ctx, solve, asked); err == nil && found.Found() {
+			if found, chances, _, err = other.choose(ctx, solve, asked); err == nil && found.Found() {
 				a.cheaper(chances)
 				return found, nil
 			}

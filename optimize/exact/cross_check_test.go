@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"runtime"
+	"sync"
 	"testing"
 	"time"
 
@@ -15,13 +16,20 @@ import (
 	"halfpot/optimize/problemfile"
 )
 
-// solveChecked solves within a test and insists on a proof. Two minutes are
-// there to end a test that would hang, not to measure anything.
+// solveChecked solves within a test and insists on a proof, and that nothing said on the way
+// was wrong. Two minutes are there to end a test that would hang, not to measure anything.
 func solveChecked(t *testing.T, what string, p *optimize.Problem) *optimize.Result {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute)
 	defer cancel()
-	r, err := Solve(ctx, p, Options{Threads: runtime.GOMAXPROCS(0)})
+	var said []optimize.Progress
+	var mu sync.Mutex
+	note := func(pr optimize.Progress) {
+		mu.Lock()
+		said = append(said, pr)
+		mu.Unlock()
+	}
+	r, err := Solve(ctx, p, Options{Threads: runtime.GOMAXPROCS(0), Progress: note})
 	if err != nil {
 		text, _ := json.Marshal(p)
 		t.Fatalf("%s: %v\n%s", what, err, text)
@@ -31,6 +39,11 @@ func solveChecked(t *testing.T, what string, p *optimize.Problem) *optimize.Resu
 	}
 	if err := optimize.Check(p, r); err != nil {
 		t.Fatalf("%s: %v", what, err)
+	}
+	for _, pr := range said {
+		if p.Rules.Budget == nil && r.Totals != nil && (pr.Bound > r.Totals.Objective || pr.Found && pr.Best < r.Totals.Objective) {
+			t.Fatalf("%s: %+v was said on the way to %d", what, pr, r.Totals.Objective)
+		}
 	}
 	return r
 }
