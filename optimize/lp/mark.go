@@ -46,8 +46,11 @@ func (s *Solver) Back() {
 	copy(s.weight, k.weight)
 	copy(s.at, k.at)
 	if s.factor.builds != k.builds {
-		s.stale()
-		return
+		// The factors of the next trials too.
+		if s.stale(); !s.factorise() {
+			return
+		}
+		k.updates, k.builds = 0, s.factor.builds
 	}
 	s.factor.undo(k.updates)
 	s.fresh = true
