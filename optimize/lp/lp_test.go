@@ -420,8 +420,8 @@ func FuzzSolve(f *testing.F) {
 	})
 }
 
-// BenchmarkSolve solves a covering-like program of 400 rows and 1,000 columns.
-func BenchmarkSolve(b *testing.B) {
+// covering is a covering-like program of 400 rows and 1,000 columns.
+func covering() *program {
 	rng := rand.New(rand.NewPCG(5, 29))
 	p := &program{}
 	for range 1000 {
@@ -438,10 +438,40 @@ func BenchmarkSolve(b *testing.B) {
 		}
 		p.rows = append(p.rows, r)
 	}
+	return p
+}
+
+func BenchmarkSolve(b *testing.B) {
+	p := covering()
 	for b.Loop() {
 		s := p.solver(b)
 		if st := s.Solve(100000); st != Optimal {
 			b.Fatal(st)
 		}
+	}
+}
+
+// TestTrialsShareFactors has a trial that factorises anew: those after it start from the
+// factors of the marked basis again.
+func TestTrialsShareFactors(t *testing.T) {
+	s := covering().solver(t)
+	if st := s.Solve(100000); st != Optimal || !s.Mark() {
+		t.Fatal(st)
+	}
+	try := func(j int) float64 { return s.Try(j, 2, 3, 20, nil) }
+	before := make([]float64, 20)
+	for j := range before {
+		before[j] = try(j)
+	}
+	s.stale()
+	try(0)
+	builds := s.factor.builds
+	for j := range before {
+		if v := try(j); math.Abs(v-before[j]) > 1e-7*math.Abs(before[j]) {
+			t.Errorf("column %d: %v, and %v before", j, v, before[j])
+		}
+	}
+	if s.factor.builds != builds {
+		t.Errorf("%d factorisations in %d trials from one basis", s.factor.builds-builds, len(before))
 	}
 }
