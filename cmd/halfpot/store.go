@@ -111,16 +111,10 @@ type state struct {
 	shelf inventory.Shelf
 }
 
-func (a *app) state(ctx context.Context) (*state, error) {
-	st, err := a.store(ctx)
-	if err != nil {
-		return nil, err
-	}
-	return a.stateOf(ctx, st)
-}
+func (a *app) state(ctx context.Context) (*state, error) { return a.stateOn(ctx, "") }
 
 // stateOn is the desk as it was at the end of the day typed, or now.
-func (a *app) stateOn(ctx context.Context, typed string) (*state, error) {
+func (a *app) stateOn(ctx context.Context, typed string) (s *state, err error) {
 	on, err := a.endOf(typed)
 	if err != nil {
 		return nil, err
@@ -129,7 +123,11 @@ func (a *app) stateOn(ctx context.Context, typed string) (*state, error) {
 	if err != nil {
 		return nil, err
 	}
-	return a.stateAt(ctx, st, on)
+	err = st.Snapshot(ctx, func(r *postgres.Reader) error {
+		s, err = a.stateAt(ctx, r, on)
+		return err
+	})
+	return s, err
 }
 
 // stateOf is the desk as something kept has it, such as a change under way.

@@ -67,6 +67,11 @@ type Desk struct {
 // from the pots' events, so a correction mends them too. Stored are only the
 // painter's own words: rules changed, factors pinned or reset, odd readings accepted.
 func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
+	said, err := kept.Settings(ctx)
+	if err != nil {
+		return nil, err
+	}
+	kept = settled{kept, said}
 	load := kept.LoadCatalogue
 	if !o.On.IsZero() {
 		load = func(ctx context.Context) (inventory.Catalogue, error) { return kept.CatalogueAt(ctx, o.On) }
@@ -119,6 +124,14 @@ func Open(ctx context.Context, kept Kept, o Options) (*Desk, error) {
 	d.Coming = d.onItsWay()
 	return d, nil
 }
+
+// settled has asked for the settings already.
+type settled struct {
+	Kept
+	said map[string]string
+}
+
+func (s settled) Settings(context.Context) (map[string]string, error) { return s.said, nil }
 
 // learn is the hand that a shelf teaches.
 func (d *Desk) learn(s *inventory.Shelf, at time.Time) (*hand.Book, error) {
