@@ -182,6 +182,7 @@ func (k *worker) linearAround(ctx context.Context, s *search, from *domain, plan
 		k.sub = newWorker(m, s.w)
 	}
 	sub.workers = []*worker{k.sub}
+	sub.most = int64(s.linearCare().aroundMost * float64(s.linWork+k.linearEffort()-k.begun))
 	mu := newMultipliers(m)
 	mu.copyFrom(k.mu)
 	start := linearNode{was: l, rows: append([]*linearRow(nil), p.rows...), basis: p.lp.Basis()}

@@ -47,6 +47,7 @@ type linearCare struct {
 	anneals       int     // at the root
 	aroundNodes   int64   // nodes of a search near a plan
 	aroundShare   float64 // of all effort that such searches may take
+	aroundMost    float64 // of it, what one may take; 0: no limit
 	tries, sums   int     // splits tried out in a node: on terms, on sums
 	tryPivots     int     // in each side of these
 	basisTries    int     // rows of the tableau looked at in a round
@@ -70,7 +71,7 @@ var (
 	}
 	smallCare = linearCare{
 		rootGain: 0.05, rootPatience: 3, againGain: 0.1, againPatience: 1, linkGain: 0.005,
-		anneals: 1, aroundNodes: 15, aroundShare: 0.2, tries: 8, sums: 4, tryPivots: 25,
+		anneals: 1, aroundNodes: 15, aroundShare: 0.2, aroundMost: 0.1, tries: 8, sums: 4, tryPivots: 25,
 		basisTries: 50, probePivots: 100,
 	}
 )
@@ -129,7 +130,7 @@ const (
 	linearGap  = 0.01
 	linearPots = 0.13
 	lateNodes  = 100
-	lateOpen   = 3
+	lateOpen   = 1.5
 	fewNodes   = 64 // of a small problem's search by the linear relaxation
 
 	linearAhead = 0.2   // share of what is open that it must close at its root there

@@ -38,12 +38,11 @@ func (k *worker) processLinear(ctx context.Context, s *search, n *node) outcome 
 	}
 	k.mu.copyFrom(n.mu)
 	k.observed = nil
-	before := k.linearEffort()
-	k.planEffort = 0
+	k.begun, k.planEffort = k.linearEffort(), 0
 	if v.begin(ctx) && v.rounds(ctx) {
 		v.handDown()
 	}
-	v.out.linWork, v.out.linPlanWork = k.linearEffort()-before, k.planEffort
+	v.out.linWork, v.out.linPlanWork = k.linearEffort()-k.begun, k.planEffort
 	if s.ties != nil && v.out.children == nil && ctx.Err() == nil {
 		v.out.tie = v.d // plans as good as the best may be in here
 	}

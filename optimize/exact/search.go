@@ -32,6 +32,7 @@ type search struct {
 	linWork, linPlanWork int64 // the same of linear relaxations
 
 	limit int64 // most nodes; 0: no limit
+	most  int64 // effort of linear relaxations at most; 0: no limit
 	many  int   // open nodes from which on the deepest come first; 0: see mostOpen
 	inner bool  // a search near a plan, within another search
 
@@ -85,6 +86,7 @@ type worker struct {
 	program    *program
 	pastEffort int64 // effort of programs done with
 	planEffort int64 // effort of looking for plans in this node
+	begun      int64 // effort before it
 }
 
 func newWorker(m *model, w weights) *worker {
@@ -225,7 +227,7 @@ func (s *search) goOn(ctx context.Context) (lower float64, done bool) {
 	var taken []*node
 	outcomes := make([]outcome, batch)
 	for s.open.Len() > 0 || s.guessHigher() {
-		if ctx.Err() != nil || s.limit > 0 && s.nodes >= s.limit {
+		if ctx.Err() != nil || s.limit > 0 && s.nodes >= s.limit || s.most > 0 && s.linWork >= s.most {
 			return s.within(s.open.lower()), false
 		}
 		taken = s.takeBatch(taken[:0])
@@ -368,9 +370,10 @@ func (s *search) stoppedBound(taken []*node, outcomes []outcome) float64 {
 const compactShare = 0.8
 
 // compact goes on with a smaller model where the root has ruled out a good
-// part of this one.
+// part of this one. It bounds the root anew there, which is not worth it in a
+// small linear relaxation: the nodes below lay out smaller forms anyway.
 func (s *search) compact(o *outcome) bool {
-	if s.inner || float64(o.domain.size()) >= compactShare*float64(len(s.m.optNeed)+len(s.m.price)) {
+	if s.inner || s.linear && s.small || float64(o.domain.size()) >= compactShare*float64(len(s.m.optNeed)+len(s.m.price)) {
 		return false
 	}
 	m, d, mu := s.m.shrink(o.domain, o.mu)
