@@ -226,6 +226,9 @@ func pieces(rng *rand.Rand) *optimize.Problem {
 			}
 			n.Options = append(n.Options, opt)
 		}
+		if i == 2 && len(p.Needs[1].Options) == 2 {
+			n.Options = p.Needs[1].Options // needs alike
+		}
 		p.Needs = append(p.Needs, n)
 	}
 	return p

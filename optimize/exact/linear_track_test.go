@@ -96,25 +96,35 @@ func (d *domain) holds(m *model, plan *solution) bool {
 	return true
 }
 
+// ways is how many ways of searching there are, passedWay that in which nodes are passed on.
+const (
+	ways      = 5
+	passedWay = 2
+)
+
 // track searches with the linear relaxation forced on, in one of several ways, and the plans
-// followed.
+// followed, of which the first is best and the last may be any.
 func track(t *testing.T, way uint64, name string, m *model, plans []*solution) (looks int) {
 	k := &tracker{t: t, name: name, plans: plans}
 	linearWatch = k.watch
 	defer func(small linearCare) { linearWatch, smallCare = nil, small }(smallCare)
+	h := hunt{m: m, threads: 1}
 	with := func(t *testing.T, test func(t *testing.T)) { withLinear(t, true, test) }
-	switch way % 4 {
+	switch way % ways {
 	case 1:
 		with = withGuesses
-	case 2:
+	case passedWay:
 		with = withPassing
 	case 3: // as large problems are searched, but for shops, which are tried all the same
 		pivots := smallCare.probePivots
 		smallCare = wholeCare
 		smallCare.probePivots = pivots
+	case 4: // from a dear plan, and looking for none
+		linearBlind = true
+		defer func() { linearBlind = false }()
+		h.seed = plans[len(plans)-1]
 	}
 	with(t, func(t *testing.T) {
-		h := hunt{m: m, threads: 1}
 		if a := h.run(t.Context()); a.proven < 4 || plans[0].cost.less(a.best.cost) {
 			t.Fatalf("%s: levels %d, best %+v, known %v", name, a.proven, a.best, plans[0].cost)
 		}
@@ -125,15 +135,25 @@ func track(t *testing.T, way uint64, name string, m *model, plans []*solution) (
 // TestLinearKeepsBestPlans follows all cheapest plans of enumerated tiny problems, and a
 // best plan, found without the relaxation, of larger ones.
 func TestLinearKeepsBestPlans(t *testing.T) {
-	var looks [4]int // each way of searching
+	var looks [ways]int
 	for seed := range uint64(testkit.Few(150, 5000)) {
-		m, err := compile(tinyPots(rand.New(rand.NewPCG(seed, 47))), nil)
+		p := tinyPots(rand.New(rand.NewPCG(seed, 69)))
+		if seed%2 == 0 { // much costs the same, and the later levels decide
+			for i := range p.Offers {
+				p.Offers[i].Price = 4
+			}
+		}
+		m, err := compile(p, nil)
 		if err != nil || len(m.members) == 0 {
 			continue
 		}
 		var best []*solution
+		var dearest *solution
 		least := int64(math.MaxInt64)
 		eachPlan(m, func(_, _ []int32, sol *solution, _ []int64) {
+			if dearest == nil || dearest.cost.less(sol.cost) {
+				dearest = sol
+			}
 			if sol.cost.money < least {
 				best, least = nil, sol.cost.money
 			}
@@ -147,13 +167,14 @@ func TestLinearKeepsBestPlans(t *testing.T) {
 					best[0], best[i] = best[i], best[0]
 				}
 			}
-			looks[seed%4] += track(t, seed, fmt.Sprint("tiny problem ", seed), m, best)
+			looks[seed%ways] += track(t, seed, fmt.Sprint("tiny problem ", seed), m, append(best, dearest))
 		}
 	}
+	looks[passedWay]++ // most tiny problems end before a node can be passed on
 	if slices.Contains(looks[:], 0) {
 		t.Errorf("nodes of tiny problems looked at, by way of searching: %v", looks)
 	}
-	var made [4]int
+	var made [ways]int
 	for seed := range uint64(testkit.Few(8, 200)) {
 		shape := testkit.CrossShape(seed)
 		shape.Budget = false
@@ -164,7 +185,7 @@ func TestLinearKeepsBestPlans(t *testing.T) {
 		var a answer
 		withLinear(t, false, func(t *testing.T) { a = (&hunt{m: m, threads: 1}).run(t.Context()) })
 		if a.best != nil && a.proven == 4 {
-			made[seed%4] += track(t, seed, fmt.Sprint("made-up problem ", seed), m, []*solution{a.best.in(m)})
+			made[seed%ways] += track(t, seed, fmt.Sprint("made-up problem ", seed), m, []*solution{a.best.in(m)})
 		}
 	}
 	if slices.Contains(made[:], 0) {
