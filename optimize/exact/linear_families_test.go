@@ -20,7 +20,7 @@ var families = []family{
 	"rows of the form", "rows put in when broken", "rows of the tableau", "paints", "sets",
 	"sets where the shelf runs out", "bands too dear", "bands too dear at once", "clusters", "bounds",
 	"reduced costs", "shops tried at the root", "shops settled", "terms split", "sums split",
-	"thresholds split", "branches", "forced by branches", "rows in a smaller model",
+	"thresholds split", "branches", "forced by branches", "forced by trials", "rows in a smaller model",
 }
 
 // nodePlans are the plans of one node of a tiny problem, and what its relaxation is asked.
@@ -222,6 +222,13 @@ func (n *nodePlans) look(rng *rand.Rand) (again bool) {
 	if children, forced := n.k.settleShops(s, n.d, cut); children != nil {
 		n.forced("shops settled", forced, in)
 		n.sides("shops settled", children, in)
+	}
+	if splits := n.k.linearSplits(s, n.d); p.lp.Mark() {
+		trials := linearTrials{k: n.k, s: s, cut: cut}
+		for i := range splits {
+			trials.try(&splits[i])
+		}
+		n.forced("forced by trials", trials.forced, in)
 	}
 	if children, forced := n.k.linearBranch(s, n.d, cut); children != nil {
 		n.sides("branches", children, in)

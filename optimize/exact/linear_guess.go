@@ -15,9 +15,9 @@ var guessShares = [...]float64{0.25, 0.5, 0.75, 0.875}
 // guessLeast is the share of the best plan's weight that must be open for guesses to pay.
 const guessLeast = 0.001
 
-// For tests: whether small searches guess too, and whether none by the linear relaxation
-// looks for plans.
-var guessForced, linearBlind bool
+// For tests: whether small searches guess too, and whether no node looks for plans, so that
+// one that is lost is missed.
+var guessForced, blind bool
 
 // guess is what the search takes to be more than the least weight, until it is proven
 // not to be.

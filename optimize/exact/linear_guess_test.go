@@ -11,8 +11,6 @@ import (
 // TestGuesses: a search that begins with a dear plan and looks for none finds the least cost
 // that is found without the relaxation, and proves it, however many guesses are too low.
 func TestGuesses(t *testing.T) {
-	linearBlind = true
-	defer func() { linearBlind = false }()
 	guessed, raised, reported := 0, 0, 0
 	withGuesses(t, func(t *testing.T) {
 		for seed := range uint64(testkit.Few(300, 5000)) {

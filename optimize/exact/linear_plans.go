@@ -35,7 +35,7 @@ func (s *search) anneals(serial int64) bool {
 func (k *worker) linearPlans(
 	ctx context.Context, s *search, n *node, d *domain, root bool, out *outcome, keep func(*solution, float64),
 ) {
-	if linearBlind {
+	if blind {
 		return
 	}
 	near := s.incumbent != nil && n.serial%2 == 1 && float64(s.linPlanWork) < s.linearCare().aroundShare*float64(s.linWork)

@@ -31,19 +31,20 @@ func withLinear(t *testing.T, forced bool, test func(t *testing.T)) {
 	test(t)
 }
 
-// withGuesses is withLinear where every search begins with guesses.
+// withGuesses is withLinear where every search begins with guesses, and none looks for plans.
 func withGuesses(t *testing.T, test func(t *testing.T)) {
 	t.Helper()
-	guessForced = true
-	defer func() { guessForced = false }()
+	guessForced, blind = true, true
+	defer func() { guessForced, blind = false, false }()
 	withLinear(t, true, test)
 }
 
-// withPassing runs a test where every node whose shops are decided is passed on.
+// withPassing runs a test where every node whose shops are decided is passed on, and plans
+// are found by splitting alone.
 func withPassing(t *testing.T, test func(t *testing.T)) {
 	t.Helper()
-	passForced = true
-	defer func() { passForced = false }()
+	passForced, blind = true, true
+	defer func() { passForced, blind = false, false }()
 	test(t)
 }
 

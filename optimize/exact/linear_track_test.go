@@ -120,8 +120,8 @@ func track(t *testing.T, way uint64, name string, m *model, plans []*solution) (
 		smallCare = wholeCare
 		smallCare.probePivots = pivots
 	case 4: // from a dear plan, and looking for none
-		linearBlind = true
-		defer func() { linearBlind = false }()
+		blind = true
+		defer func() { blind = false }()
 		h.seed = plans[len(plans)-1]
 	}
 	with(t, func(t *testing.T) {

@@ -14,6 +14,9 @@ func (k *worker) plans(ctx context.Context, s *search, n *node, d *domain, out *
 			out.found, out.foundW = sol, w
 		}
 	}
+	if blind {
+		return
+	}
 	settled := n.decision.kind.ofShop() && k.shopsSettled(d)
 	if n.depth%s.thorough().planEvery == 0 || settled || s.inner {
 		keep(k.heuristics(s, d, n.depth == 0 || settled))
