@@ -3,10 +3,9 @@
 //
 // The method is the bounded dual simplex method. A basis is kept as a sparse
 // LU factorisation (pivots by Markowitz's rule) with product-form updates. What
-// leaves is chosen by dual steepest edge (Forrest & Goldfarb 1992), what enters by
-// a ratio test that goes on through columns which can go over to their other
-// bound (bound flipping) and lets reduced costs slip a little for a larger pivot
-// (Harris 1973). Costs are shifted a little against ties; the shifts are taken
+// leaves is chosen by dual devex (Forrest & Goldfarb 1992), what enters by a ratio
+// test that goes on through columns which can go over to their other bound (bound
+// flipping) and lets reduced costs slip a little for a larger pivot (Harris 1973). Costs are shifted a little against ties; the shifts are taken
 // back before an answer counts. A solve goes on from the basis of the one before,
 // after bounds have changed, rows have come or rows have gone.
 //

@@ -159,9 +159,8 @@ func (d *dualRun) noneEnters() Status {
 	return Infeasible
 }
 
-// leaving chooses the position whose value is farthest out, by the steepest edge, and by
-// tol at least; delta is by how much it lies above its upper bound, or, negative, below its
-// lower.
+// leaving chooses the position whose value is farthest out for its weight, and by tol at
+// least; delta is by how much it lies above its upper bound, or, negative, below its lower.
 func (s *Solver) leaving(barred map[int32]bool, tol float64) (r int32, delta float64) {
 	r = -1
 	best := 0.0
@@ -271,24 +270,24 @@ func (s *Solver) exchange(r, q int32, upper bool, delta, step, a float64) {
 	}
 }
 
-// weightMost is where weights of the steepest edge start from 1 again: after some small
-// pivots they say little, and a position of infinite weight would never leave.
+// weightMost is where weights start from 1 again: after some small pivots they say little, and a
+// position of infinite weight would never leave.
 const weightMost = 1e9
 
-// weigh brings the weights of the steepest edge up to date for an exchange at position r
-// with pivot a.
+// weigh brings the weights up to date for an exchange at position r with pivot a. They are those
+// of dual devex (Forrest & Goldfarb 1992 after Harris 1973), which guess at the lengths of the
+// edges from the entering column alone: the true lengths would cost one more system of
+// equations an exchange, and on these programs save no iterations.
 func (s *Solver) weigh(r int32, a float64) {
-	wr := max(s.weight[r], 1e-4)
-	s.weight[r] = max(wr/(a*a), 1e-4)
+	wr := max(s.weight[r], 1)
+	s.weight[r] = max(wr/(a*a), 1)
 	most := s.weight[r]
-	copy(s.rhs, s.rho)
-	s.factor.forward(s.rhs, s.tau)
 	for i, v := range s.col {
 		if v == 0 || int32(i) == r {
 			continue
 		}
 		k := v / a
-		s.weight[i] = max(s.weight[i]-2*k*s.tau[i]+k*k*wr, 1e-4+k*k)
+		s.weight[i] = max(s.weight[i], k*k*wr)
 		most = max(most, s.weight[i])
 	}
 	if !(most < weightMost) {

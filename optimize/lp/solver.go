@@ -29,7 +29,7 @@ type Solver struct {
 
 	head   []int32   // what is basic at each position
 	x      []float64 // values by position
-	weight []float64 // steepest edge weights by position
+	weight []float64 // devex weights by position
 	factor factor
 	fresh  bool // x and d fit the basis
 
