@@ -22,6 +22,8 @@ type app struct {
 	quiet    bool
 	noColour bool
 
+	makesDemo bool // this run is halfpot demo
+
 	opened *opened // nil until store is called
 
 	onceKey string // of a command that writes, where it was given

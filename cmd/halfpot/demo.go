@@ -39,7 +39,7 @@ changed them; --fresh begins anew, --clear takes it all away.`,
 			"  halfpot demo --clear",
 		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			a.demo = true
+			a.demo, a.makesDemo = true, true
 			if fresh || clear {
 				if err := a.clearDemo(c.Context()); err != nil {
 					return err
@@ -57,6 +57,19 @@ changed them; --fresh begins anew, --clear takes it all away.`,
 	c.Flags().BoolVar(&clear, "clear", false, "take the demo's database and files away")
 	c.MarkFlagsMutuallyExclusive("fresh", "clear")
 	return c
+}
+
+// noDemoYet refuses --demo where halfpot demo has not set anything up: an empty desk
+// would look like one that is broken.
+func (a *app) noDemoYet(ctx context.Context) error {
+	if !a.demo || a.makesDemo || a.home != "" || a.database != "" {
+		return nil
+	}
+	look, err := server.Look(ctx, a.serverOptions())
+	if err != nil || look.Made || look.Trouble != "" {
+		return err
+	}
+	return &usageError{"there is no demo yet", []string{"halfpot demo"}}
 }
 
 // demoMark is the setting by which the demo knows a database of its own.

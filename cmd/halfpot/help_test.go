@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"os"
 	"regexp"
 	"slices"
 	"strings"
@@ -201,7 +202,12 @@ func TestUsageErrors(t *testing.T) {
 	}{
 		{[]string{"byu"}, []string{`"byu" is not a command`, "try: halfpot buy"}},
 		{[]string{"--format", "xml"}, []string{"table, json, csv or exact-csv"}},
+		{[]string{"shlef"}, []string{"try: halfpot shelf"}},
+		{[]string{"stock"}, []string{"try: halfpot shelf"}},
 		{[]string{"--bogus"}, []string{"unknown flag: --bogus", "try: halfpot --help"}},
+		{[]string{"--dmeo", "shelf"}, []string{"unknown flag: --dmeo; nearest: --demo"}},
+		{[]string{"buy", "--onyl", "set"}, []string{"unknown flag: --onyl"}},
+		{[]string{"buy", "--on", "today"}, []string{"knows only today"}},
 		{[]string{"help", "nonsense"}, []string{`no help on "nonsense"`}},
 		{[]string{"--bogus", "--format", "json"}, []string{`"error":"unknown flag: --bogus"`, `"exit_status":2`}},
 	}
@@ -215,6 +221,22 @@ func TestUsageErrors(t *testing.T) {
 				t.Errorf("%q: standard error %q lacks %q", c.args, errs, w)
 			}
 		}
+	}
+}
+
+// Before halfpot demo --demo has nothing to work on, says so, and makes nothing.
+func TestNoDemoYet(t *testing.T) {
+	home := t.TempDir()
+	t.Setenv("XDG_DATA_HOME", home)
+	for _, args := range [][]string{{"shelf"}, {"buy", "salt-pass"}} {
+		code, out, errs := testRun(t, append([]string{"--demo"}, args...)...)
+		if code != exitBadInput || out != "" || !strings.Contains(errs, "no demo yet") ||
+			!strings.Contains(errs, "try: halfpot demo") {
+			t.Errorf("%q: status %d, %q, %q", args, code, out, errs)
+		}
+	}
+	if made, err := os.ReadDir(home); err != nil || len(made) > 0 {
+		t.Errorf("made %v, %v", made, err)
 	}
 }
 

@@ -60,11 +60,8 @@ func (a *app) notYet(ctx context.Context, typed, on string, err error) error {
 	return err
 }
 
-// pastOnly adds to an unknown --on which commands have it.
-func pastOnly(c *cobra.Command, err error) error {
-	if !strings.Contains(err.Error(), "unknown flag: --on") {
-		return err
-	}
+// pastOnly says of a command without --on which have it.
+func pastOnly(c *cobra.Command) error {
 	var have []string
 	var walk func(*cobra.Command) // of all commands: only the one asked for has been built
 	walk = func(c *cobra.Command) {

@@ -11,8 +11,10 @@ import (
 	"sync"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"halfpot/cmd/halfpot/view"
+	"halfpot/inventory"
 )
 
 // Groups of commands, in the order help shows them.
@@ -81,7 +83,7 @@ scenario, in a place apart from your own data, run: halfpot demo`,
 		if twice, ok := errors.AsType[givenTwice](err); ok {
 			return usagef("%s", twice)
 		}
-		return &usageError{pastOnly(c, err).Error(), []string{c.CommandPath() + " --help"}}
+		return &usageError{unknownFlag(c, err).Error(), []string{c.CommandPath() + " --help"}}
 	})
 	root.CompletionOptions.HiddenDefaultCmd = false
 
@@ -119,15 +121,63 @@ func helpOrUnknown(c *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return c.Help()
 	}
-	c.SuggestionsMinimumDistance = 3
 	e := &usageError{msg: fmt.Sprintf("%q is not a command of %s", args[0], c.CommandPath())}
-	for _, s := range c.SuggestionsFor(args[0]) {
-		e.hints = append(e.hints, c.CommandPath()+" "+s)
+	var names []string
+	for _, sub := range c.Commands() {
+		if sub.IsAvailableCommand() {
+			names = append(names, sub.Name())
+		}
+	}
+	near := inventory.Nearest(args[0], names, 3)
+	if other := elsewhere(args[0]); other != "" && !c.HasParent() {
+		near = []string{other}
+	}
+	for _, name := range near {
+		e.hints = append(e.hints, c.CommandPath()+" "+name)
 	}
 	if len(e.hints) == 0 {
 		e.hints = []string{c.CommandPath() + " --help"}
 	}
 	return e
+}
+
+// elsewhere is the command that a word of other programs stands for, "" for none.
+func elsewhere(word string) string {
+	switch strings.ToLower(word) {
+	case "list", "ls", "stock", "inventory":
+		return "shelf"
+	case "import":
+		return "load"
+	case "export":
+		return "save"
+	case "delete", "rm":
+		return "remove"
+	case "edit", "set":
+		return "change"
+	case "undo":
+		return "log --help" // it has --undo
+	}
+	return ""
+}
+
+// unknownFlag says more of a flag that c doesn't know; other errors stay as they are.
+func unknownFlag(c *cobra.Command, err error) error {
+	unknown, ok := errors.AsType[*pflag.NotExistError](err)
+	if !ok || unknown.GetSpecifiedShortnames() != "" {
+		return err
+	}
+	typed := unknown.GetSpecifiedName()
+	if typed == "on" {
+		return pastOnly(c)
+	}
+	return fmt.Errorf("%w%s", err, inventory.NearestText(func() (near []string) {
+		var names []string
+		c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+		for _, name := range inventory.Nearest(typed, names, 2) {
+			near = append(near, "--"+name)
+		}
+		return near
+	}))
 }
 
 // holder is a command that only holds others.

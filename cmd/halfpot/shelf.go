@@ -199,21 +199,30 @@ func (a *app) shelf(c *cobra.Command, words []string, o shelfOptions) error {
 	if err != nil {
 		return err
 	}
-	hidden := 0
+	hidden, others := 0, 0
 	all := potRows(st.byID, st.Pots(), st.At)
 	rows := all[:0]
 	for i := range all {
-		switch row := &all[i]; {
-		case !o.wants(row, words):
-		case row.gone && !o.gone:
+		row := &all[i]
+		wanted := o.wants(row, words)
+		switch {
+		case row.gone && !o.gone && wanted:
 			hidden++
+		case row.gone && !o.gone:
+		case !wanted:
+			others++
 		default:
 			rows = append(rows, *row)
 		}
 	}
 	return a.show(rows, rows, func(page *view.Page) {
 		st.noteDay(page, o.on)
-		page.List(rows, "No pots here. Bring some in with halfpot load pots.csv, or halfpot add pot PAINT")
+		none := fmt.Sprintf("No pots here. Bring some in with %s, or %s",
+			a.typed("halfpot load pots.csv"), a.typed("halfpot add pot PAINT"))
+		if others > 0 {
+			none = fmt.Sprintf("None of your %s fits. To see all: %s", count(others, "pot", "pots"), a.typed("halfpot shelf"))
+		}
+		page.List(rows, none)
 		if hidden > 0 {
 			page.Note("%s dried out, given away or entered by mistake: --gone shows them.",
 				count(hidden, "pot is", "pots are"))

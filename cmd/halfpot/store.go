@@ -45,6 +45,9 @@ func (a *app) store(ctx context.Context) (*postgres.Store, error) {
 				return err
 			}
 		}
+		if err := a.noDemoYet(ctx); err != nil {
+			return err
+		}
 		db, err := server.Open(ctx, a.serverOptions())
 		if err != nil {
 			return err
