@@ -20,7 +20,6 @@ import (
 	"os"
 	"os/signal"
 	"runtime/debug"
-	"strings"
 	"syscall"
 	"time"
 
@@ -66,11 +65,11 @@ func run(ctx context.Context, args []string, s streams, now func() time.Time) in
 	defer a.close()
 	root := newRoot(a, args)
 	root.SetArgs(args)
-	err := root.ExecuteContext(ctx)
+	command, err := root.ExecuteContextC(ctx)
 	if own, ok := errors.AsType[ran](err); ok {
 		err = own.error
 	} else if _, told := errors.AsType[*usageError](err); err != nil && !told {
-		err = &usageError{msg: strings.NewReplacer("flag(s)", "flag").Replace(err.Error())}
+		err = flagsProblem(command, err)
 	}
 	var told shown
 	switch {

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"regexp"
 	"runtime/debug"
-	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -141,6 +140,20 @@ func helpOrUnknown(c *cobra.Command, args []string) error {
 	return e
 }
 
+// flagsProblem puts what the library finds wrong with the flags together in words of ours.
+func flagsProblem(c *cobra.Command, err error) error {
+	msg := err.Error()
+	listed := func(names, between string) string {
+		return "--" + strings.ReplaceAll(names, between, " and --")
+	}
+	if names, ok := strings.CutPrefix(msg, `required flag(s) "`); ok {
+		msg = listed(strings.TrimSuffix(names, `" not set`), `", "`) + " missing"
+	} else if _, names, ok := strings.Cut(msg, " none of the others can be; ["); ok {
+		msg = listed(strings.TrimSuffix(names, "] were all set"), " ") + " exclude each other: give one of them"
+	}
+	return &usageError{msg, []string{c.CommandPath() + " --help"}}
+}
+
 // elsewhere is the command that a word of other programs stands for, "" for none.
 func elsewhere(word string) string {
 	switch strings.ToLower(word) {
@@ -242,14 +255,18 @@ func (e ran) Unwrap() error { return e.error }
 // too many; an error of a command's own check is left as it is.
 func argsProblem(c *cobra.Command, args []string, err error) string {
 	wanted := strings.Fields(c.Use)[1:]
-	needed := slices.IndexFunc(wanted, func(w string) bool { return strings.HasPrefix(w, "[") })
-	if needed < 0 {
-		needed = len(wanted)
+	var needed []string // those outside of brackets
+	depth := 0
+	for _, word := range wanted {
+		if depth == 0 && !strings.Contains(word, "[") {
+			needed = append(needed, word)
+		}
+		depth += strings.Count(word, "[") - strings.Count(word, "]")
 	}
 	problem := err.Error()
 	switch {
-	case len(args) < needed:
-		missing := strings.Join(wanted[len(args):needed], " and ")
+	case len(args) < len(needed):
+		missing := strings.Join(needed[len(args):], " and ")
 		problem = strings.TrimSuffix(missing, "...") + " missing"
 	case !strings.Contains(c.Use, "...") && len(args) > len(wanted):
 		problem = strconv.Quote(args[len(wanted)]) + " is one word too many"

@@ -29,6 +29,8 @@ func usualForce(cat *inventory.Catalogue) (string, error) {
 		return begun[0], nil
 	case len(open) == 0 && len(cat.Forces) == 1:
 		return cat.Forces[0].ID, nil
+	case len(cat.Forces) == 0:
+		return "", &usageError{"there is no force yet", []string{"halfpot add force --help", "halfpot help files"}}
 	case len(open) == 0:
 		return "", &usageError{"which force? None is being painted", []string{"halfpot force list"}}
 	}
