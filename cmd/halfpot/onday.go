@@ -61,7 +61,7 @@ func (a *app) notYet(ctx context.Context, typed, on string, err error) error {
 }
 
 // pastOnly says of a command without --on which have it.
-func pastOnly(c *cobra.Command) error {
+func pastOnly(c *cobra.Command) string {
 	var have []string
 	var walk func(*cobra.Command) // of all commands: only the one asked for has been built
 	walk = func(c *cobra.Command) {
@@ -74,9 +74,9 @@ func pastOnly(c *cobra.Command) error {
 	}
 	walk(newRoot(&app{}, nil))
 	if c.Flags().Lookup("until") != nil {
-		return fmt.Errorf("%s has --from and --until instead of --on", c.CommandPath())
+		return c.CommandPath() + " has --from and --until instead of --on"
 	}
-	return fmt.Errorf("%s knows only today: a day gone by (--on) can be asked of %s",
+	return fmt.Sprintf("%s knows only today: a day gone by (--on) can be asked of %s",
 		c.CommandPath(), strings.Join(have, ", "))
 }
 

@@ -1,19 +1,13 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"regexp"
 	"runtime/debug"
-	"strconv"
 	"strings"
-	"sync"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/pflag"
 
 	"halfpot/cmd/halfpot/view"
-	"halfpot/inventory"
 )
 
 // Groups of commands, in the order help shows them.
@@ -24,17 +18,6 @@ var commandGroups = []*cobra.Group{
 	{ID: "buy", Title: "What to buy:"},
 	{ID: "work", Title: "At the bench:"},
 }
-
-// badTime is what the reader of flags says of a time that is none.
-var badTime = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`^invalid argument "(.*)" for "(--[a-z-]+)" flag: time: `)
-})
-
-// belowNothing is how an amount below nothing, such as -3ml, looks to the
-// reader of flags.
-var belowNothing = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`^unknown shorthand flag: '[0-9]' in (-[0-9].*)$`)
-})
 
 // A flag of the library for the whole program, so set once: tests build several trees at a time.
 func init() { cobra.EnableCommandSorting = false }
@@ -72,18 +55,7 @@ scenario, in a place apart from your own data, run: halfpot demo`,
 	root.SetErr(a.err)
 	root.SetIn(a.in)
 	root.SetUsageFunc(usage)
-	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
-		if below := belowNothing().FindStringSubmatch(err.Error()); below != nil {
-			return usagef("found %s, expected no less than nothing", below[1])
-		}
-		if time := badTime().FindStringSubmatch(err.Error()); time != nil {
-			return usagef("%s %s: expected a time with its unit, like 30s or 2m", time[2], time[1])
-		}
-		if twice, ok := errors.AsType[givenTwice](err); ok {
-			return usagef("%s", twice)
-		}
-		return &usageError{unknownFlag(c, err).Error(), []string{c.CommandPath() + " --help"}}
-	})
+	root.SetFlagErrorFunc(flagProblem)
 	root.CompletionOptions.HiddenDefaultCmd = false
 
 	f := root.PersistentFlags()
@@ -112,85 +84,6 @@ func formatNames() (names []string) {
 		names = append(names, string(f))
 	}
 	return names
-}
-
-// helpOrUnknown is what a command that only holds others does by itself: help
-// when nothing follows, and the nearest names when something unknown does.
-func helpOrUnknown(c *cobra.Command, args []string) error {
-	if len(args) == 0 {
-		return c.Help()
-	}
-	e := &usageError{msg: fmt.Sprintf("%q is not a command of %s", args[0], c.CommandPath())}
-	var names []string
-	for _, sub := range c.Commands() {
-		if sub.IsAvailableCommand() {
-			names = append(names, sub.Name())
-		}
-	}
-	near := inventory.Nearest(args[0], names, 3)
-	if other := elsewhere(args[0]); other != "" && !c.HasParent() {
-		near = []string{other}
-	}
-	for _, name := range near {
-		e.hints = append(e.hints, c.CommandPath()+" "+name)
-	}
-	if len(e.hints) == 0 {
-		e.hints = []string{c.CommandPath() + " --help"}
-	}
-	return e
-}
-
-// flagsProblem puts what the library finds wrong with the flags together in words of ours.
-func flagsProblem(c *cobra.Command, err error) error {
-	msg := err.Error()
-	listed := func(names, between string) string {
-		return "--" + strings.ReplaceAll(names, between, " and --")
-	}
-	if names, ok := strings.CutPrefix(msg, `required flag(s) "`); ok {
-		msg = listed(strings.TrimSuffix(names, `" not set`), `", "`) + " missing"
-	} else if _, names, ok := strings.Cut(msg, " none of the others can be; ["); ok {
-		msg = listed(strings.TrimSuffix(names, "] were all set"), " ") + " exclude each other: give one of them"
-	}
-	return &usageError{msg, []string{c.CommandPath() + " --help"}}
-}
-
-// elsewhere is the command that a word of other programs stands for, "" for none.
-func elsewhere(word string) string {
-	switch strings.ToLower(word) {
-	case "list", "ls", "stock", "inventory":
-		return "shelf"
-	case "import":
-		return "load"
-	case "export":
-		return "save"
-	case "delete", "rm":
-		return "remove"
-	case "edit", "set":
-		return "change"
-	case "undo":
-		return "log --help" // it has --undo
-	}
-	return ""
-}
-
-// unknownFlag says more of a flag that c doesn't know; other errors stay as they are.
-func unknownFlag(c *cobra.Command, err error) error {
-	unknown, ok := errors.AsType[*pflag.NotExistError](err)
-	if !ok || unknown.GetSpecifiedShortnames() != "" {
-		return err
-	}
-	typed := unknown.GetSpecifiedName()
-	if typed == "on" {
-		return pastOnly(c)
-	}
-	return fmt.Errorf("%w%s", err, inventory.NearestText(func() (near []string) {
-		var names []string
-		c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
-		for _, name := range inventory.Nearest(typed, names, 2) {
-			near = append(near, "--"+name)
-		}
-		return near
-	}))
 }
 
 // holder is a command that only holds others.
@@ -250,32 +143,6 @@ func notEmpty(c *cobra.Command, flags ...string) error {
 type ran struct{ error }
 
 func (e ran) Unwrap() error { return e.error }
-
-// argsProblem says which words of the usage line are missing, or what is one
-// too many; an error of a command's own check is left as it is.
-func argsProblem(c *cobra.Command, args []string, err error) string {
-	wanted := strings.Fields(c.Use)[1:]
-	var needed []string // those outside of brackets
-	depth := 0
-	for _, word := range wanted {
-		if depth == 0 && !strings.Contains(word, "[") {
-			needed = append(needed, word)
-		}
-		depth += strings.Count(word, "[") - strings.Count(word, "]")
-	}
-	problem := err.Error()
-	switch {
-	case len(args) < len(needed):
-		missing := strings.Join(needed[len(args):], " and ")
-		problem = strings.TrimSuffix(missing, "...") + " missing"
-	case !strings.Contains(c.Use, "...") && len(args) > len(wanted):
-		problem = strconv.Quote(args[len(wanted)]) + " is one word too many"
-		if len(wanted) > 0 {
-			problem += " (a name of several words needs quotes)"
-		}
-	}
-	return problem + "; usage: " + c.UseLine()
-}
 
 // version is what the Go tool wrote into the binary: the tag of a release, or
 // the commit a working copy was built from.

@@ -149,11 +149,11 @@ func (a *app) progressOf(c *cobra.Command, args []string, o benchFlags) error {
 	}
 	return a.show(doc, doc.Units, func(page *view.Page) {
 		b.sayForce(page)
-		doc.show(page, b.force)
+		doc.show(a, page, b.force)
 	})
 }
 
-func (d progressDoc) show(page *view.Page, f inventory.Force) {
+func (d progressDoc) show(a *app, page *view.Page, f inventory.Force) {
 	name := f.Name
 	if name == "" {
 		name = f.ID
@@ -197,7 +197,7 @@ func (d progressDoc) show(page *view.Page, f inventory.Force) {
 		for _, s := range d.Short {
 			page.Line("%s: %s short before %s (%s)", s.Paint, s.Short, dayText(s.Before.Time), s.Step)
 		}
-		page.Note("So much more, and each of them lasts with 9 chances in 10. What to buy: halfpot buy %s", d.Force)
+		page.Note("So much more, and each of them lasts with 9 chances in 10. What to buy: %s", a.typed("halfpot buy "+d.Force))
 	}
 }
 
