@@ -1,6 +1,7 @@
 package inventory
 
 import (
+	"slices"
 	"sort"
 	"strings"
 
@@ -8,8 +9,8 @@ import (
 )
 
 // Nearest gives at most n of the names closest to what was typed, by
-// Levenshtein distance without regard to case, nearest first. Names further
-// off than half their length are no help and left out.
+// Levenshtein distance without regard to case, nearest first; letters in another order
+// count as one slip. Names further off than half their length are no help and left out.
 func Nearest(typed string, names []string, n int) []string {
 	type near struct {
 		name string
@@ -21,6 +22,9 @@ func Nearest(typed string, names []string, n int) []string {
 		l := strings.ToLower(name)
 		d := levenshtein.ComputeDistance(t, l)
 		if t != "" && strings.Contains(l, t) {
+			d = min(d, 1)
+		}
+		if len(t) == len(l) && lettersOf(t) == lettersOf(l) { // two of them change places
 			d = min(d, 1)
 		}
 		if d <= max(2, max(len(t), len(l))/2) {
@@ -38,6 +42,13 @@ func Nearest(typed string, names []string, n int) []string {
 		out = append(out, a.name)
 	}
 	return out
+}
+
+// lettersOf is the letters of a word in the order of the alphabet.
+func lettersOf(word string) string {
+	b := []byte(word)
+	slices.Sort(b)
+	return string(b)
 }
 
 // NearestText ends a message about a name that leads nowhere.

@@ -48,3 +48,7 @@ func (k *checker) name(path, s, what string) {
 	}
 	k.text(path, s)
 }
+
+// Word is how one of the words of a list, such as the types of paint, is written,
+// however it was typed: "One Coat" is one-coat.
+func Word(typed string) string { return strings.Join(strings.Fields(strings.ToLower(typed)), "-") }

@@ -8,6 +8,8 @@ import (
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"halfpot/inventory"
 )
 
 // usage writes the part of help below the description: how to type it, examples,
@@ -81,8 +83,12 @@ func helpCommand(root *cobra.Command) *cobra.Command {
 		RunE: func(_ *cobra.Command, args []string) error {
 			at, rest, err := root.Find(args)
 			if err != nil || len(rest) > 0 {
+				typed, names := strings.Join(args, " "), []string{}
+				for _, c := range root.Commands() {
+					names = append(names, c.Name())
+				}
 				return &usageError{
-					fmt.Sprintf("no help on %q", strings.Join(args, " ")),
+					fmt.Sprintf("no help on %q%s", typed, inventory.NearestText(inventory.Near(typed, names))),
 					[]string{"halfpot --help"},
 				}
 			}
@@ -122,7 +128,9 @@ func (e *enumValue) String() string {
 }
 
 func (e *enumValue) Set(s string) error {
-	s = strings.ToLower(s)
+	if s = strings.ToLower(s); !slices.Contains(e.legal, s) {
+		s = inventory.Word(s)
+	}
 	if !slices.Contains(e.legal, s) {
 		return fmt.Errorf("expected %s", oneOf(e.legal))
 	}

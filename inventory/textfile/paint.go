@@ -14,10 +14,10 @@ func (b *Bundle) paint(r *record) {
 		Range:        r.text("range"),
 		Name:         r.text("name"),
 		Code:         r.text("code"),
-		Type:         inventory.PaintType(r.text("type")),
-		Finish:       inventory.Finish(r.text("finish")),
-		Carrier:      inventory.Carrier(r.text("carrier")),
-		Tone:         inventory.Tone(r.text("tone")),
+		Type:         inventory.PaintType(r.word("type")),
+		Finish:       inventory.Finish(r.word("finish")),
+		Carrier:      inventory.Carrier(r.word("carrier")),
+		Tone:         inventory.Tone(r.word("tone")),
 		VolumeSolids: r.share("volume-solids"), Density: r.number("density"),
 	}
 	r.need("name", "type")

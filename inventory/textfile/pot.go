@@ -3,7 +3,6 @@ package textfile
 import (
 	"errors"
 	"fmt"
-	"strings"
 	"time"
 
 	"github.com/google/uuid"
@@ -102,7 +101,7 @@ func (r *record) event() inventory.PotEvent {
 	}
 	e := inventory.PotEvent{
 		ID:         int64(r.count("number")),
-		Kind:       inventory.EventKind(strings.ToLower(r.text("kind"))),
+		Kind:       inventory.EventKind(r.word("kind")),
 		At:         at.at,
 		DayOnly:    at.dayOnly,
 		GrossGrams: r.quantity("gross", grams), TareGrams: r.quantity("tare", grams),

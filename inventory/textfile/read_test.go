@@ -27,7 +27,7 @@ func read(files ...string) (*Bundle, error) {
 
 func TestCSVForms(t *testing.T) {
 	b, err := read("list.csv", "\xef\xbb\xbfColour, Type ,NAME,Volume solids,maker\r\n"+
-		"#c8b89a,base,\"Bone \"\"Tone\"\", pale\",35 %,Tallow\r\n,wash, Dusk ,0.08,Tallow")
+		"#c8b89a,Base,\"Bone \"\"Tone\"\", pale\",35 %,Tallow\r\n, WASH , Dusk ,0.08,Tallow")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -150,6 +150,17 @@ func TestPartsOfAPot(t *testing.T) {
 	}
 	if len(b.Pots) != len(want) {
 		t.Errorf("%d pots, want %d", len(b.Pots), len(want))
+	}
+}
+
+// Words of a list are read as people write them.
+func TestWordsAsWritten(t *testing.T) {
+	b, err := read("paints.csv", "name,type,finish\nMoss,One Coat,Matt\nTusk,primer  spray,\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p := b.Catalogue.Paints; p[0].Type != "one-coat" || p[0].Finish != inventory.Matt || p[1].Type != "primer-spray" {
+		t.Errorf("%+v", p)
 	}
 }
 

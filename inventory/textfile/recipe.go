@@ -41,8 +41,8 @@ func (b *Bundle) recipe(r *record) {
 
 // step reads the fields of a step beside id and name.
 func (r *record) step(at string, s *inventory.Step) {
-	s.Kind, s.PerItem, s.Allow = inventory.StepKind(r.text("kind")), r.number("per-item"), r.list("allow")
-	s.Label, s.Method = r.text("label"), inventory.Method(r.text("method"))
+	s.Kind, s.PerItem, s.Allow = inventory.StepKind(r.word("kind")), r.number("per-item"), r.list("allow")
+	s.Label, s.Method = r.text("label"), inventory.Method(r.word("method"))
 	s.Regions = r.regions()
 	s.Share, s.FilmUM, s.Coats = r.share("share"), r.quantity("film", micrometres), r.count("coats")
 	s.Optional, s.NoStandIns, s.WaitAfter = r.flag("optional"), r.flag("no-stand-ins"), r.wait("wait-after")

@@ -173,6 +173,9 @@ func (r *record) text(field string) string {
 	return s
 }
 
+// word reads one of the words of a list; whether it is one, Validate tells.
+func (r *record) word(field string) string { return inventory.Word(r.text(field)) }
+
 // id reads an id; "" where it is missing.
 func (r *record) id(field string) string {
 	s := r.text(field)
