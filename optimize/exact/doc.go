@@ -10,6 +10,41 @@
 // The rest of this comment is the method, in the order in which a problem goes
 // through it, and names the files that hold each step.
 //
+// # The problem
+//
+// Needs are met by options, which take volumes of paints; paints are at hand or come
+// in boxes, of one or several paints; shops sell boxes and charge delivery by bands. As an
+// integer program, with every y 0 or 1 and every x a whole number, the cost is the least of
+//
+//	sum of price[j] x[j] + sum of fee[b] band[b] + price of a point * sum of points[o] y[o]
+//
+// where
+//
+//	sum of y[o] over its options = 1                            for each need (alike for
+//	                                                            those of one match label)
+//	sum of ul[o,q] y[o] <= at hand[q] + sum of ul[j,q] x[j]     for each paint q
+//	x[j] <= limit[j], and 0 unless shop[h] = 1                  for each offer j of shop h
+//	sum of band[b] over its bands = shop[h]                     for each shop h
+//	sum of price[j] x[j] at h >= sum of from[b] band[b]
+//	sum of shop[h] <= max_shops
+//
+// It is facility location with several products, whose facilities have minimum orders and
+// charges that fall, over a knapsack for each paint. The terms used below:
+//
+//	use       an option's volume of one paint
+//	box       one item of an offer; a set is a box of several paints
+//	unit      what boxes of a paint are counted in, so that a large pot is two, say
+//	band      from what value of an order on a charge holds; a minimum order is the first one's
+//	weight    money, points, boxes and shops as one number (weights)
+//	grain     every plan's weight is a whole multiple of it
+//	cutoff    the weight above which a plan is of no use, mostly a grain below the incumbent's
+//	facts     what follows from a domain for each paint
+//	ties      plans that cost the same, among which the later levels decide
+//
+// To read the code, begin with solve.go (Solve, hunt: level by level), phases.go, search.go
+// (the tree, from batch to batch), visit.go and linear_visit.go (one node, by either
+// bound); plan.go turns a solution into the answer.
+//
 // # The model
 //
 // compile (model*.go, reduce.go, units.go) lays the problem out as flat arrays.
@@ -70,7 +105,7 @@
 //
 // # The tree
 //
-// (search.go, node.go, fix.go, branch*.go, leaf.go, estimate.go, shrink.go.) The open node with the
+// (search.go, visit.go, node.go, fix.go, branch*.go, leaf.go, estimate.go, shrink.go.) The open node with the
 // least bound is worked on next, four at a time whatever the number of threads, so
 // the answer does not depend on it. A node is bounded, choices that would lift its
 // bound past the incumbent are ruled out by reduced cost (fix.go), and it is
@@ -102,7 +137,7 @@
 //     "no option without a pot, no box without its shop" come in when they are broken
 //     (linear_links.go): a paint is bought at no more than the sum over the shops of
 //     shop used or boxes bought there, whichever is less.
-//   - Rounded rows see the pots (linear_sets.go, linear_paint_rows.go). Three needs of
+//   - Rounded rows see the pots (linear_set*.go, linear_paint_rows.go). Three needs of
 //     7 ml that two paints can serve, 2 ml on the shelf, pots of 16 and 24 ml: 19 ml are short, so boxes of
 //     the first plus twice those of the second are at least 2. Needs that may leave the
 //     set weaken such a row by what they take elsewhere, or, where many leave by one
@@ -119,8 +154,9 @@
 //     program that prices all else, and what holds in all leaves is a row
 //     (lp.Solver.Disjunctive). One pass over all clusters brings as much as dozens of
 //     nodes, which would go through all combinations.
-//   - Bounds, and what reduced costs rule out, come from lp.Certificate alone, which is
-//     exact. A relaxation whose arithmetic gives out leaves its node the bound it had.
+//   - Bounds, and what reduced costs rule out (linear_fix.go), come from lp.Certificate alone,
+//     which is exact. A relaxation whose arithmetic gives out, or that does not end, leaves its
+//     node the bound it had, or the Lagrangian one, and Progress counts it.
 //   - A node (linear_search.go, linear_visit.go) carries the rows that were of use to its parent and a
 //     basis, and once a third of the columns is settled, a smaller form. It branches on
 //     shops and bands, then on units of a paint, options and offers, by strong branching
@@ -191,13 +227,12 @@
 //   - A node that holds a plan as good as the best is split on all the same: the later levels
 //     are easier in small parts.
 //
-// Most tables hold some hundred states. On problems of club size this took the
-// place of tens of thousands of nodes.
+// Most tables hold some hundred states, and stand for tens of thousands of nodes.
 //
 // # Finding plans
 //
 // A builder follows the relaxed answer and then withdraws boxes (builder.go,
-// heuristic.go); ruin and recreate improves it (anneal*.go, Schrimpf et al. 2000);
+// heuristic.go; plans.go and linear_plans.go say when); ruin and recreate improves it (anneal*.go, Schrimpf et al. 2000);
 // dives decide what the relaxed answer is surest of (dive.go); and what the answer
 // leaves open is searched by the same search for a few nodes (relaxation induced
 // neighbourhoods, Danna, Rothberg & Le Pape 2005). Up to three boxes at a time

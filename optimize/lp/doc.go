@@ -5,9 +5,11 @@
 // LU factorisation (pivots by Markowitz's rule) with product-form updates. What
 // leaves is chosen by dual devex (Forrest & Goldfarb 1992), what enters by a ratio
 // test that goes on through columns which can go over to their other bound (bound
-// flipping) and lets reduced costs slip a little for a larger pivot (Harris 1973). Costs are shifted a little against ties; the shifts are taken
-// back before an answer counts. A solve goes on from the basis of the one before,
-// after bounds have changed, rows have come or rows have gone.
+// flipping) and lets reduced costs slip a little for a larger pivot (Harris 1973).
+// Costs are shifted a little against ties; the shifts are taken back before an answer
+// counts. A solve goes on from the basis of the one before, after bounds have changed,
+// rows have come or rows have gone. One that stands still, or whose pivots do not fit, is
+// tried once more from the logicals and then ends with Trouble.
 //
 // Where every column is boxed, as in all relaxations of whole-number problems,
 // each basis can be made dual feasible by putting columns at their other bound,
@@ -20,10 +22,14 @@
 // reduced costs are then exact, and each column is charged the least its
 // reduced cost can come to within its bounds.
 //
-// Round strengthens a row by mixed integer rounding, and BasisRows rounds rows of
-// the simplex tableau (Gomory 1960), and Disjunctive makes a row of what the leaves
-// of a search have in common (Balas 1979), all in whole numbers throughout, so that
-// no row ever cuts off a whole-number point.
+// Rounding strengthens a row by mixed integer rounding, BasisRows rounds rows of the
+// simplex tableau (Gomory 1960), and Disjunctive makes a row of what the leaves of a
+// search have in common (Balas 1979), all in whole numbers throughout, so that no row
+// ever cuts off a whole-number point.
+//
+// solver.go holds program and basis; dual.go runs the method, dual_run.go makes its
+// iterations (ratio.go, factor.go), mark.go tries bounds out; safe.go proves, in the
+// sums of wide.go.
 //
 // The package knows rows and columns and nothing else. It is deterministic:
 // the same calls give the same answers.
