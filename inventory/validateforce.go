@@ -1,6 +1,7 @@
 package inventory
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -107,7 +108,7 @@ func (k *checker) regionsOf(at string, f *FigureType, r *Recipe) {
 		}
 		k.fits[pair] = len(k.faults) == before || before > mostFaults
 	}()
-	regions := fmt.Sprintf("a region of figure %s (%s)", f.ID, someOf(names))
+	regions := fmt.Sprintf("a region of figure %s (%s)", f.ID, cmp.Or(someOf(names), "it has none"))
 	for _, s := range r.Steps {
 		missing := false
 		for _, n := range slices.Concat(s.Regions.Names, s.Regions.Except) {

@@ -150,7 +150,7 @@ charge may fall as orders grow, never rise. Without any, delivery is free.`,
   halfpot add shop "Corner Counter" --currency EUR --smallest-order 10`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			s.Name = args[0]
+			s.Name, s.Currency = args[0], strings.ToUpper(s.Currency)
 			if err := texts(map[string]*string{"NAME": &s.Name}); err != nil {
 				return err
 			}

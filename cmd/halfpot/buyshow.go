@@ -241,12 +241,18 @@ func (d *buyDoc) showChance(page *view.Page) {
 		return
 	}
 	var rows []surerRow
+	some := false // order costs anything
 	for _, c := range d.Chances {
+		some = some || !c.Total.Amount.IsZero() || c.Points > 0
 		row := surerRow{Asked: percent(c.Asked), Total: c.Total, Points: view.Count(c.Points)}
 		if more := c.Total.Amount.Sub(d.Total.Amount); !more.IsZero() {
 			row.More = view.Money{Amount: more, Currency: c.Total.Currency}
 		}
 		rows = append(rows, row)
+	}
+	if !some {
+		page.Line("To be %s sure, nothing has to be bought either.", rows[len(rows)-1].Asked)
+		return
 	}
 	page.Line("Being surer, or less:")
 	page.List(rows, "")

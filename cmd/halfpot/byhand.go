@@ -109,7 +109,7 @@ type handmade struct {
 func (a *app) byHand(
 	c *cobra.Command, args []string, look string, make func(cat *inventory.Catalogue) (handmade, error),
 ) error {
-	return a.change(c, args, look, func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
+	err := a.change(c, args, look, func(ctx context.Context, tx *postgres.Tx) (func() error, error) {
 		cat, err := tx.LoadCatalogue(ctx)
 		if err != nil {
 			return nil, err
@@ -142,6 +142,10 @@ func (a *app) byHand(
 			return a.showOne(doc, func(page *view.Page) { made.tell(&after, page) })
 		}, err
 	})
+	if told, ok := errors.AsType[*usageError](err); ok && len(told.hints) == 0 {
+		told.hints = []string{c.CommandPath() + " --help"}
+	}
+	return err
 }
 
 // asTyped says what is wrong with fields that were typed: by the flag, not by a place

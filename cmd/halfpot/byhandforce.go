@@ -220,7 +220,7 @@ Units are added with halfpot add unit.`,
 // typedUnit reads "12 rifleman field-blue First section".
 func typedUnit(cat *inventory.Catalogue, typed string) (map[string]any, error) {
 	words := strings.Fields(typed)
-	if len(words) < 4 {
+	if len(words) < 4 || !strings.ContainsAny(words[0], "0123456789") {
 		return nil, usagef("--unit %q: expected %s", typed, unitForm)
 	}
 	name := strings.Join(words[3:], " ")

@@ -47,6 +47,9 @@ func lookup(kind, typed, list string, things []named) (string, error) {
 		e.msg += "; nearest: " + strings.Join(near, ", ")
 	} else if len(things) == 0 {
 		e.msg += fmt.Sprintf("; there is no %s at all yet", kind)
+		if slices.Contains([]string{"paint", "pot", "product", "shop", "figure", "recipe", "force"}, kind) {
+			e.hints = []string{"halfpot add " + kind + " --help", "halfpot help files"}
+		}
 	}
 	return "", e
 }

@@ -163,8 +163,12 @@ func (a *app) near(st *state, paint *inventory.Paint, o nearOptions) error {
 	}
 	n, err := st.Near(likeness.Ask{Paint: paint, Over: over, Within: o.within, MixOf: o.mix}, o.among, o.wait)
 	if untold := (*likeness.Untold)(nil); errors.As(err, &untold) {
-		return usagef("%s: %s. A stand-in that you have judged yourself can be noted: halfpot add stand-in",
-			paint.Title(), untold.Reason)
+		hints := []string{"halfpot add stand-in --help"}
+		if untold.Reason == likeness.NoColour {
+			hints = []string{fmt.Sprintf("halfpot change paint %s --colour '#c8b89a'", paint.ID), hints[0]}
+		}
+		return &usageError{paint.Title() + ": " + untold.Reason + "; a stand-in that you have judged yourself can be noted",
+			hints}
 	}
 	if err != nil {
 		return err

@@ -33,10 +33,13 @@ func NewPalette(c *inventory.Catalogue) *Palette {
 	return p
 }
 
+// NoColour is why a paint can't be compared that has neither swatch nor spectrum.
+const NoColour = "no colour is known"
+
 // Untold is why a paint has no colour to compare.
 type Untold struct {
 	Paint  string
-	Reason string // "no colour is known", "metallic paint is not compared by colour"
+	Reason string // NoColour, "metallic paint is not compared by colour"
 }
 
 func (u *Untold) Error() string { return u.Paint + ": " + u.Reason }
@@ -62,7 +65,7 @@ func (c *Palette) shadeOf(p *inventory.Paint, over *inventory.Colour) (shade, er
 		return s, &Untold{p.ID, p.Type.Words() + " is not compared by colour"}
 	}
 	if !c.Told(p) {
-		return s, &Untold{p.ID, "no colour is known"}
+		return s, &Untold{p.ID, NoColour}
 	}
 	if over == nil || !SeesThrough(s.kin) {
 		s.lab = c.masstone(p)

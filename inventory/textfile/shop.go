@@ -2,12 +2,13 @@ package textfile
 
 import (
 	"fmt"
+	"strings"
 
 	"halfpot/inventory"
 )
 
 func (b *Bundle) shop(r *record) {
-	s := inventory.Shop{ID: r.id("id"), Name: r.text("name"), Currency: r.text("currency")}
+	s := inventory.Shop{ID: r.id("id"), Name: r.text("name"), Currency: strings.ToUpper(r.text("currency"))}
 	r.need("name", "currency")
 	if s.MinOrder = r.money("min-order", s.Currency); s.MinOrder.IsZero() {
 		s.MinOrder = inventory.Money{}
