@@ -110,7 +110,6 @@ func (v *linearVisit) keep(sol *solution, w float64) {
 // rounds bounds the node, looks for plans and for a split, again while trying splits
 // forces one side; false where the node is done with.
 func (v *linearVisit) rounds(ctx context.Context) bool {
-	k := v.k
 	for again := 0; ; again++ {
 		v.p.lp.Limit(v.cutoff-float64(v.p.l.base)+v.s.grain/2, v.p.stop)
 		state := v.bound(v.newRounds(again))
@@ -123,35 +122,15 @@ func (v *linearVisit) rounds(ctx context.Context) bool {
 		}
 		var forced []decision
 		if state == linearOpen {
-			if again == 0 && v.out.best == nil && !(v.root && v.s.guess != nil) {
-				before := v.cutoff
-				k.linearPlans(ctx, v.s, v.n, v.d, v.root, &v.out, v.keep)
-				if v.out.bound > v.cutoff {
-					return false
-				}
-				if v.root && v.cutoff < before {
-					continue // with less room, more can be ruled out
-				}
-			}
-			if again == 0 && v.root && v.probe(v.s.linearCare().probePivots) {
-				if !k.settleDomain(v.s, v.d) || !v.p.setBounds(v.d, k.facts) {
-					v.out.bound = math.Inf(1)
-					return false
-				}
+			switch v.improve(ctx, again) {
+			case visitOver:
+				return false
+			case visitAgain:
 				continue
 			}
-			if v.endgame(ctx) {
+			var over bool
+			if forced, over = v.split(); over {
 				return false
-			}
-			v.out.children, forced = k.linearBranch(v.s, v.d, v.cutoff)
-			if v.out.children == nil {
-				v.keep(k.wholePlan(v.s, v.d))
-				if v.out.bound > v.cutoff {
-					return false
-				}
-				for _, c := range k.program.extraSplit() {
-					v.out.children = c.children([2]float64{math.Inf(-1), math.Inf(-1)})
-				}
 			}
 		}
 		if len(v.out.children) == 0 { // whole, or the arithmetic gave out
@@ -164,11 +143,71 @@ func (v *linearVisit) rounds(ctx context.Context) bool {
 			f.apply(v.s.m, v.d)
 		}
 		v.out.children = nil
-		if !k.settleDomain(v.s, v.d) || !v.p.setBounds(v.d, k.facts) {
-			v.out.bound = math.Inf(1)
+		if !v.narrowed() {
 			return false
 		}
 	}
+}
+
+// visitNext is what follows in a visit.
+type visitNext uint8
+
+const (
+	visitSplit visitNext = iota
+	visitAgain           // bound it anew: more can be ruled out now
+	visitOver            // nothing better is left
+)
+
+// improve looks for plans near a node that its bound leaves open, tries shops out at the
+// root, and tries the node as an endgame.
+func (v *linearVisit) improve(ctx context.Context, again int) visitNext {
+	if again == 0 && v.out.best == nil && !(v.root && v.s.guess != nil) {
+		before := v.cutoff
+		v.k.linearPlans(ctx, v.s, v.n, v.d, v.root, &v.out, v.keep)
+		if v.out.bound > v.cutoff {
+			return visitOver
+		}
+		if v.root && v.cutoff < before {
+			return visitAgain
+		}
+	}
+	if again == 0 && v.root && v.probe(v.s.linearCare().probePivots) {
+		if !v.narrowed() {
+			return visitOver
+		}
+		return visitAgain
+	}
+	if v.endgame(ctx) {
+		return visitOver
+	}
+	return visitSplit
+}
+
+// narrowed works out what follows where something was taken from the domain; false where
+// nothing is left.
+func (v *linearVisit) narrowed() bool {
+	if v.k.settleDomain(v.s, v.d) && v.p.setBounds(v.d, v.k.facts) {
+		return true
+	}
+	v.out.bound = math.Inf(1)
+	return false
+}
+
+// split makes the node's children, none where the answer is whole, and gives what trying
+// forces; over says that the plan which the answer is ends the node.
+func (v *linearVisit) split() (forced []decision, over bool) {
+	v.out.children, forced = v.k.linearBranch(v.s, v.d, v.cutoff)
+	if v.out.children != nil {
+		return forced, false
+	}
+	v.keep(v.k.wholePlan(v.s, v.d))
+	if v.out.bound > v.cutoff {
+		return nil, true
+	}
+	for _, c := range v.p.extraSplit() {
+		v.out.children = c.children([2]float64{math.Inf(-1), math.Inf(-1)})
+	}
+	return forced, false
 }
 
 // handDown leaves what the children start from.
@@ -255,8 +294,12 @@ func (s *search) endCount() *endCount {
 func (v *linearVisit) endgame(ctx context.Context) (done bool) {
 	k, s, p := v.k, v.s, v.p
 	gap, past := v.cutoff-v.out.bound, &v.out.tough
-	if v.out.best != nil && v.d.allows(s.m, v.out.best) || !s.endgames() || math.IsInf(v.cutoff, 1) || gap > endShare*math.Abs(v.cutoff) || !k.shopsSettled(v.d) ||
-		!s.linear && k.end.largest(s, v.d, &k.relax, k.facts) > passEnd {
+	switch {
+	case v.out.best != nil && v.d.allows(s.m, v.out.best), // it would be found again
+		!s.endgames(),
+		math.IsInf(v.cutoff, 1) || gap > endShare*math.Abs(v.cutoff),
+		!k.shopsSettled(v.d),
+		!s.linear && k.end.largest(s, v.d, &k.relax, k.facts) > passEnd:
 		return false
 	}
 	if past.gap > 0 && (gap < endAgain*past.gap || past.early && !s.early()) {

@@ -221,6 +221,12 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 		lower = h.m.rootBound(ph, s.weight(s.incumbent.cost))
 	}
 	a.best = s.incumbent
+	return h.conclude(s, ph, limit, lower, done, beaten, a)
+}
+
+// conclude takes into the answer what a search for plans below a limit has come to: the
+// bound lower, the whole problem done with, or all plans of that limit beaten.
+func (h *hunt) conclude(s *search, ph phase, limit, lower float64, done, beaten bool, a *answer) (proven bool) {
 	rough := h.m.rough() || s.m.rough()
 	if !rough && (!done && !beaten || !ph.exact) {
 		a.bound = max(a.bound, ph.moneyBound(lower))

@@ -66,16 +66,21 @@ func (k *worker) process(ctx context.Context, s *search, n *node) (out outcome) 
 		aim.steps = aim.later
 	}
 	out.observed, out.children = k.observed, children
+	k.leave(s, d, &out)
+	return out
+}
+
+// leave notes what the children of a node start from, or the plan of one that is decided.
+func (k *worker) leave(s *search, d *domain, out *outcome) {
 	if out.children == nil {
 		if sol, w := k.leaf(s, d); sol != nil && w < s.upper && (out.found == nil || w < out.foundW) {
 			out.found, out.foundW = sol, w
 		}
-		return out
+		return
 	}
 	out.domain = d
-	out.mu = newMultipliers(m)
+	out.mu = newMultipliers(s.m)
 	out.mu.copyFrom(k.mu)
-	return out
 }
 
 // aimAt says what bounding the node aims at. At the root it makes the first
