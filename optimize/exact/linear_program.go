@@ -23,7 +23,7 @@ type program struct {
 	stop  func() bool
 
 	bills  bills // of the node
-	tries  int   // see linearCare.basisTries
+	tries  int   // see worker.basisTries
 	found  []*linearRow
 	leaves []float64 // values of terms in the best leaves of clusters; nil: none searched yet
 }

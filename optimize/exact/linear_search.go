@@ -50,7 +50,6 @@ type linearCare struct {
 	aroundMost    float64 // of it, what one may take; 0: no limit
 	tries, sums   int     // splits tried out in a node: on terms, on sums
 	tryPivots     int     // in each side of these
-	basisTries    int     // rows of the tableau looked at in a round
 	probePivots   int     // on each side of a shop or band at the root; 0: not tried
 }
 
@@ -67,14 +66,31 @@ var (
 	wholeCare = linearCare{
 		rootGain: 0.01, rootPatience: 5, againGain: 0.01, againPatience: 2, clusterRounds: 8,
 		anneals: len(warmths), aroundNodes: 40, aroundShare: 0.5, tries: 16, sums: 8, tryPivots: 60,
-		basisTries: 100,
 	}
 	smallCare = linearCare{
 		rootGain: 0.05, rootPatience: 3, againGain: 0.1, againPatience: 1, linkGain: 0.005,
-		anneals: 1, aroundNodes: 15, aroundShare: 0.2, aroundMost: 0.1, tries: 8, sums: 4, tryPivots: 25,
-		basisTries: 50, probePivots: 100,
+		anneals: 1, aroundNodes: 15, aroundShare: 0.2, aroundMost: 0.1, tries: 8, sums: 4, tryPivots: 15,
+		probePivots: 100,
 	}
 )
+
+// Rows of the tableau that are looked at in a round.
+const (
+	basisTries = 100
+	basisSmall = 15 // of a small problem, once its shops are settled
+)
+
+// basisTries tells how many. A small problem's are long and make every pivot dear, and
+// while shops are open a split on one of them brings more.
+func (k *worker) basisTries(s *search, d *domain) int {
+	switch {
+	case !s.small:
+		return basisTries
+	case k.shopsSettled(d):
+		return basisSmall
+	}
+	return 0
+}
 
 // promising says whether the linear relaxation should take the search over at
 // the root, where the best plan weighs best and the Lagrangian bound came to bound:
