@@ -63,10 +63,12 @@ func (d *buyDoc) show(page *view.Page, brief bool) {
 	if d.Why != nil {
 		d.Why.show(page)
 	}
-	page.Heading("What it takes, and where it comes from")
-	page.List(d.Paints, "nothing")
-	page.Note("Needed and surely left are reckoned together, high and low, " +
-		"so that nothing runs short with the chance told above; halfpot shelf shows what the pots likely hold.")
+	if len(d.Paints) > 0 {
+		page.Heading("What it takes, and where it comes from")
+		page.List(d.Paints, "")
+		page.Note("Needed and surely left are reckoned together, high and low, " +
+			"so that nothing runs short with the chance told above; halfpot shelf shows what the pots likely hold.")
+	}
 	noteComing(page, d.Coming)
 }
 
@@ -191,15 +193,19 @@ func (d *buyDoc) showProof(page *view.Page) {
 		page.Line("The time was up before it was known how little of each paint is enough. " +
 			"This order is enough with the chance below; with more time a cheaper one may be found.")
 	case d.Proven && len(d.Orders) == 0 && len(d.Unfinished) == 0:
-	case d.Proven && !d.budget && d.Alone != nil && d.Alone.Amount.IsNegative():
+	case d.Proven && d.budget:
+		than := "cheaper"
+		if d.list.Points > 0 && !d.list.Objective.Equal(d.list.Total) {
+			than = fmt.Sprintf("better with a point of compromise counted as %s", d.PointPrice)
+		}
+		page.Line("Proven: at these prices, if the needs are as reckoned, "+
+			"no order within the budget finishes more, and none that finishes as much is %s.", than)
+	case d.Proven && d.Alone != nil && d.Alone.Amount.IsNegative():
 		page.Line("Proven: at these prices, if the needs are as reckoned, "+
 			"no other order is better with a point of compromise counted as %s.", d.PointPrice)
 	case d.Proven && d.list.Points > 0 && !d.list.Objective.Equal(d.list.Total):
 		page.Line("Proven: at these prices, if the needs are as reckoned, "+
 			"no other order is better with a point of compromise counted as %s.", d.PointPrice)
-	case d.Proven && d.budget:
-		page.Line("Proven: at these prices, if the needs are as reckoned, " +
-			"no order within the budget finishes more, and none that finishes as much is cheaper.")
 	case d.Proven:
 		page.Line("Proven cheapest: at these prices, if the needs are as reckoned, " +
 			"no other order finishes this force for less.")
@@ -224,7 +230,7 @@ type surerRow struct {
 
 // showChance says what the chance is a chance of, and what another would cost.
 func (d *buyDoc) showChance(page *view.Page) {
-	if d.Chance == 0 && len(d.Chances) == 0 {
+	if d.waiting || d.Chance == 0 && len(d.Chances) == 0 {
 		return
 	}
 	what := "the whole force"

@@ -50,19 +50,39 @@ func (p *progress) report() func(optimize.Progress) {
 	}
 }
 
+// line says how the search stands, in as many words as the terminal has room for: a line
+// that went on to the next could not be written over.
 func (p *progress) line(s optimize.Progress, now time.Time) string {
 	took := now.Sub(p.begun).Round(time.Second)
 	bound := inventory.MoneyOfMinor(s.Bound, p.currency)
 	if !s.Found {
-		return fmt.Sprintf("%s: no plan yet; none can cost less than %s (Ctrl-C stops)", took, bound)
+		return p.fitting(
+			fmt.Sprintf("%s: no plan yet; none can cost less than %s (Ctrl-C stops)", took, bound),
+			fmt.Sprintf("%s: no plan yet (Ctrl-C stops)", took))
 	}
-	best := inventory.MoneyOfMinor(s.Best, p.currency)
-	line := fmt.Sprintf("%s: best so far %s, none can cost less than %s (%s apart; Ctrl-C takes it)",
-		took, best, bound, gap(s.Best, s.Bound))
+	best, apart := inventory.MoneyOfMinor(s.Best, p.currency), gap(s.Best, s.Bound)
+	rough, short := "", ""
 	if s.Troubles > 0 {
-		line += fmt.Sprintf("; %d sums came out rough and were done another way", s.Troubles)
+		rough = fmt.Sprintf("; %d sums came out rough and were done another way", s.Troubles)
+		short = fmt.Sprintf("; %d rough", s.Troubles)
 	}
-	return line
+	return p.fitting(
+		fmt.Sprintf("%s: best so far %s, none can cost less than %s (%s apart; Ctrl-C takes it)%s", took, best, bound, apart, rough),
+		fmt.Sprintf("%s: best so far %s, none below %s (%s; Ctrl-C takes it)%s", took, best, bound, apart, short),
+		fmt.Sprintf("%s: %s, none below %s%s", took, best, bound, short),
+		fmt.Sprintf("%s: %s", took, best))
+}
+
+// fitting is the first of the texts that fits into a line of the terminal, or the last, cut.
+func (p *progress) fitting(texts ...string) string {
+	room := p.a.errWidth - 1 // some terminals go on to the next line after the last column
+	for _, text := range texts {
+		if room < 0 || len(text) <= room {
+			return text
+		}
+	}
+	last := texts[len(texts)-1]
+	return last[:max(0, min(len(last), room))]
 }
 
 // end leaves the terminal's line clean.

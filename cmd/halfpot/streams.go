@@ -17,6 +17,7 @@ type streams struct {
 	outTerm, errTerm bool
 	inTerm           bool
 	width            int // of the terminal behind out, or as COLUMNS says; 0: no limit
+	errWidth         int // of the one behind err; 0: not known
 	env              func(string) string
 	self             string // how the user started the program, for commands to paste
 }
@@ -36,6 +37,11 @@ func systemStreams() streams {
 	if s.outTerm {
 		if w, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil {
 			s.width = w
+		}
+	}
+	if s.errTerm {
+		if w, _, err := term.GetSize(int(os.Stderr.Fd())); err == nil {
+			s.errWidth = w
 		}
 	}
 	// POSIX lets COLUMNS say how wide output is to be; no shell sets it for a pipe by itself.

@@ -236,7 +236,7 @@ func readAll(s Source, most int64) ([]byte, error) {
 		return nil, tooLarge(fmt.Sprintf("more than %d MB", most>>20))
 	}
 	if bytes.HasPrefix(data, []byte{0xff, 0xfe}) || bytes.HasPrefix(data, []byte{0xfe, 0xff}) {
-		return nil, Slip{File: s.Name, Found: "a file in UTF-16", Expected: "UTF-8: save it as CSV UTF-8"}
+		return nil, Slip{File: s.Name, Found: "a file in UTF-16", Expected: "UTF-8: " + saveAs(s.Name)}
 	}
 	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
 	if pos := invalidUTF8(data); pos >= 0 {
@@ -244,12 +244,20 @@ func readAll(s Source, most int64) ([]byte, error) {
 		column := pos - bytes.LastIndexByte(data[:pos], '\n')
 		return nil, Slip{File: s.Name, Line: line, Column: column,
 			Found:    fmt.Sprintf("byte %#02x at position %d of the text, which is not UTF-8", data[pos], pos),
-			Expected: "text in UTF-8: save it as CSV UTF-8"}
+			Expected: "text in UTF-8: " + saveAs(s.Name)}
 	}
 	if len(bytes.TrimSpace(data)) == 0 {
 		return nil, Slip{File: s.Name, Found: "an empty file", Expected: "a header row or a table"}
 	}
 	return data, nil
+}
+
+// saveAs is what programs that write such files call the form they are wanted in.
+func saveAs(name string) string {
+	if strings.EqualFold(filepath.Ext(name), ".csv") {
+		return "save it as CSV UTF-8"
+	}
+	return "save it with that encoding"
 }
 
 // invalidUTF8 is the position of the first byte that is not UTF-8, or -1.
