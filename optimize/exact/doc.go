@@ -156,7 +156,8 @@
 //     nodes, which would go through all combinations.
 //   - Bounds, and what reduced costs rule out (linear_fix.go), come from lp.Certificate alone,
 //     which is exact. A relaxation whose arithmetic gives out, or that does not end, leaves its
-//     node the bound it had, or the Lagrangian one, and Progress counts it.
+//     node the bound it had, or the Lagrangian one, and Progress counts it; where that is
+//     so at half of the nodes, the search goes back to the Lagrangian bound.
 //   - A node (linear_search.go, linear_visit.go) carries the rows that were of use to its parent and a
 //     basis, and once a third of the columns is settled, a smaller form. It branches on
 //     shops and bands, then on units of a paint, options and offers, by strong branching

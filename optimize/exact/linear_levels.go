@@ -16,7 +16,7 @@ func (h *hunt) mayTurn(ph phase, a *answer) bool {
 
 // searchLinear goes on from a search that left a problem to the linear relaxation, and
 // proves all levels. It is not worth it where that search had come about as far as the
-// relaxation does at its root.
+// relaxation does at its root, or where relaxations give out.
 func (h *hunt) searchLinear(ctx context.Context, from *search, a *answer) (proven, worth bool) {
 	ph := h.m.weighing(0, nil, 1)
 	s := h.linearSearch(ph.w, ph.grain, from.incumbent)
@@ -39,6 +39,9 @@ func (h *hunt) searchLinear(ctx context.Context, from *search, a *answer) (prove
 	lower, done := s.run(ctx)
 	h.nodes, h.troubles = h.nodes+s.nodes, before+s.troubles.Load()
 	if s.turned {
+		if s.incumbent != from.incumbent {
+			from.incumbent, from.upper = s.incumbent, from.weight(s.incumbent.cost)
+		}
 		return false, false
 	}
 	if a.best = s.incumbent; h.m.rough() || s.m.rough() {
@@ -86,6 +89,9 @@ func (h *hunt) laterLevels(ctx context.Context, s *search, ties []tie, a *answer
 	_, done := t.run(ctx)
 	h.nodes, h.troubles = h.nodes+t.nodes, before+t.troubles.Load()
 	a.best = t.incumbent
+	if t.turned {
+		return true // level by level, too
+	}
 	if done && !h.m.rough() && !t.m.rough() {
 		a.proven = 4
 		return true

@@ -171,6 +171,19 @@ var (
 	linearFault             func(st lp.Status) lp.Status
 )
 
+// Where relaxations give out so often, and at more than that share of the nodes, the
+// Lagrangian bound does better alone.
+const (
+	troubleMost  = 16
+	troubleShare = 0.5
+)
+
+// troubled says whether a search by the linear relaxation is to be left for that.
+func (s *search) troubled() bool {
+	n := s.troubles.Load()
+	return s.linear && !s.inner && n >= troubleMost && float64(n) > troubleShare*float64(s.nodes)
+}
+
 // A search begins again at the root once the best plan leaves no more than this
 // share of the gap there was: then much more can be ruled out there, for all nodes.
 const (

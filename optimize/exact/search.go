@@ -243,6 +243,10 @@ func (s *search) goOn(ctx context.Context) (lower float64, done bool) {
 		if s.turned {
 			return outcomes[0].bound, false
 		}
+		if s.troubled() {
+			s.turned = true
+			return s.within(lower), false
+		}
 		if s.late() {
 			s.turned = true
 			return lower, false

@@ -213,8 +213,12 @@ func (h *hunt) search(ctx context.Context, ph phase, a *answer) bool {
 			return proven
 		}
 		before = h.nodes - s.nodes
-		s.mayTurn, s.turned = false, false
-		lower, done = s.goOn(inner)
+		s.mayTurn, s.mayPass, s.turned = false, false, false
+		if s.open.Len() > 0 {
+			lower, done = s.goOn(inner)
+		} else {
+			lower, done = s.run(inner) // it turned at its root
+		}
 		h.nodes = before + s.nodes
 	}
 	if math.IsInf(lower, -1) && !done && s.incumbent != nil { // stopped before the first bound
