@@ -145,6 +145,7 @@ func (r *relax) potShare() float64 {
 const (
 	linearGap  = 0.01
 	linearPots = 0.13
+	smallPots  = 0.08 // of a small problem
 	lateNodes  = 100
 	lateOpen   = 1.5
 	fewNodes   = 64 // of a small problem's search by the linear relaxation
@@ -156,7 +157,7 @@ const (
 
 // late says whether a small problem turns out to be one for the linear relaxation.
 func (s *search) late() bool {
-	if !s.mayTurn || s.turned || s.potShare <= linearPots || len(s.m.members) >= fewNeeds || s.open.Len() == 0 {
+	if !s.mayTurn || s.turned || s.potShare <= smallPots || len(s.m.members) >= fewNeeds || s.open.Len() == 0 {
 		return false
 	}
 	return s.nodes >= lateNodes || float64(s.nodes)*(s.upper-s.open.lower()) > lateOpen*math.Abs(s.upper)
