@@ -209,6 +209,8 @@ func TestUsageErrors(t *testing.T) {
 		{[]string{"demo", "--fresh", "--clear"}, []string{"--clear and --fresh exclude each other"}},
 		{[]string{"add", "shop", "Mill"}, []string{"--currency missing", "try: halfpot add shop --help"}},
 		{[]string{"done"}, []string{"STEP missing; usage: halfpot done [UNIT] STEP..."}},
+		{[]string{"-demo", "shelf"}, []string{"-demo: expected two dashes: --demo"}},
+		{[]string{"-quiet", "shelf"}, []string{"-quiet: expected two dashes"}},
 		{[]string{"stock"}, []string{"try: halfpot shelf"}},
 		{[]string{"--bogus"}, []string{"unknown flag: --bogus", "try: halfpot --help"}},
 		{[]string{"--dmeo", "shelf"}, []string{"unknown flag: --dmeo; nearest: --demo"}},

@@ -127,12 +127,32 @@ func flagProblem(c *cobra.Command, err error) error {
 	if lacks, ok := errors.AsType[*pflag.ValueRequiredError](err); ok && lacks.GetSpecifiedShortnames() == "" {
 		msg = "--" + lacks.GetFlag().Name + ": nothing follows, expected a value"
 	}
-	if unknown, ok := errors.AsType[*pflag.NotExistError](err); ok && unknown.GetSpecifiedShortnames() == "" {
-		if msg += nearestFlags(c, unknown.GetSpecifiedName()); unknown.GetSpecifiedName() == "on" {
+	if unknown, ok := errors.AsType[*pflag.NotExistError](err); ok {
+		typed := unknown.GetSpecifiedName()
+		word, _, _ := strings.Cut(unknown.GetSpecifiedShortnames(), "=")
+		switch {
+		case word == "" && typed == "on":
 			msg = pastOnly(c)
+		case word == "":
+			msg += nearestFlags(c, typed)
+		default:
+			if name := oneDash(c, word); name != "" {
+				return usagef("-%s: expected two dashes: --%s", name, name)
+			}
 		}
 	}
 	return &usageError{msg, []string{c.CommandPath() + " --help"}}
+}
+
+// oneDash is the flag that was meant where letters after one dash are no short flags;
+// the first of them may have been one, as the q of -quiet.
+func oneDash(c *cobra.Command, letters string) (name string) {
+	c.Flags().VisitAll(func(f *pflag.Flag) {
+		if f.Name == letters || f.Shorthand != "" && f.Name == f.Shorthand+letters {
+			name = f.Name
+		}
+	})
+	return name
 }
 
 // nearestFlags ends the error of a flag that c doesn't know.
