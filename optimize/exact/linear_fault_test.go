@@ -74,3 +74,31 @@ func TestTroublesAreReported(t *testing.T) {
 		t.Error("no relaxation gave out, or none was told of")
 	})
 }
+
+// TestLinearGivenUp: a search whose relaxations all give out does not go on splitting for
+// ever, but ends by the Lagrangian bound.
+func TestLinearGivenUp(t *testing.T) {
+	defer func() { linearFault = nil }()
+	shape := testkit.CrossShape(128)
+	shape.Budget = false
+	m, err := compile(generate.Problem(128, shape), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := (&hunt{m: m, threads: 1}).run(t.Context())
+	ctx, stop := context.WithCancel(t.Context())
+	defer stop()
+	faults := 0
+	linearFault = func(lp.Status) lp.Status {
+		if faults++; faults > 1000 {
+			stop()
+		}
+		return lp.Trouble
+	}
+	withLinear(t, true, func(t *testing.T) {
+		got := (&hunt{m: m, threads: 1}).run(ctx)
+		if got.proven != 4 || want.best == nil || got.best.cost != want.best.cost || faults < troubleMost {
+			t.Errorf("%+v after %d faults, without them %+v", got, faults, want)
+		}
+	})
+}
