@@ -113,10 +113,14 @@ func (v *linearVisit) rounds(ctx context.Context) bool {
 	for again := 0; ; again++ {
 		v.p.lp.Limit(v.cutoff-float64(v.p.l.base)+v.s.grain/2, v.p.stop)
 		state := v.bound(v.newRounds(again))
+		if state == linearOpen && v.p.tries == 0 && v.leave() { // with rows of the tableau, perhaps not
+			v.p.tries = basisSmall
+			state = v.bound(v.newRounds(again))
+		}
 		if state == linearDone || ctx.Err() != nil {
 			return false
 		}
-		if v.root && !v.s.inner && v.out.bound < v.s.wanted {
+		if v.leave() {
 			v.out.turn = true
 			return false
 		}
@@ -385,6 +389,9 @@ func (v *linearVisit) bound(r rowRounds) linearState {
 		}
 	}
 }
+
+// leave says whether the search is left to the Lagrangian bound at its root.
+func (v *linearVisit) leave() bool { return v.root && !v.s.inner && v.out.bound < v.s.wanted }
 
 // newRounds says how many rounds of new rows the node may have.
 func (v *linearVisit) newRounds(again int) rowRounds {
