@@ -7,7 +7,7 @@ import (
 	"halfpot/optimize/lp"
 )
 
-// linear lays the plans of a domain out as a linear program's columns. What is
+// linear is the form of a relaxation: it lays the plans of a domain out as columns. What is
 // settled already has no column. Columns are known by what they stand for:
 //
 //	y[o]     option o is taken
