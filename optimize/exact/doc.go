@@ -216,12 +216,13 @@
 //     only with an eighth less.
 //
 // At nodes of the linear relaxation components of dozens of needs are gone through as well, with
-// more effort late in a search (endgame_pots.go, endgame_options.go, endgame_discount.go, linear_shops.go):
+// more effort late in a search (endgame_pots.go, endgame_options.go, endgame_choices.go,
+// endgame_discount.go, linear_shops.go):
 //
 //   - Their options are far too many to go through, but what is bought of their few paints is
 //     not. For each choice of volumes a bound stands for what the options cost; they are
-//     worked out, by branch and bound, only where the bound rests on them or a plan may hold
-//     them, and remembered.
+//     worked out, by branch and bound, in the end with a linear relaxation of their own, only
+//     where the bound rests on them or a plan may hold them, and remembered.
 //   - Discounts come from column generation (Dantzig & Wolfe 1960), since the relaxation's
 //     own miss what its rounded rows stand for.
 //   - Shops that the relaxation's answer leaves alone are settled first.

@@ -179,7 +179,7 @@ func (e *endgame) run(
 			return e.best, e.bestW, false
 		case e.settleSome():
 		case e.cutoff < was: // the same with less room
-		case width == most:
+		case width == most || !e.table.cut: // a wider table would be the same
 			past.columns = len(e.columns)
 			return e.best, e.bestW, false
 		default:

@@ -9,8 +9,9 @@ import (
 	"halfpot/optimize/internal/flat"
 )
 
-// potSteps is the steps of one search for options; a variable for tests.
-var potSteps = 1 << 17
+// potSteps is the steps of one search for options, before the linear relaxation is asked; a
+// variable for tests.
+var potSteps = 1 << 12
 
 // raisePrices looks for prices that bound best what the options cost within the room, from
 // those given, and gives that bound; it gives up beyond enough.
@@ -169,19 +170,25 @@ func (w *endWalk) searchNew() potAnswer {
 		a.pick(0, 0)
 		switch {
 		case a.left < 0:
-			return potAnswer{cost: cost}
+			cost, picks, exact := a.choose(cost)
+			return w.answer(cost, picks, exact)
 		case a.fewest < goal:
-			out := potAnswer{cost: cost, exact: true}
-			for at, k := range a.order {
-				out.options = append(out.options, w.of(k)[a.picked[at]])
-			}
-			return out
+			return w.answer(cost, a.picked, true)
 		}
 		if a.grain == 0 {
 			break
 		}
 	}
 	return potAnswer{cost: math.Inf(1), exact: true} // there is no room for the needs
+}
+
+// answer is a choice in terms of the problem's options.
+func (w *endWalk) answer(cost float64, picks []int, exact bool) potAnswer {
+	out := potAnswer{cost: cost, exact: exact}
+	for at, pick := range picks {
+		out.options = append(out.options, w.of(w.byPots.order[at])[pick])
+	}
+	return out
 }
 
 // key tells the needs, their options and the room from all others.

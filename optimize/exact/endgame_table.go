@@ -24,6 +24,7 @@ type endTable struct {
 	next   []endState
 	trail  []endStep
 	words  []uint64 // memory of the sums
+	cut    bool     // the last run left states out
 }
 
 type endState struct {
@@ -74,6 +75,7 @@ func (t *endTable) run(ctx context.Context, e *endgame, width int) (all bool) {
 		t.states, t.next = t.next, t.states
 	}
 	t.finish(e)
+	t.cut = !all
 	return all && len(e.unsettled) == 0
 }
 
