@@ -28,7 +28,7 @@ const (
 )
 
 // choiceNodes is how many nodes are looked at; a variable for tests.
-var choiceNodes = 400
+var choiceNodes = 100
 
 // choose looks for the options of least cost, given that they cost no less than from: which one
 // of its own each need takes, and what that costs, +Inf where there is no room for the needs.

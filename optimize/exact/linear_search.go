@@ -76,16 +76,19 @@ var (
 
 // Rows of the tableau that are looked at in a round.
 const (
-	basisTries = 100
+	basisRoot  = 100
+	basisInner = 40 // at other nodes, but for large problems, whose trees stay small
 	basisSmall = 15 // of a small problem, once its shops are settled
 )
 
 // basisTries tells how many. A small problem's are long and make every pivot dear, and
 // while shops are open a split on one of them brings more.
-func (k *worker) basisTries(s *search, d *domain) int {
+func (k *worker) basisTries(s *search, d *domain, root bool) int {
 	switch {
+	case !s.small && (root || len(s.m.members) > manyNeeds):
+		return basisRoot
 	case !s.small:
-		return basisTries
+		return basisInner
 	case k.shopsSettled(d):
 		return basisSmall
 	}

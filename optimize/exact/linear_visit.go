@@ -89,7 +89,7 @@ func (v *linearVisit) begin(ctx context.Context) bool {
 		k.program = newProgram(lin.form)
 	}
 	v.p = k.program
-	v.p.bills, v.p.tries = v.bills, k.basisTries(s, v.d)
+	v.p.bills, v.p.tries = v.bills, k.basisTries(s, v.d, v.root)
 	v.p.stop = func() bool { return ctx.Err() != nil }
 	if !v.p.load(lin, v.d, k.facts) {
 		v.out.bound = math.Inf(1)
