@@ -123,8 +123,7 @@ func (c *choices) root() float64 {
 	return least
 }
 
-// visit looks at the node that the columns' bounds make, and splits it on the option that
-// is most in doubt.
+// visit looks at the node that the columns' bounds make, and splits it on an option in doubt.
 func (c *choices) visit() {
 	if c.nodes--; c.nodes < 0 {
 		c.lost = true
@@ -156,13 +155,24 @@ func (c *choices) visit() {
 	c.lp.SetBounds(o, 0, 1)
 }
 
-// open is the option farthest from whole, -1 where all are whole.
+// open is the option to split on, -1 where all are whole: one far from whole that takes much,
+// since the small ones fit in somewhere once the large ones are placed.
 func (c *choices) open() (most int) {
-	most, doubt := -1, 1e-6
+	const whole = 1e-6
+	n, best := len(c.a.room), 0.0
+	most = -1
 	for o := range c.costs {
 		v := c.lp.Value(o)
-		if d := min(v, 1-v); d > doubt {
-			most, doubt = o, d
+		doubt := min(v, 1-v)
+		if doubt <= whole {
+			continue
+		}
+		takes := int64(1)
+		for _, ul := range c.a.takes[o*n : o*n+n] {
+			takes = max(takes, ul)
+		}
+		if score := doubt * float64(takes); score > best {
+			most, best = o, score
 		}
 	}
 	return most
