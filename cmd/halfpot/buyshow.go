@@ -247,7 +247,7 @@ func (d *buyDoc) showChance(page *view.Page) {
 		return
 	}
 	var rows []surerRow
-	some := false // order costs anything
+	some := false // of them has anything to buy
 	for _, c := range d.Chances {
 		some = some || !c.Total.Amount.IsZero() || c.Points > 0
 		row := surerRow{Asked: percent(c.Asked), Total: c.Total, Points: view.Count(c.Points)}

@@ -126,7 +126,10 @@ const notProven = " (not proven: the time was up)"
 func noPlanText(c shopping.Contender) string {
 	if len(c.List.Reasons) > 0 {
 		text := strings.TrimSuffix(c.List.Reasons[0].Text, ".")
-		return strings.ToLower(text[:1]) + text[1:]
+		if rest, ok := strings.CutPrefix(text, "There "); ok { // others may begin with a name
+			return "there " + rest
+		}
+		return text
 	}
 	return "the time was up"
 }

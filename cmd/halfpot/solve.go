@@ -318,17 +318,17 @@ func proofText(r *optimize.Result) string {
 	case r.Status == optimize.Infeasible:
 		return "There is no plan:"
 	case t == nil:
-		return "The time was up before any plan was found."
+		return "The search was stopped before any plan was found."
 	case r.Stop == optimize.ByPrecision:
 		return fmt.Sprintf("%d levels of the objective are proven; "+
 			"the amounts are so large that the others can't be weighed exactly.", r.ProvenLevels)
 	case t.WorthBound > t.Worth:
-		return fmt.Sprintf("Not proven: the time was up. No plan within the budget finishes more than is worth %d.", t.WorthBound)
+		return fmt.Sprintf("Not proven: the search was stopped. No plan within the budget finishes more than is worth %d.", t.WorthBound)
 	case t.Bound >= t.Objective:
-		return "The time was up. No plan costs less; whether one at the same cost does with fewer points, items " +
+		return "The search was stopped. No plan costs less; whether one at the same cost does with fewer points, items " +
 			"or shops is not settled."
 	}
-	return fmt.Sprintf("Not proven: the time was up. The cheapest plan costs at least %s, so this is at most %s above it.",
+	return fmt.Sprintf("Not proven: the search was stopped. The cheapest plan costs at least %s, so this is at most %s above it.",
 		inventory.MoneyOfMinor(t.Bound, r.Currency), gap(t.Objective, t.Bound))
 }
 

@@ -1,6 +1,9 @@
 package lp
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // mark is a basis that a trial goes back to.
 type mark struct {
@@ -46,8 +49,9 @@ func (s *Solver) Back() {
 	copy(s.weight, k.weight)
 	copy(s.at, k.at)
 	if s.factor.builds != k.builds {
-		// The factors of the next trials too.
-		if s.stale(); !s.factorise() {
+		// The factors of the next trials too, unless the basis had to be mended: then values
+		// and prices are not those noted.
+		if s.stale(); !s.factorise() || !slices.Equal(s.head, k.head) {
 			return
 		}
 		k.updates, k.builds = 0, s.factor.builds
